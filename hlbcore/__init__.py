@@ -1,0 +1,85 @@
+"""Emulsifier systems by the HLB method.
+
+The rooms, in order; each imports only rooms above it:
+
+- `errors`, `_numbers`: what can go wrong, and the reading of numbers that people type
+- `estimate`: a value with its doubt; share of the spread inside a window
+- `findings`: what stands out, with level, rule and mend
+- `product_types`: what HLB is for in each product type, and the usual dose
+- `ingredients`, `_tables`, `library`: the tables as objects, and look-up by any name
+- `structure`: HLB from structure (Griffin, Davies)
+- `_phase`, `soap`, `oil_phase_results`, `oil_phase`: who counts, and the required HLB
+- `loading`: how much emulsifier
+- `emulsifiers`: what marks them, and the tool's own choice
+- `_programmes`, `_request`, `blend_results`, `blend`: HLB of a blend, and the solver
+- `weighing`: a blend in grams on a real scale
+- `verdict`: what can be said, by the role of HLB in the product type
+"""
+
+from hlbcore import structure
+from hlbcore._request import Group
+from hlbcore.blend import blend_hlb, solve_blend, split_pair
+from hlbcore.blend_results import Blend, BlendHlb
+from hlbcore.emulsifiers import choose_emulsifiers, emulsifier_findings
+from hlbcore.errors import (
+    EmptyPhase,
+    HlbError,
+    InvalidInput,
+    MissingValue,
+    TableError,
+    UnknownIngredient,
+    UnreachableTarget,
+)
+from hlbcore.estimate import Estimate, Reading, share_in_window
+from hlbcore.findings import Finding
+from hlbcore.ingredients import Ingredient, OwnReading
+from hlbcore.library import Library, load_library
+from hlbcore.loading import Coverage, Loading, dose_finding, usual_loading
+from hlbcore.oil_phase import required_hlb
+from hlbcore.oil_phase_results import RequiredHlb
+from hlbcore.product_types import ProductType, product_type, product_types
+from hlbcore.verdict import SupplierRate, Verdict, judge
+from hlbcore.weighing import WeighedBlend, weigh_blend
+
+__version__ = "0.1.0"
+
+__all__ = [
+    "Blend",
+    "BlendHlb",
+    "Coverage",
+    "EmptyPhase",
+    "Estimate",
+    "Finding",
+    "Group",
+    "HlbError",
+    "Ingredient",
+    "InvalidInput",
+    "Library",
+    "Loading",
+    "MissingValue",
+    "OwnReading",
+    "ProductType",
+    "Reading",
+    "RequiredHlb",
+    "SupplierRate",
+    "TableError",
+    "UnknownIngredient",
+    "UnreachableTarget",
+    "Verdict",
+    "WeighedBlend",
+    "blend_hlb",
+    "choose_emulsifiers",
+    "dose_finding",
+    "emulsifier_findings",
+    "judge",
+    "load_library",
+    "product_type",
+    "product_types",
+    "required_hlb",
+    "share_in_window",
+    "solve_blend",
+    "split_pair",
+    "structure",
+    "usual_loading",
+    "weigh_blend",
+]

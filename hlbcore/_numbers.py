@@ -1,0 +1,238 @@
+"""The only number checks and the only reading of numbers that people type."""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from dataclasses import dataclass
+from typing import SupportsFloat
+
+from hlbcore.errors import InvalidInput, clipped
+
+GRAMS_PER = {
+    "g": 1.0,
+    "kg": 1000.0,
+    "mg": 0.001,
+    # avoirdupois; exact by definition of the international pound, NIST Handbook 44, Appendix C
+    "oz": 28.349523125,
+    "lb": 453.59237,
+}
+"""Grams in one unit of mass. [g]"""
+
+_UNIT_WORDS = {
+    "": "",
+    "%": "%",
+    "percent": "%",
+    "per cent": "%",
+    "pct": "%",
+    "g": "g",
+    "gr": "g",
+    "gram": "g",
+    "grams": "g",
+    "kg": "kg",
+    "mg": "mg",
+    "oz": "oz",
+    "ounce": "oz",
+    "ounces": "oz",
+    "lb": "lb",
+    "lbs": "lb",
+    "pound": "lb",
+    "pounds": "lb",
+}
+_TYPED = re.compile(
+    r"(?P<number>[+-]?(?:\d[\d.,' ]*\d|\d|[.,]\d+)(?:e[+-]?\d{1,4})?)\s*(?P<unit>[a-z% ]*)\.?"
+)
+_READS = "Write a plain number such as 12.5 or 12,5"
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number as typed, with its unit (``""``, ``"%"`` or a unit of mass)."""
+
+    number: float
+    unit: str
+
+
+def _decimal(text: str, item: str) -> float:
+    """Read digits with a point or a comma; a lone comma before three digits is refused."""
+    bare = text.replace(" ", "").replace("'", "")
+    head, mark, tail = bare.partition("e")
+    comma, point = head.count(","), head.count(".")
+    if comma and point:
+        decimal, thousands = (",", ".") if head.rfind(",") > head.rfind(".") else (".", ",")
+        whole, _, part = head.rpartition(decimal)
+        groups = whole.lstrip("+-").split(thousands)
+        if decimal in whole or any(len(g) != 3 for g in groups[1:]) or thousands in part:
+            raise InvalidInput(item, f"'{clipped(text)}' is not a number", f"{_READS}.")
+        head = whole.replace(thousands, "") + "." + part
+    elif comma == 1:
+        before, after = head.lstrip("+-").split(",")
+        if len(after) == 3 and before not in ("", "0"):
+            raise InvalidInput(
+                item,
+                f"'{clipped(text)}' can be read in two ways",
+                f"Write {before}{after} for the large number or {before}.{after} for the small.",
+            )
+        head = head.replace(",", ".")
+    elif comma > 1 or point > 1:
+        mark_used = "," if comma else "."
+        groups = head.lstrip("+-").split(mark_used)
+        if any(len(g) != 3 for g in groups[1:]) or not 1 <= len(groups[0]) <= 3:
+            raise InvalidInput(item, f"'{clipped(text)}' is not a number", f"{_READS}.")
+        head = head.replace(mark_used, "")
+    return float(head + mark + tail)
+
+
+def read_amount(text: str, item: str) -> Amount:
+    """Read what a person types: ``12,5 %``, ``1 oz``, ``0.5g``.
+
+    Parameters
+    ----------
+    text : str
+        The words typed.
+    item : str
+        What they belong to; stands in the message.
+
+    Returns
+    -------
+    Amount
+        The number and its unit.
+
+    Raises
+    ------
+    InvalidInput
+        If the text is blank, no number, or a number that can be read in two ways.
+
+    Examples
+    --------
+    >>> read_amount("12,5 %", "shea butter")
+    Amount(number=12.5, unit='%')
+    """
+    folded = unicodedata.normalize("NFKC", text).replace("−", "-").strip().casefold()
+    if not folded:
+        raise InvalidInput(item, "the amount is blank", "Enter a number, or delete the line.")
+    if folded in ("nan", "inf", "-inf", "+inf", "infinity", "-infinity"):
+        raise InvalidInput(item, f"{folded} is not an amount", f"{_READS}.")
+    found = _TYPED.fullmatch(folded)
+    if found is None:
+        raise InvalidInput(item, f"'{clipped(text)}' is not a number", f"{_READS}.")
+    unit = " ".join(found["unit"].split())
+    if unit not in _UNIT_WORDS:
+        raise InvalidInput(
+            item,
+            f"'{clipped(unit)}' is not a unit of mass known here",
+            "Use %, g, kg, mg, oz or lb; spoons and millilitres must be weighed.",
+        )
+    return Amount(_decimal(found["number"], item), _UNIT_WORDS[unit])
+
+
+def checked(
+    value: SupportsFloat | str | None,
+    item: str,
+    *,
+    low: float = -math.inf,
+    high: float = math.inf,
+    above: float | None = None,
+    unit: str = "",
+) -> float:
+    """Return the value as a float, or say what is wrong with it.
+
+    Parameters
+    ----------
+    value : float or str
+        The number, or what was typed. [any]
+    item : str
+        What it belongs to; stands in the message.
+    low, high : float
+        Least and greatest value allowed. [as value]
+    above : float, optional
+        The value must be greater than this. [as value]
+    unit : str
+        Unit for the message.
+
+    Returns
+    -------
+    float
+        The number.
+
+    Raises
+    ------
+    InvalidInput
+        If it is blank, no number, not finite, or out of range.
+
+    Examples
+    --------
+    >>> checked("12,5", "shea butter", low=0)
+    12.5
+    """
+    if value is None:
+        raise InvalidInput(item, "the number is blank", "Enter a number.")
+    if isinstance(value, bool):
+        raise InvalidInput(item, f"{value} is not a number", f"{_READS}.")
+    if isinstance(value, str):
+        number = read_amount(value, item).number
+    else:
+        try:
+            number = float(value)
+        except (TypeError, ValueError, OverflowError):
+            raise InvalidInput(item, f"'{clipped(value)}' is not a number", f"{_READS}.") from None
+    tail = f" {unit}" if unit else ""
+    if not math.isfinite(number):
+        raise InvalidInput(item, f"{number} is not a finite number", "Enter a finite number.")
+    if above is not None and number <= above:
+        raise InvalidInput(
+            item, f"{number:g}{tail} is too small", f"Enter more than {above:g}{tail}."
+        )
+    if number < low or number > high:
+        problem = (
+            f"{number:g}{tail} is negative"
+            if number < 0 <= low
+            else (f"{number:g}{tail} is out of range")
+        )
+        if math.isinf(high):
+            mend = f"Enter {low:g}{tail} or more."
+        elif math.isinf(low):
+            mend = f"Enter {high:g}{tail} or less."
+        else:
+            mend = f"Enter {low:g} to {high:g}{tail}."
+        raise InvalidInput(item, problem, mend)
+    return number
+
+
+def checked_word(value: str, allowed: tuple[str, ...], item: str) -> str:
+    """Return the word if it is allowed, folded to the spelling of the list."""
+    for word in allowed:
+        if str(value).strip().casefold() == word.casefold():
+            return word
+    raise InvalidInput(
+        item, f"'{clipped(value)}' is not one of the choices", f"Use {', '.join(allowed)}."
+    )
+
+
+def grams(value: SupportsFloat | str, item: str) -> float:
+    """A mass above 0 in grams; text may carry its unit.
+
+    Parameters
+    ----------
+    value : float or str
+        Mass in grams, or text such as ``"1 oz"``. [g]
+    item : str
+        What it belongs to; stands in the message.
+
+    Returns
+    -------
+    float
+        The mass. [g]
+
+    Examples
+    --------
+    >>> round(grams("1 oz", "batch"), 2)
+    28.35
+    """
+    if isinstance(value, str):
+        typed = read_amount(value, item)
+        if typed.unit == "%":
+            raise InvalidInput(item, f"'{clipped(value)}' is no mass", "Use g, kg, oz or lb.")
+        value = typed.number * GRAMS_PER.get(typed.unit, 1.0)
+    return checked(value, item, above=0, unit="g")

@@ -1,0 +1,183 @@
+"""The reading of the CSV files in ``data/``; one function, explicit about every cell."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from hlbcore.errors import TableError, clipped
+from hlbcore.estimate import HLB_MAX, TABLE_GRADES, Reading
+from hlbcore.ingredients import CONVENTIONS, SOURCE_KINDS, Ingredient, Property, Source
+
+
+def _rows(
+    folder: Path, name: str, columns: tuple[str, ...]
+) -> Iterator[tuple[int, dict[str, str]]]:
+    """Rows of one table with their line numbers."""
+    with (folder / name).open(encoding="utf-8", newline="") as handle:
+        reader = csv.DictReader(handle, strict=True)
+        if tuple(reader.fieldnames or ()) != columns:
+            raise TableError(name, 1, "all", f"the columns must be {','.join(columns)}")
+        for row in reader:
+            if None in row or None in row.values():
+                raise TableError(name, reader.line_num, "all", "the number of cells is wrong")
+            yield reader.line_num, row
+
+
+def _number(row: Mapping[str, str], column: str, file: str, line: int) -> float | None:
+    """A cell as a number; a blank cell is unknown, never zero."""
+    text = row[column]
+    if text == "":
+        return None
+    try:
+        number = float(text)
+    except ValueError:
+        raise TableError(file, line, column, f"'{clipped(text)}' is not a number") from None
+    if not math.isfinite(number):
+        raise TableError(file, line, column, f"{text} is not finite")
+    return number
+
+
+def _word(row: Mapping[str, str], column: str, allowed: Iterable[str], file: str, line: int) -> str:
+    if row[column] not in allowed:
+        raise TableError(file, line, column, f"'{clipped(row[column])}' is not known here")
+    return row[column]
+
+
+_READING = ("value", "low", "high", "grade", "source", "where", "note")
+
+
+def _read_readings(
+    folder: Path,
+    name: str,
+    known: Iterable[str],
+    sources: Mapping[str, Source],
+    keys: tuple[str, ...],
+) -> Iterator[tuple[dict[str, str], Reading]]:
+    ids = set(known)
+    for line, row in _rows(folder, name, (*keys, *_READING)):
+        _word(row, "id", ids, name, line)
+        value = _number(row, "value", name, line)
+        low, high = _number(row, "low", name, line), _number(row, "high", name, line)
+        if value is None or not 0 <= value <= HLB_MAX:
+            raise TableError(name, line, "value", "an HLB from 0 to 40 is wanted")
+        if (low is not None and low > value) or (high is not None and high < value):
+            raise TableError(name, line, "low", "low, value, high are not in rising order")
+        yield (
+            row,
+            Reading(
+                value,
+                _word(row, "grade", TABLE_GRADES, name, line),
+                _word(row, "source", sources, name, line),
+                low,
+                high,
+                row["where"],
+                row["note"],
+            ),
+        )
+
+
+def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]:
+    """Read the tables of a folder.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds the six files that ``data/README.md`` explains.
+
+    Returns
+    -------
+    tuple
+        Ingredients with all their readings, sources by key, and a digest that changes when any
+        figure changes.
+
+    Raises
+    ------
+    TableError
+        With file, line and column.
+    """
+    sources = {
+        row["key"]: Source(**{**row, "kind": _word(row, "kind", SOURCE_KINDS, "sources.csv", line)})
+        for line, row in _rows(
+            folder,
+            "sources.csv",
+            (
+                "key",
+                "kind",
+                "authors",
+                "title",
+                "year",
+                "publisher_or_journal",
+                "doi_or_url",
+                "read_on",
+                "note",
+            ),
+        )
+    }
+    drafts: dict[str, Ingredient] = {}
+    columns = ("id", "inci", "common_name", "kind", "charge", "family", "chain", "form",
+               "peg_based", "convention", "note")  # fmt: skip
+    for line, row in _rows(folder, "ingredients.csv", columns):
+        if row["id"] in drafts:
+            raise TableError("ingredients.csv", line, "id", f"'{row['id']}' stands twice")
+        _word(row, "convention", CONVENTIONS, "ingredients.csv", line)
+        peg = _word(row, "peg_based", ("yes", "no", ""), "ingredients.csv", line)
+        drafts[row["id"]] = Ingredient(
+            **{**row, "peg_based": None if peg == "" else peg == "yes"}  # type: ignore[arg-type]
+        )
+    aliases: dict[str, list[str]] = {i: [] for i in drafts}
+    for line, row in _rows(folder, "aliases.csv", ("alias", "id")):
+        aliases[_word(row, "id", drafts, "aliases.csv", line)].append(row["alias"])
+    own: dict[str, list[Reading]] = {i: [] for i in drafts}
+    for row, reading in _read_readings(folder, "emulsifier_hlb.csv", drafts, sources, ("id",)):
+        own[row["id"]].append(reading)
+    required: dict[tuple[str, str], list[Reading]] = {}
+    for row, reading in _read_readings(
+        folder, "required_hlb.csv", drafts, sources, ("id", "emulsion")
+    ):
+        required.setdefault((row["id"], row["emulsion"]), []).append(reading)
+    held: dict[str, list[Property]] = {i: [] for i in drafts}
+    columns = ("id", "property", "temperature_c", "value", "low", "high", "unit", "grade",
+               "source", "where", "note")  # fmt: skip
+    for line, row in _rows(folder, "properties.csv", columns):
+        numbers = {
+            c: _number(row, c, "properties.csv", line)
+            for c in ("value", "low", "high", "temperature_c")
+        }
+        held[_word(row, "id", drafts, "properties.csv", line)].append(
+            Property(
+                row["property"],
+                row["unit"],
+                grade=_word(row, "grade", TABLE_GRADES, "properties.csv", line),
+                source=_word(row, "source", sources, "properties.csv", line),
+                where=row["where"],
+                note=row["note"],
+                **numbers,
+            )
+        )
+    digest = hashlib.sha256()
+    for name in (
+        "ingredients",
+        "aliases",
+        "emulsifier_hlb",
+        "required_hlb",
+        "properties",
+        "sources",
+    ):
+        digest.update((folder / f"{name}.csv").read_bytes())
+    ingredients = [
+        replace(
+            draft,
+            aliases=tuple(aliases[i]),
+            hlb_readings=tuple(own[i]),
+            ow_readings=tuple(required.get((i, "o/w"), ())),
+            wo_readings=tuple(required.get((i, "w/o"), ())),
+            properties=tuple(held[i]),
+        )
+        for i, draft in drafts.items()
+    ]
+    return ingredients, sources, digest.hexdigest()[:16]

@@ -1,0 +1,200 @@
+"""What the blend functions return: the HLB of a blend, and a solved blend."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import pandas as pd
+
+from hlbcore.estimate import (
+    Estimate,
+    Mixture,
+    share_in_window,
+    share_in_window_independent,
+    window_word,
+)
+from hlbcore.findings import Finding
+
+BLEND_COLUMNS = {
+    "emulsifier": "name as given",
+    "pct_of_formula": "% of formula",
+    "pct_of_blend": "% of the blend",
+    "hlb": "HLB",
+    "low": "HLB",
+    "high": "HLB",
+    "cost_per_kg": "price unit per kg of formula; blank where no price was given",
+}
+"""Columns of `Blend.table` with unit or meaning."""
+
+
+@dataclass(frozen=True, slots=True)
+class BlendHlb:
+    """The HLB of a blend with its range.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        HLB where all doubts move together. [HLB]
+    mixture : Mixture
+        Fractions and figures of the parts.
+    labels : tuple of str
+        The emulsifiers.
+    cautions : tuple of Finding
+        Worst first.
+    """
+
+    estimate: Estimate
+    mixture: Mixture
+    labels: tuple[str, ...]
+    cautions: tuple[Finding, ...] = ()
+
+    @property
+    def value(self) -> float:
+        """Best figure. [HLB]"""
+        return self.estimate.value
+
+    @property
+    def low(self) -> float:
+        """Low end of the range. [HLB]"""
+        return self.estimate.low
+
+    @property
+    def high(self) -> float:
+        """High end of the range. [HLB]"""
+        return self.estimate.high
+
+    @property
+    def sd(self) -> float:
+        """Standard deviation where all doubts move together. [HLB]"""
+        return self.estimate.sd
+
+    @property
+    def working(self) -> str:
+        """The sum with the numbers put in."""
+        return _working(self.mixture, self.value)
+
+
+def _working(mixture: Mixture, value: float) -> str:
+    terms = zip(mixture.fractions, mixture.parts, strict=True)
+    return " + ".join(f"{f:.4g} × {p.value:g}" for f, p in terms) + f" = {value:.4g}"
+
+
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """A solved blend.
+
+    Parameters
+    ----------
+    labels : tuple of str
+        The emulsifiers, in the order given.
+    masses : tuple of float
+        Amount of each. [% of formula]
+    mixture : Mixture
+        Fractions and figures.
+    target : Estimate
+        HLB wanted. [HLB]
+    target_mixture : Mixture or None
+        The oil phase behind it, where one was given.
+    window : float
+        Half width. [HLB]
+    objective : str
+        What was asked for.
+    binding : tuple of str
+        The limits that hold the result where it is, in words.
+    cautions : tuple of Finding
+        Worst first.
+    reason : str
+        Why these emulsifiers, where the tool chose them.
+    prices : tuple of float or None
+        Price of each; NaN where none was given. [price unit/kg]
+    """
+
+    labels: tuple[str, ...]
+    masses: tuple[float, ...]
+    mixture: Mixture
+    target: Estimate
+    target_mixture: Mixture | None
+    window: float
+    objective: str
+    binding: tuple[str, ...] = ()
+    cautions: tuple[Finding, ...] = ()
+    reason: str = ""
+    prices: tuple[float, ...] = ()
+
+    @property
+    def amounts(self) -> pd.Series[float]:
+        """Amount of each emulsifier. [% of formula]"""
+        return pd.Series(self.masses, index=list(self.labels), name="pct_of_formula")
+
+    @property
+    def total(self) -> float:
+        """All emulsifiers. [% of formula]"""
+        return math.fsum(self.masses)
+
+    @property
+    def estimate(self) -> Estimate:
+        """HLB with its range, all doubts moving together. [HLB]"""
+        return self.mixture.total
+
+    @property
+    def hlb(self) -> float:
+        """Nominal HLB, computed from the amounts. [HLB]"""
+        return self.estimate.value
+
+    @property
+    def margin(self) -> float:
+        """How much of the window is left when both doubts are at their worst. [HLB]
+
+        Negative with ordinary ranges.
+        """
+        e, r = self.estimate, self.target
+        return self.window - max(e.high - r.low, r.high - e.low)
+
+    @property
+    def share_in_window(self) -> float:
+        """Share of the sources' spread inside the window, all doubts moving together. [-]"""
+        return share_in_window(self.target, self.estimate, self.window)
+
+    @property
+    def share_in_window_independent(self) -> float:
+        """The same share if the doubts had nothing in common. [-]"""
+        wanted = self.target_mixture or Mixture((1.0,), (self.target,))
+        return share_in_window_independent(wanted, self.mixture, self.window)
+
+    @property
+    def word(self) -> str:
+        """``inside``, ``doubtful`` or ``outside``."""
+        return window_word(self.share_in_window)
+
+    @property
+    def cost_per_kg(self) -> float | None:
+        """Cost of the emulsifiers; None where a price is missing. [price unit/kg of formula]"""
+        used = [(m, p) for m, p in zip(self.masses, self.prices, strict=False) if m > 0]
+        if not used or any(math.isnan(p) for _, p in used):
+            return None
+        return math.fsum(m * p / 100 for m, p in used)
+
+    @property
+    def working(self) -> str:
+        """The blend's HLB with the numbers put in."""
+        return _working(self.mixture, self.hlb)
+
+    @property
+    def table(self) -> pd.DataFrame:
+        """One row an emulsifier; columns as in `BLEND_COLUMNS`."""
+        prices = self.prices or (math.nan,) * len(self.labels)
+        return pd.DataFrame(
+            [
+                (label, m, 100 * f, p.value, p.low, p.high, m * price / 100)
+                for label, m, f, p, price in zip(
+                    self.labels, self.masses, self.mixture.fractions, self.mixture.parts, prices,
+                    strict=True,
+                )
+            ],
+            columns=list(BLEND_COLUMNS),
+        )  # fmt: skip
+
+    def __repr__(self) -> str:
+        parts = ", ".join(f"{n} {m:.2f} %" for n, m in zip(self.labels, self.masses, strict=True))
+        return f"{parts}: HLB {self.estimate!r}, {self.word} of {self.target!r} ± {self.window:g}"

@@ -1,0 +1,497 @@
+"""A value with its doubt: how readings become one figure, how doubts add, how much fits a window.
+
+Everything this package says about uncertainty is computed here. An estimate is a two-piece
+uniform: half its mass lies evenly on [low, value], half on [value, high], so the value stays the
+median when the range is skew.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from statistics import median
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hlbcore._numbers import checked
+from hlbcore.errors import EmptyPhase, InvalidInput
+
+TABLE_GRADES = ("measured", "published", "craft", "memory")
+"""Grades of a reading in the tables, the firmest first."""
+
+GRADES = ("own", *TABLE_GRADES, "class range")
+"""All grades of a figure: the user's own leads, the spread of a kind comes last."""
+
+REQUIRED_HLB_FLOOR = 1.0
+"""Least half width of a required HLB from tables, since lists copy each other. [HLB]
+Our convention."""
+
+EMULSIFIER_FLOOR = 0.5
+"""Least half width of an emulsifier's HLB from tables. [HLB] Our convention."""
+
+LADDER_FLOOR = 0.5
+"""Least half width that independent ladders, or the user's own, may reach. [HLB] Our convention."""
+
+DISPUTE = 3.0
+"""Readings further apart than this get no silent median. [HLB] Our convention."""
+
+INSIDE, OUTSIDE = 0.80, 0.20
+"""Share of the spread from which `inside`, and below which `outside`, is said. [-]
+Our convention."""
+
+HLB_MAX = 40.0
+"""Top of the HLB scale, sodium lauryl sulfate (Davies 1957). [HLB]"""
+
+_POINT = 1e-6  # [HLB] narrower than this is a point: the closed form would lose its digits
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One figure in one source.
+
+    Parameters
+    ----------
+    value : float
+        The figure. [HLB]
+    grade : str
+        One of `GRADES`. [-]
+    source : str
+        Key in ``data/sources.csv``.
+    low, high : float, optional
+        Range that the source prints. [HLB]
+    where : str
+        Page, table or section.
+    note : str
+        Method or caution that travels with the figure.
+    """
+
+    value: float
+    grade: str
+    source: str
+    low: float | None = None
+    high: float | None = None
+    where: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A figure with its range and where it comes from.
+
+    Parameters
+    ----------
+    value : float
+        Best figure to start from; the median. [HLB]
+    low, high : float
+        Ends of the range. [HLB]
+    sources : tuple of str
+        Keys in ``data/sources.csv``.
+    grade : str
+        Grade of the readings that the value rests on; ``"own"`` for a figure typed by the user.
+    alternatives : tuple of float
+        The lowest and the highest reading where readings lie more than 3 apart; else empty. [HLB]
+
+    Examples
+    --------
+    >>> Estimate(8, 7, 10)
+    8.0 (7.0 to 10.0)
+    """
+
+    value: float
+    low: float
+    high: float
+    sources: tuple[str, ...] = ()
+    grade: str = "own"
+    alternatives: tuple[float, ...] = ()
+
+    def __post_init__(self) -> None:
+        for name in ("low", "value", "high"):
+            number = checked(getattr(self, name), f"estimate, {name}", low=0, high=HLB_MAX)
+            object.__setattr__(self, name, number)
+        if not self.low <= self.value <= self.high:
+            raise InvalidInput(
+                f"estimate {self.value:g} ({self.low:g} to {self.high:g})",
+                "the value lies outside its range",
+                "Enter the low end, the value and the high end in rising order.",
+            )
+        object.__setattr__(self, "sources", tuple(self.sources))
+
+    @classmethod
+    def exactly(cls, value: float) -> Estimate:
+        """A figure taken as it is, without a range.
+
+        Parameters
+        ----------
+        value : float
+            The figure. [HLB]
+
+        Returns
+        -------
+        Estimate
+            With low and high equal to the value.
+
+        Examples
+        --------
+        >>> Estimate.exactly(15)
+        15.0
+        """
+        return cls(value, value, value)
+
+    @classmethod
+    def from_readings(cls, readings: Iterable[Reading], *, floor: float) -> Estimate:
+        """The one figure that several readings make.
+
+        Parameters
+        ----------
+        readings : iterable of Reading
+            All readings of one ingredient and one quantity.
+        floor : float
+            Least half width of the range. [HLB]
+
+        Returns
+        -------
+        Estimate
+            The value is the median of the best grade present. Where readings lie more than
+            3 apart it is the reading nearest the median of all, and `alternatives` holds
+            the lowest and the highest. The range spans all readings and what they print,
+            and is never narrower than the floor; two independent ladders narrow the floor to 0.5.
+
+        Raises
+        ------
+        EmptyPhase
+            If there is no reading.
+
+        Examples
+        --------
+        >>> Estimate.from_readings(
+        ...     [Reading(6, "published", "a"), Reading(7, "published", "b"),
+        ...      Reading(8, "craft", "c")], floor=1.0)
+        6.5 (5.5 to 8.0; 3 sources)
+        """
+        rows = sorted(readings, key=lambda r: (GRADES.index(r.grade), r.value, r.source))
+        if not rows:
+            raise EmptyPhase("The list of readings", "Give at least one reading.")
+        values = [r.value for r in rows]
+        alternatives: tuple[float, ...] = ()
+        grade = rows[0].grade
+        value = median([r.value for r in rows if r.grade == grade])
+        if grade != "own" and max(values) - min(values) > DISPUTE:
+            middle = median(values)
+            nearest = min(rows, key=lambda r: abs(r.value - middle))
+            value, grade = nearest.value, nearest.grade
+            alternatives = (min(values), max(values))
+        ladders = {r.source for r in rows if r.grade == "measured"}
+        if len(ladders) >= 2 or grade == "own":
+            floor = min(floor, LADDER_FLOOR)
+        spanned = rows if grade != "own" else [r for r in rows if r.grade == "own"]
+        low = min([value - floor, *(r.value if r.low is None else r.low for r in spanned)])
+        high = max([value + floor, *(r.value if r.high is None else r.high for r in spanned)])
+        sources = tuple(dict.fromkeys(r.source for r in rows))
+        return cls(value, max(low, 0.0), min(high, HLB_MAX), sources, grade, alternatives)
+
+    @property
+    def mean(self) -> float:
+        """Mean of the two-piece uniform. [HLB]"""
+        return self.value + (self.high - 2 * self.value + self.low) / 4
+
+    @property
+    def variance(self) -> float:
+        """Variance of the two-piece uniform. [HLB²]"""
+        a, b = self.value - self.low, self.high - self.value
+        return (a * a + b * b) / 6 - ((b - a) / 4) ** 2
+
+    @property
+    def sd(self) -> float:
+        """Standard deviation of the two-piece uniform. [HLB]"""
+        return math.sqrt(self.variance)
+
+    @property
+    def spread(self) -> float:
+        """Width of the range. [HLB]"""
+        return self.high - self.low
+
+    def choose(self, value: float) -> Estimate:
+        """The same range with another of its readings as the value.
+
+        Parameters
+        ----------
+        value : float
+            The reading chosen; must lie inside the range. [HLB]
+
+        Returns
+        -------
+        Estimate
+            With the alternatives kept, so that the choice stays visible.
+
+        Examples
+        --------
+        >>> Estimate(9, 5, 10, alternatives=(5.0, 9.5)).choose(5)
+        5.0 (5.0 to 10.0; readings disagree: 5.0 and 9.5)
+        """
+        return Estimate(value, self.low, self.high, self.sources, self.grade, self.alternatives)
+
+    def __repr__(self) -> str:
+        if not self.spread and not self.sources:
+            return f"{self.value:.1f}"
+        text = f"{self.value:.1f} ({self.low:.1f} to {self.high:.1f}"
+        if self.sources:
+            text += f"; {len(self.sources)} source{'s' if len(self.sources) > 1 else ''}"
+        if self.alternatives:
+            text += "; readings disagree: {:.1f} and {:.1f}".format(*self.alternatives)
+        return text + ")"
+
+
+def as_estimate(value: float | str | Estimate, item: str) -> Estimate:
+    """An Estimate as it is; a number typed by the user as exact.
+
+    Parameters
+    ----------
+    value : float, str or Estimate
+        The figure. [HLB, 0 to 40]
+    item : str
+        What it belongs to; stands in the message.
+
+    Returns
+    -------
+    Estimate
+        The figure with its range.
+
+    Examples
+    --------
+    >>> as_estimate("10,5", "my oil")
+    10.5
+    """
+    if isinstance(value, Estimate):
+        return value
+    return Estimate.exactly(checked(value, item, low=0, high=HLB_MAX))
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """A weighted sum of estimates: the required HLB of a phase, or the HLB of a blend.
+
+    Parameters
+    ----------
+    fractions : tuple of float
+        Mass fraction of each part; they add to 1. [-]
+    parts : tuple of Estimate
+        The figure of each part. [HLB]
+    """
+
+    fractions: tuple[float, ...]
+    parts: tuple[Estimate, ...]
+
+    @classmethod
+    def by_mass(cls, masses: Sequence[float], parts: Sequence[Estimate]) -> Mixture:
+        """The mixture of parts with the masses given.
+
+        Parameters
+        ----------
+        masses : sequence of float
+            Mass of each part, 0 or more. [any one unit]
+        parts : sequence of Estimate
+            The figure of each part. [HLB]
+
+        Returns
+        -------
+        Mixture
+            With the masses as fractions.
+
+        Examples
+        --------
+        >>> Mixture.by_mass([1, 3], [Estimate.exactly(4), Estimate.exactly(8)]).total
+        7.0
+        """
+        largest = max(masses, default=0.0)
+        if largest <= 0:
+            raise EmptyPhase("The mixture", "Give at least one amount above 0.")
+        scaled = [m / largest for m in masses]  # so that 1e308 twice does not overflow
+        whole = math.fsum(scaled)
+        return cls(tuple(m / whole for m in scaled), tuple(parts))
+
+    @property
+    def total(self) -> Estimate:
+        """The sum where all doubts move together, since tables share their sources. [HLB]"""
+        ends = [
+            math.fsum(f * v for f, v in zip(self.fractions, values, strict=True))
+            for values in zip(*((p.low, p.value, p.high) for p in self.parts), strict=True)
+        ]
+        bounds = [
+            v
+            for p, f in zip(self.parts, self.fractions, strict=True)
+            if f
+            for v in (p.low, p.value, p.high)
+        ]
+        low, value, high = (min(max(e, min(bounds)), max(bounds)) for e in ends)
+        held = [p for p, f in zip(self.parts, self.fractions, strict=True) if f]
+        sources = tuple(dict.fromkeys(s for p in held for s in p.sources))
+        grade = max((p.grade for p in held), key=GRADES.index)
+        return Estimate(value, min(low, value), max(high, value), sources, grade)
+
+    @property
+    def sd_independent(self) -> float:
+        """Standard deviation if the doubts of the parts had nothing in common. [HLB]"""
+        return math.sqrt(
+            math.fsum(f * f * p.variance for f, p in zip(self.fractions, self.parts, strict=True))
+        )
+
+
+def _halves(e: Estimate) -> tuple[tuple[float, float], tuple[float, float]]:
+    return (e.low, e.value), (e.value, e.high)
+
+
+def _share_of_uniforms(u: tuple[float, float], v: tuple[float, float], half_width: float) -> float:
+    """P(|U - V| <= w) for U and V even on their intervals: one trapezoid integral."""
+    a, b = u
+    c, d = v
+    if b - a < _POINT and d - c < _POINT:
+        return float(abs((a + b) / 2 - (c + d) / 2) <= half_width + 1e-9)
+    if b - a < _POINT or d - c < _POINT:
+        point, (low, high) = ((a + b) / 2, v) if b - a < _POINT else ((c + d) / 2, u)
+        return max(0.0, min(high, point + half_width) - max(low, point - half_width)) / (high - low)
+
+    def below(t: float) -> float:
+        """P(U - V <= t), from the second integral of the two steps."""
+        ramps = (t - a + d, t - b + d, t - a + c, t - b + c)
+        p, q, r, s = (max(x, 0.0) ** 2 / 2 for x in ramps)
+        return (p - q - r + s) / ((b - a) * (d - c))
+
+    return min(1.0, max(0.0, below(half_width) - below(-half_width)))
+
+
+def share_in_window(target: Estimate, blend: Estimate, half_width: float) -> float:
+    """Share of the sources' spread in which the blend lies inside the target window.
+
+    Parameters
+    ----------
+    target, blend : Estimate
+        Required HLB of the phase and HLB of the blend. [HLB]
+    half_width : float
+        Half width of the window. [HLB]
+
+    Returns
+    -------
+    float
+        Share from 0 to 1; not a chance of success. [-]
+
+    Notes
+    -----
+    All oils move together and all emulsifiers together, independent of the oils, so target R and
+    blend H are two-piece uniforms and ``P(|H - R| <= w)`` is the mean of four trapezoid integrals.
+
+    Examples
+    --------
+    >>> share_in_window(Estimate(10, 9, 11), Estimate.exactly(10), 0.5)
+    0.5
+    """
+    shares = [_share_of_uniforms(u, v, half_width) for u in _halves(target) for v in _halves(blend)]
+    return math.fsum(shares) / 4
+
+
+def share_in_window_independent(target: Mixture, blend: Mixture, half_width: float) -> float:
+    """The same share if every doubt were independent of every other.
+
+    Parameters
+    ----------
+    target, blend : Mixture
+        Oil phase and blend. [HLB]
+    half_width : float
+        Half width of the window. [HLB]
+
+    Returns
+    -------
+    float
+        Share from 0 to 1. [-]
+
+    Notes
+    -----
+    The characteristic function of the difference is the product of those of its parts, each a mean
+    of two sinc functions; the share is the Fourier series of the window over an interval that
+    holds the whole difference. Fewer than three doubtful parts go through the closed form.
+
+    Examples
+    --------
+    >>> one = Mixture((1.0,), (Estimate(10, 9, 11),))
+    >>> share_in_window_independent(one, Mixture((1.0,), (Estimate.exactly(10),)), 0.5)
+    0.5
+    """
+    # each part as (centre of low half, its half width, centre of high half, its half width)
+    signed = [(f, p) for f, p in zip(target.fractions, target.parts, strict=True)]
+    signed += [(-f, p) for f, p in zip(blend.fractions, blend.parts, strict=True)]
+    doubtful = [(f, p) for f, p in signed if abs(f) * p.spread >= _POINT]
+    fixed = math.fsum(f * p.value for f, p in signed if abs(f) * p.spread < _POINT)
+    if len(doubtful) < 3:
+        pieces = [
+            [tuple(sorted((f * p.low, f * p.value))), tuple(sorted((f * p.value, f * p.high)))]
+            for f, p in doubtful
+        ]
+        while len(pieces) < 2:
+            pieces.append([(0.0, 0.0), (0.0, 0.0)])
+        shares = [
+            _share_of_uniforms((u0 + fixed, u1 + fixed), (-v1, -v0), half_width)
+            for u0, u1 in pieces[0]
+            for v0, v1 in pieces[1]
+        ]
+        return math.fsum(shares) / 4
+    weights = np.array([f for f, _ in doubtful])
+    low, value, high = (
+        np.array([getattr(p, end) for _, p in doubtful]) for end in ("low", "value", "high")
+    )
+    reach = abs(fixed + float(weights @ value)) + float(np.abs(weights) @ (high - low))
+    period = 2 * (reach + half_width) + 1e-9
+    k = np.arange(1, 2001)[:, None] * (2 * np.pi / period)  # (n_terms, 1)
+
+    def half(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.complex128]:
+        centre, width = (a + b) / 2, (b - a) / 2
+        return np.asarray(np.exp(1j * k * weights * centre) * np.sinc(k * weights * width / np.pi))
+
+    wave = np.prod((half(low, value) + half(value, high)) / 2, axis=1) * np.exp(
+        1j * k[:, 0] * fixed
+    )
+    series = np.real(wave) * np.sin(k[:, 0] * half_width) / k[:, 0]
+    share = (2 * half_width + 4 * float(series.sum())) / period
+    return min(1.0, max(0.0, share))
+
+
+def window_word(share: float) -> str:
+    """`inside`, `doubtful` or `outside`, by the share of the spread inside the window.
+
+    Parameters
+    ----------
+    share : float
+        Share from 0 to 1. [-]
+
+    Returns
+    -------
+    str
+        The word. From 80 % up it is inside, below 20 % outside: our convention.
+
+    Examples
+    --------
+    >>> window_word(0.5)
+    'doubtful'
+    """
+    return "inside" if share >= INSIDE else "outside" if share < OUTSIDE else "doubtful"
+
+
+def share_text(share: float) -> str:
+    """The share in words, rounded to 5 %.
+
+    Parameters
+    ----------
+    share : float
+        Share from 0 to 1. [-]
+
+    Returns
+    -------
+    str
+        A phrase for reports.
+
+    Examples
+    --------
+    >>> share_text(0.52)
+    "about 50 % of the sources' spread lies inside the window"
+    """
+    return f"about {5 * round(share * 20)} % of the sources' spread lies inside the window"

@@ -1,0 +1,337 @@
+"""Ingredients, sources and readings as typed objects; a figure is made only in `Estimate`."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+
+from hlbcore._numbers import checked, checked_word
+from hlbcore.errors import InvalidInput, MissingValue, clipped
+from hlbcore.estimate import (
+    EMULSIFIER_FLOOR,
+    GRADES,
+    HLB_MAX,
+    LADDER_FLOOR,
+    REQUIRED_HLB_FLOOR,
+    Estimate,
+    Reading,
+)
+
+EMULSIONS = ("o/w", "w/o")
+"""Emulsion types."""
+
+CONVENTIONS = (
+    "oil", "emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one", "base", "outside",
+)  # fmt: skip
+"""How an ingredient counts; of the two-sided ones the default stands first."""
+
+SOURCE_KINDS = (
+    "handbook", "paper", "supplier", "standard", "regulation", "teaching", "blog", "practice",
+    "memory",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a figure was published.
+
+    Parameters
+    ----------
+    key : str
+        Author and year.
+    kind : str
+        handbook, paper, supplier, standard, regulation, teaching, blog, practice or memory.
+    authors, title, year, publisher_or_journal, doi_or_url, read_on, note : str
+        The citation.
+    """
+
+    key: str
+    kind: str
+    authors: str = ""
+    title: str = ""
+    year: str = ""
+    publisher_or_journal: str = ""
+    doi_or_url: str = ""
+    read_on: str = ""
+    note: str = ""
+
+    @property
+    def citation(self) -> str:
+        """The citation as one line."""
+        parts = (self.authors, self.title, self.publisher_or_journal, self.year, self.doi_or_url)
+        line = ". ".join(p.rstrip(".") for p in parts if p)
+        return f"{line} (from memory, not opened)" if self.kind == "memory" else line
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """One reading of a physical or chemical property.
+
+    Parameters
+    ----------
+    name : str
+        For example ``acid_value``.
+    unit : str
+        Its unit.
+    value, low, high : float, optional
+        The figure and the range that the source prints. [unit]
+    temperature_c : float, optional
+        Temperature of the reading. [°C]
+    grade, source, where, note : str
+        As for a `Reading`.
+    """
+
+    name: str
+    unit: str
+    value: float | None
+    low: float | None
+    high: float | None
+    temperature_c: float | None
+    grade: str
+    source: str
+    where: str = ""
+    note: str = ""
+
+    @property
+    def middle(self) -> float | None:
+        """The value, or the middle of the range where only a range is printed. [unit]"""
+        if self.value is None and self.low is not None and self.high is not None:
+            return (self.low + self.high) / 2
+        return self.value
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """One ingredient of the tables, with all its readings.
+
+    An emulsifier's own HLB (`hlb`) and a required HLB (`required_hlb`) are two separate things.
+
+    Parameters
+    ----------
+    id : str
+        Lower case, never reused.
+    inci, common_name : str
+        Name on labels and name at the bench.
+    kind : str
+        butter, oil, wax, ester, ... or emulsifier.
+    charge, family, chain, form : str
+        For emulsifiers: charge, chemical family, main fatty chain, form as supplied.
+    peg_based : bool, optional
+        Whether it holds oxyethylene; None where that does not apply.
+    convention : str
+        How it counts, one of `CONVENTIONS`.
+    note : str
+        Standing caution.
+    aliases : tuple of str
+        Other names.
+    hlb_readings, ow_readings, wo_readings : tuple of Reading
+        Readings of its own HLB, and of the HLB it requires as an oil in o/w and in w/o.
+    properties : tuple of Property
+        Melting points, acid values and the like.
+    """
+
+    id: str
+    inci: str
+    common_name: str
+    kind: str
+    charge: str = ""
+    family: str = ""
+    chain: str = ""
+    form: str = ""
+    peg_based: bool | None = None
+    convention: str = "outside"
+    note: str = ""
+    aliases: tuple[str, ...] = ()
+    hlb_readings: tuple[Reading, ...] = ()
+    ow_readings: tuple[Reading, ...] = ()
+    wo_readings: tuple[Reading, ...] = ()
+    properties: tuple[Property, ...] = ()
+
+    @property
+    def hlb(self) -> Estimate | None:
+        """Its own HLB as an emulsifier; None where no reading exists. [HLB]"""
+        if not self.hlb_readings:
+            return None
+        return Estimate.from_readings(self.hlb_readings, floor=EMULSIFIER_FLOOR)
+
+    def readings(self, emulsion: str) -> tuple[Reading, ...]:
+        """Readings of the HLB it requires as an oil.
+
+        Parameters
+        ----------
+        emulsion : str
+            ``"o/w"`` or ``"w/o"``.
+
+        Returns
+        -------
+        tuple of Reading
+            Empty where nothing is known; never filled from the other emulsion type.
+        """
+        word = checked_word(emulsion, EMULSIONS, "emulsion")
+        return self.ow_readings if word == "o/w" else self.wo_readings
+
+    def required_hlb(self, emulsion: str = "o/w") -> Estimate | None:
+        """The HLB it requires as an oil.
+
+        Parameters
+        ----------
+        emulsion : str
+            ``"o/w"`` or ``"w/o"``.
+
+        Returns
+        -------
+        Estimate or None
+            None where no reading exists. [HLB]
+
+        Examples
+        --------
+        >>> from hlbcore import load_library
+        >>> load_library().oil("cocoa butter").required_hlb("o/w").value
+        6.0
+        """
+        rows = self.readings(emulsion)
+        return Estimate.from_readings(rows, floor=REQUIRED_HLB_FLOOR) if rows else None
+
+    def property_values(self, name: str) -> tuple[Property, ...]:
+        """All readings of one property.
+
+        Parameters
+        ----------
+        name : str
+            For example ``"acid_value"``.
+
+        Returns
+        -------
+        tuple of Property
+            Empty where nothing is known.
+        """
+        return tuple(p for p in self.properties if p.name == name)
+
+    def property_value(self, name: str) -> Property:
+        """The firmest reading of one property.
+
+        Parameters
+        ----------
+        name : str
+            For example ``"acid_value"``.
+
+        Returns
+        -------
+        Property
+            The first of the best grade present that has a figure.
+
+        Raises
+        ------
+        MissingValue
+            If nothing is known.
+        """
+        held = [p for p in self.property_values(name) if p.middle is not None]
+        if not held:
+            raise MissingValue(
+                [self.common_name], name.replace("_", " "), "Give the figure of your supplier."
+            )
+        return min(held, key=lambda p: GRADES.index(p.grade))
+
+
+@dataclass(frozen=True, slots=True)
+class OwnReading:
+    """A figure of the user's own; it leads over the tables, and both are shown.
+
+    Parameters
+    ----------
+    name : str
+        Ingredient it belongs to; a name that nobody knows makes a new ingredient.
+    value : float
+        The figure. [HLB, 0 to 40]
+    low, high : float, optional
+        Its range. [HLB]
+    quantity : str
+        ``"required HLB"`` or ``"HLB"``.
+    emulsion : str
+        ``"o/w"`` or ``"w/o"``; for a required HLB only.
+    half_rung : float
+        Half the step of the ladder it comes from; the range is never narrower. [HLB]
+    kind : str
+        Kind of a new ingredient.
+    pair, method, on, trial : str
+        Emulsifier pair, method, date and trial that it belongs to.
+    dose_pct : float, optional
+        Emulsifier in that trial. [% of formula]
+    temperature_c : float, optional
+        Temperature of that trial. [°C]
+
+    Examples
+    --------
+    >>> from hlbcore import load_library
+    >>> own = OwnReading("shea butter", 9.0, half_rung=0.5, on="2026-03-01")
+    >>> load_library(overlay=[own]).oil("shea butter").required_hlb().value
+    9.0
+    """
+
+    name: str
+    value: float
+    low: float | None = None
+    high: float | None = None
+    quantity: str = "required HLB"
+    emulsion: str = "o/w"
+    half_rung: float = LADDER_FLOOR
+    kind: str = "oil"
+    pair: str = ""
+    method: str = ""
+    on: str = ""
+    trial: str = ""
+    dose_pct: float | None = None
+    temperature_c: float | None = None
+
+    def __post_init__(self) -> None:
+        item = f"own reading of '{clipped(self.name)}'"
+        if not fold(self.name):
+            raise InvalidInput("own reading", "the name is blank", "Name the ingredient.")
+        for end in ("value", "low", "high"):
+            if getattr(self, end) is not None:
+                number = checked(getattr(self, end), f"{item}, {end}", low=0, high=HLB_MAX)
+                object.__setattr__(self, end, number)
+        word = checked_word(self.quantity, ("required HLB", "HLB"), f"{item}, quantity")
+        object.__setattr__(self, "quantity", word)
+        checked_word(self.emulsion, EMULSIONS, f"{item}, emulsion")
+        checked(self.half_rung, f"{item}, half rung", low=0, high=HLB_MAX)
+        if not (self.low or 0.0) <= self.value <= (HLB_MAX if self.high is None else self.high):
+            raise InvalidInput(item, "the value lies outside its range", "Mend the range.")
+
+    @property
+    def reading(self) -> Reading:
+        """The reading it lays over the tables. [HLB]"""
+        half = max(self.half_rung, LADDER_FLOOR)
+        low = min(self.value - half, self.value if self.low is None else self.low)
+        high = max(self.value + half, self.value if self.high is None else self.high)
+        met = [f"pair {self.pair}" if self.pair else ""]
+        met.append(f"dose {self.dose_pct:g} %" if self.dose_pct is not None else "")
+        met.append(f"{self.temperature_c:g} °C" if self.temperature_c is not None else "")
+        met.append(self.method)
+        return Reading(
+            self.value, "own", "own", max(low, 0.0), min(high, HLB_MAX),
+            where=" ".join(w for w in (self.trial, self.on) if w),
+            note="; ".join(m for m in met if m),
+        )  # fmt: skip
+
+
+def fold(name: str) -> str:
+    """A name without case, spacing, punctuation and accents, as the look-up compares it.
+
+    Parameters
+    ----------
+    name : str
+        Any name.
+
+    Returns
+    -------
+    str
+        Letters and digits only.
+
+    Examples
+    --------
+    >>> fold("PEG-40 Stéarate")
+    'peg40stearate'
+    """
+    decomposed = unicodedata.normalize("NFKD", str(name)).casefold()
+    return "".join(c for c in decomposed if c.isalnum())

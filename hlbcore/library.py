@@ -1,0 +1,291 @@
+"""The tables as one object: look-up by any name, class ranges, the user's own figures on top."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from difflib import get_close_matches
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+
+from hlbcore._tables import read_tables
+from hlbcore.errors import MissingValue, UnknownIngredient
+from hlbcore.estimate import Estimate
+from hlbcore.ingredients import Ingredient, OwnReading, Source, fold
+
+OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
+EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one")
+
+CLASS_LEAST = 3
+"""Ingredients of a kind with a figure that a class range needs. [-] Our convention."""
+
+NAME_MAX = 200  # characters; longer names are not compared with the tables
+
+
+@dataclass(frozen=True, slots=True)
+class Library:
+    """All ingredients and sources; immutable, so that many sessions can share one.
+
+    Parameters
+    ----------
+    ingredients : mapping of str to Ingredient
+        By id, in rising order of id.
+    sources : mapping of str to Source
+        By key.
+    digest : str
+        Changes when any figure changes; saved results carry it.
+    """
+
+    ingredients: Mapping[str, Ingredient]
+    sources: Mapping[str, Source]
+    digest: str
+    names: Mapping[str, str] = field(repr=False, default_factory=dict)
+
+    def __hash__(self) -> int:
+        return hash(self.digest)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Library) and other.digest == self.digest
+
+    def __iter__(self) -> Iterator[Ingredient]:
+        return iter(self.ingredients.values())
+
+    def find(self, name: str) -> Ingredient:
+        """The ingredient with that id, INCI name, common name or alias.
+
+        Parameters
+        ----------
+        name : str
+            Case, spacing and punctuation are free.
+
+        Returns
+        -------
+        Ingredient
+            The one ingredient of that name.
+
+        Raises
+        ------
+        UnknownIngredient
+            With close matches.
+
+        Examples
+        --------
+        >>> load_library().find("Karité butter").common_name
+        'shea butter'
+        """
+        key = fold(name)
+        if key not in self.names:
+            raise UnknownIngredient(name, self._close(key, self))
+        return self.ingredients[self.names[key]]
+
+    def _close(self, key: str, among: Iterable[Ingredient]) -> tuple[str, ...]:
+        if not key or len(key) > NAME_MAX:
+            return ()
+        ids = {i.id for i in among}
+        keys = {k: i for k, i in self.names.items() if i in ids}
+        near = get_close_matches(key, keys, n=8, cutoff=0.6)
+        if len(key) >= 4:
+            near += sorted((k for k in keys if key in k), key=lambda k: (len(k), k))[:3]
+        found = dict.fromkeys(self.ingredients[keys[k]].common_name for k in near)
+        return tuple(found)[:3]
+
+    def oil(self, name: str) -> Ingredient:
+        """The ingredient of that name on the oil side.
+
+        Parameters
+        ----------
+        name : str
+            Id, INCI name, common name or alias.
+
+        Returns
+        -------
+        Ingredient
+            With `required_hlb`.
+
+        Raises
+        ------
+        UnknownIngredient
+            If nobody knows it, or if it does not stand in the oil phase.
+        """
+        return self._on_side(name, OIL_SIDE, "oil-phase ingredient")
+
+    def emulsifier(self, name: str) -> Ingredient:
+        """The ingredient of that name on the emulsifier side.
+
+        Parameters
+        ----------
+        name : str
+            Id, INCI name, common name or alias.
+
+        Returns
+        -------
+        Ingredient
+            With `hlb`.
+
+        Raises
+        ------
+        UnknownIngredient
+            If nobody knows it, or if it is no emulsifier.
+        """
+        return self._on_side(name, EMULSIFIER_SIDE, "emulsifier")
+
+    def _on_side(self, name: str, side: tuple[str, ...], what: str) -> Ingredient:
+        among = [i for i in self if i.convention in side]
+        try:
+            found = self.find(name)
+        except UnknownIngredient:
+            raise UnknownIngredient(name, self._close(fold(name), among)) from None
+        if found.convention not in side:
+            other = {
+                "oil": "an oil-phase ingredient; oils and waxes never emulsify by themselves",
+                "emulsifier": "an emulsifier; its HLB is no required HLB",
+                "all_in_one": "an all-in-one emulsifying wax",
+                "base": "a base that neutralises fatty acids",
+            }.get(found.convention, f"of kind {found.kind}")
+            raise UnknownIngredient(name, (), f"is no {what}: it is {other}.")
+        return found
+
+    @property
+    def oils(self) -> tuple[Ingredient, ...]:
+        """Every ingredient that can stand in the oil phase."""
+        return tuple(i for i in self if i.convention in OIL_SIDE)
+
+    @property
+    def emulsifiers(self) -> tuple[Ingredient, ...]:
+        """Every ingredient that can stand among the emulsifiers."""
+        return tuple(i for i in self if i.convention in EMULSIFIER_SIDE)
+
+    def class_range(self, kind: str, emulsion: str = "o/w") -> tuple[Estimate, int]:
+        """The spread of required HLB among all ingredients of a kind.
+
+        Parameters
+        ----------
+        kind : str
+            For example ``"butter"``; fragrance takes the range of the essential oils.
+        emulsion : str
+            ``"o/w"`` or ``"w/o"``.
+
+        Returns
+        -------
+        tuple of Estimate and int
+            Median, lowest and highest figure of the kind [HLB], and how many ingredients
+            it rests on [-].
+
+        Raises
+        ------
+        MissingValue
+            If fewer than three ingredients of the kind have a figure.
+
+        Examples
+        --------
+        >>> spread, count = load_library().class_range("butter")
+        >>> spread.low <= spread.value <= spread.high
+        True
+        """
+        wanted = "essential oil" if kind == "fragrance" else kind
+        held = [
+            e for i in self
+            if i.kind == wanted and i.convention in OIL_SIDE
+            and (e := i.required_hlb(emulsion)) is not None
+        ]  # fmt: skip
+        if len(held) < CLASS_LEAST:
+            raise MissingValue(
+                [f"kind {wanted}"], f"{emulsion} class range",
+                f"Only {len(held)} of its kind have a figure; give a value or a range of your own.",
+            )  # fmt: skip
+        values = sorted(e.value for e in held)
+        middle = len(values) // 2
+        median = values[middle] if len(values) % 2 else (values[middle - 1] + values[middle]) / 2
+        spread = Estimate(
+            median, min(e.low for e in held), max(e.high for e in held), grade="class range"
+        )
+        return spread, len(held)
+
+
+def data_folder() -> Path:
+    """The folder of the tables: the packed copy of an installed wheel, else the checkout's.
+
+    Returns
+    -------
+    Path
+        An existing folder.
+
+    Raises
+    ------
+    FileNotFoundError
+        If neither is there.
+    """
+    here = Path(__file__).resolve().parent
+    for folder in (here / "data", here.parent / "data"):
+        if (folder / "ingredients.csv").is_file():
+            return folder
+    raise FileNotFoundError(f"No tables beside {here}: install the package again.")
+
+
+def _library(
+    ingredients: Iterable[Ingredient], sources: Mapping[str, Source], digest: str
+) -> Library:
+    ordered = {i.id: i for i in sorted(ingredients, key=lambda i: i.id)}
+    names: dict[str, str] = {}
+    # names of one ingredient win in this order: ids, then aliases, then common names, then INCI
+    for pick in (
+        lambda i: (i.id,),
+        lambda i: i.aliases,
+        lambda i: (i.common_name,),
+        lambda i: (i.inci,),
+    ):
+        for ingredient in ordered.values():
+            for name in pick(ingredient):
+                if name:
+                    names.setdefault(fold(name), ingredient.id)
+    return Library(MappingProxyType(ordered), MappingProxyType(dict(sources)), digest,
+                   MappingProxyType(names))  # fmt: skip
+
+
+def _with_own(library: Library, own: OwnReading) -> Library:
+    try:
+        before = library.find(own.name)
+    except UnknownIngredient:
+        convention = "oil" if own.quantity == "required HLB" else "emulsifier"
+        kind = own.kind if convention == "oil" else "emulsifier"
+        name = own.name.strip()
+        before = Ingredient(f"own_{fold(own.name)}", "", name, kind, convention=convention)
+    if own.quantity == "HLB":
+        after = replace(before, hlb_readings=(own.reading, *before.hlb_readings))
+    elif own.emulsion == "o/w":
+        after = replace(before, ow_readings=(own.reading, *before.ow_readings))
+    else:
+        after = replace(before, wo_readings=(own.reading, *before.wo_readings))
+    digest = hashlib.sha256(f"{library.digest}{own!r}".encode()).hexdigest()[:16]
+    return _library([i for i in library if i.id != before.id] + [after], library.sources, digest)
+
+
+@cache
+def _built_in() -> Library:
+    return _library(*read_tables(data_folder()))
+
+
+def load_library(overlay: Iterable[OwnReading] = ()) -> Library:
+    """The built-in tables, with the user's own readings laid over them.
+
+    Parameters
+    ----------
+    overlay : iterable of OwnReading
+        Each leads over the tables; the tables' readings stay visible beside it.
+
+    Returns
+    -------
+    Library
+        Cached where nothing is laid over it, and immutable.
+
+    Examples
+    --------
+    >>> load_library().emulsifier("polysorbate 80").hlb.value
+    15.0
+    """
+    library = _built_in()
+    for own in overlay:
+        library = _with_own(library, own)
+    return library
