@@ -11,7 +11,7 @@ import numpy as np
 from hlbcore import _programmes as programmes
 from hlbcore._numbers import checked
 from hlbcore._programmes import Array, Problem, Slack
-from hlbcore.emulsifiers import Candidate
+from hlbcore.emulsifiers import Candidate, openers
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.ingredients import fold
