@@ -14,7 +14,13 @@ The rooms, in order; each imports only rooms above it:
 - `_programmes`, `_request`, `blend_results`, `blend`: HLB of a blend, and the solver
 - `weighing`: a blend in grams on a real scale
 - `verdict`: what can be said, by the role of HLB in the product type
+- `lists`: lists pasted from a spreadsheet or a text file
+- `worksheet`: everything typed on one sheet, and everything that follows from it
+- `plots`: figures
 """
+
+from importlib import import_module
+from types import ModuleType
 
 from hlbcore import structure
 from hlbcore._request import Group
@@ -34,12 +40,14 @@ from hlbcore.estimate import Estimate, Reading, share_in_window
 from hlbcore.findings import Finding
 from hlbcore.ingredients import Ingredient, OwnReading
 from hlbcore.library import Library, load_library
+from hlbcore.lists import ListRow, read_list
 from hlbcore.loading import Coverage, Loading, dose_finding, usual_loading
 from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import ProductType, product_type, product_types
 from hlbcore.verdict import SupplierRate, Verdict, judge
 from hlbcore.weighing import WeighedBlend, weigh_blend
+from hlbcore.worksheet import Outcome, Sheet, SheetEmulsifier, SheetLine, example_sheet, work_out
 
 __version__ = "0.1.0"
 
@@ -55,12 +63,17 @@ __all__ = [
     "Ingredient",
     "InvalidInput",
     "Library",
+    "ListRow",
     "Loading",
     "MissingValue",
+    "Outcome",
     "OwnReading",
     "ProductType",
     "Reading",
     "RequiredHlb",
+    "Sheet",
+    "SheetEmulsifier",
+    "SheetLine",
     "SupplierRate",
     "TableError",
     "UnknownIngredient",
@@ -71,10 +84,13 @@ __all__ = [
     "choose_emulsifiers",
     "dose_finding",
     "emulsifier_findings",
+    "example_sheet",
     "judge",
     "load_library",
+    "plots",
     "product_type",
     "product_types",
+    "read_list",
     "required_hlb",
     "share_in_window",
     "solve_blend",
@@ -82,4 +98,12 @@ __all__ = [
     "structure",
     "usual_loading",
     "weigh_blend",
+    "work_out",
 ]
+
+
+def __getattr__(name: str) -> ModuleType:
+    """`plots` on first use: most uses need no matplotlib."""
+    if name == "plots":
+        return import_module("hlbcore.plots")
+    raise AttributeError(f"module 'hlbcore' has no attribute '{name}'")

@@ -43,6 +43,7 @@ _UNIT_WORDS = {
 _TYPED = re.compile(
     r"(?P<number>[+-]?(?:\d[\d.,' ]*\d|\d|[.,]\d+)(?:e[+-]?\d{1,4})?)\s*(?P<unit>[a-z% ]*)\.?"
 )
+_GROUPED = re.compile(r"[+-]?\d{1,3}(?:[ ']\d{3})+(?:[.,]\d+)?(?:e[+-]?\d+)?")
 _READS = "Write a plain number such as 12.5 or 12,5"
 
 
@@ -56,6 +57,8 @@ class Amount:
 
 def _decimal(text: str, item: str) -> float:
     """Read digits with a point or a comma; a lone comma before three digits is refused."""
+    if re.search("[ ']", text) and not _GROUPED.fullmatch(text):
+        raise InvalidInput(item, f"'{clipped(text)}' is not a number", f"{_READS}.")
     bare = text.replace(" ", "").replace("'", "")
     head, mark, tail = bare.partition("e")
     comma, point = head.count(","), head.count(".")
@@ -171,7 +174,10 @@ def checked(
     if isinstance(value, bool):
         raise InvalidInput(item, f"{value} is not a number", f"{_READS}.")
     if isinstance(value, str):
-        number = read_amount(value, item).number
+        typed = read_amount(value, item)
+        if typed.unit and unit and typed.unit not in unit:
+            raise InvalidInput(item, f"'{clipped(value)}' is not in {unit}", f"{_READS}.")
+        number = typed.number
     else:
         try:
             number = float(value)
@@ -236,3 +242,41 @@ def grams(value: SupportsFloat | str, item: str) -> float:
             raise InvalidInput(item, f"'{clipped(value)}' is no mass", "Use g, kg, oz or lb.")
         value = typed.number * GRAMS_PER.get(typed.unit, 1.0)
     return checked(value, item, above=0, unit="g")
+
+
+_RANGE = re.compile(r"(?P<low>.+?)\s*(?:–|—|\bto\b|(?<=[\d%])\s*-\s*(?=[\d.,]))\s*(?P<high>.+)")
+
+
+def read_range(text: str, item: str) -> tuple[float, float]:
+    """Read a number or a range that a person types: ``5``, ``3 to 6``, ``3-6 %``.
+
+    Parameters
+    ----------
+    text : str
+        The words typed.
+    item : str
+        What they belong to; stands in the message.
+
+    Returns
+    -------
+    tuple of float
+        Low and high end, equal for one number. [as typed]
+
+    Raises
+    ------
+    InvalidInput
+        If an end is no number, or the low end lies above the high end.
+
+    Examples
+    --------
+    >>> read_range("3 to 6 %", "total")
+    (3.0, 6.0)
+    """
+    found = _RANGE.fullmatch(text.strip().casefold())
+    ends = (found["low"], found["high"]) if found else (text, text)
+    low, high = (checked(end, item) for end in ends)
+    if low > high:
+        raise InvalidInput(
+            item, f"the low end {low:g} lies above the high end {high:g}", "Swap the two."
+        )
+    return low, high

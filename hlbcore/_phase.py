@@ -46,7 +46,7 @@ def _masses(amounts: Sequence[tuple[str, float | str | None]]) -> tuple[list[flo
     if any(unit == "" for _, _, unit in read):
         where = next(w for w, _, unit in read if unit == "")
         raise InvalidInput(where, "the unit is missing, other lines have one", "Add g, oz or lb.")
-    return [n * GRAMS_PER[unit] for _, n, unit in read], "g"
+    return [checked(n * GRAMS_PER[unit], where) for where, n, unit in read], "g"
 
 
 def phase_lines(
@@ -101,7 +101,8 @@ def phase_lines(
         key = ingredient.id if ingredient else fold(name)
         if key in lines:
             first = lines[key]
-            lines[key] = replace(first, mass=first.mass + mass, also=(*first.also, name))
+            both = checked(first.mass + mass, f"oil phase, '{clipped(name)}' twice")
+            lines[key] = replace(first, mass=both, also=(*first.also, name))
         else:
             lines[key] = Line(name, mass, ingredient, None)
     return list(lines.values()), unit

@@ -11,7 +11,14 @@ from pathlib import Path
 
 from hlbcore.errors import TableError, clipped
 from hlbcore.estimate import HLB_MAX, TABLE_GRADES, Reading
-from hlbcore.ingredients import CONVENTIONS, SOURCE_KINDS, Ingredient, Property, Source
+from hlbcore.ingredients import (
+    CONVENTIONS,
+    EMULSIONS,
+    SOURCE_KINDS,
+    Ingredient,
+    Property,
+    Source,
+)
 
 
 def _rows(
@@ -140,6 +147,8 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
         folder, "required_hlb.csv", drafts, sources, ("id", "emulsion")
     ):
         required.setdefault((row["id"], row["emulsion"]), []).append(reading)
+    for line, row in _rows(folder, "required_hlb.csv", ("id", "emulsion", *_READING)):
+        _word(row, "emulsion", EMULSIONS, "required_hlb.csv", line)
     held: dict[str, list[Property]] = {i: [] for i in drafts}
     columns = ("id", "property", "temperature_c", "value", "low", "high", "unit", "grade",
                "source", "where", "note")  # fmt: skip

@@ -306,7 +306,11 @@ def choose_emulsifiers(
     """
     library = library or load_library()
     kind = product_type(product)
-    value = target.value if isinstance(target, Estimate | RequiredHlb) else float(target)
+    value = (
+        target.value
+        if isinstance(target, Estimate | RequiredHlb)
+        else (as_estimate(target, "target").value)
+    )
     among = [library.emulsifier(n) for n in shelf] if shelf is not None else library.emulsifiers
     where = "on the shelf" if shelf is not None else "in the tables"
     plain = [(i, e) for i in among if _plain(i, ionics=ionics) and (e := i.hlb) is not None]

@@ -386,6 +386,7 @@ def share_in_window(target: Estimate, blend: Estimate, half_width: float) -> flo
     >>> share_in_window(Estimate(10, 9, 11), Estimate.exactly(10), 0.5)
     0.5
     """
+    half_width = checked(half_width, "window", low=0, unit="HLB")
     shares = [_share_of_uniforms(u, v, half_width) for u in _halves(target) for v in _halves(blend)]
     return math.fsum(shares) / 4
 

@@ -293,8 +293,10 @@ class OwnReading:
                 object.__setattr__(self, end, number)
         word = checked_word(self.quantity, ("required HLB", "HLB"), f"{item}, quantity")
         object.__setattr__(self, "quantity", word)
-        checked_word(self.emulsion, EMULSIONS, f"{item}, emulsion")
-        checked(self.half_rung, f"{item}, half rung", low=0, high=HLB_MAX)
+        emulsion = checked_word(self.emulsion, EMULSIONS, f"{item}, emulsion")
+        object.__setattr__(self, "emulsion", emulsion)
+        rung = checked(self.half_rung, f"{item}, half rung", low=0, high=HLB_MAX)
+        object.__setattr__(self, "half_rung", rung)
         if not (self.low or 0.0) <= self.value <= (HLB_MAX if self.high is None else self.high):
             raise InvalidInput(item, "the value lies outside its range", "Mend the range.")
 
@@ -326,7 +328,7 @@ def fold(name: str) -> str:
     Returns
     -------
     str
-        Letters and digits only.
+        Letters and digits only; a name of symbols alone keeps its symbols.
 
     Examples
     --------
@@ -334,4 +336,4 @@ def fold(name: str) -> str:
     'peg40stearate'
     """
     decomposed = unicodedata.normalize("NFKD", str(name)).casefold()
-    return "".join(c for c in decomposed if c.isalnum())
+    return "".join(c for c in decomposed if c.isalnum()) or "".join(decomposed.split())

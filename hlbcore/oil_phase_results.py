@@ -155,7 +155,8 @@ class RequiredHlb:
     @property
     def mass(self) -> float:
         """The oil phase, emulsifiers left out. [unit given]"""
-        return math.fsum(p.mass for p in self.parts)
+        # scaled by a power of two, which is exact: 1e308 twice gives inf and no OverflowError
+        return math.fsum(p.mass * 2.0**-60 for p in self.parts) * 2.0**60
 
     @property
     def contributions(self) -> pd.DataFrame:

@@ -13,7 +13,7 @@ from hlbcore.emulsifiers import choose_emulsifiers, emulsifier_findings
 from hlbcore.errors import HlbError, InvalidInput, MissingValue, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate, share_in_window, share_text, window_word
 from hlbcore.findings import Finding, worst_first
-from hlbcore.ingredients import Ingredient
+from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library, load_library
 from hlbcore.loading import dose_finding, solubiliser_ratio
 from hlbcore.oil_phase_results import RequiredHlb
@@ -232,7 +232,7 @@ def _blend(
     except MissingValue as error:
         return None, f"no HLB is known for {', '.join(error.names)}. {_instead(supplier)}"
     except UnknownIngredient as error:
-        if error.name not in supplier:
+        if fold(error.name) not in {fold(n) for n in supplier}:
             raise
         return None, f"no HLB is known for {clipped(error.name)}. {_instead(supplier)}"
 
@@ -248,7 +248,7 @@ def _supplier_findings(
 ) -> list[Finding]:
     found = []
     for name, rate in supplier.items():
-        held = masses.get(name, 0.0)
+        held = math.fsum(m for n, m in masses.items() if fold(n) == fold(name))
         outside = not rate.low_pct <= held <= rate.high_pct
         found.append(
             Finding(
@@ -304,8 +304,8 @@ def _beside(
     choice = choose_emulsifiers(target, "o/w cream", library=library)
     if not choice.names:
         return None
-    known = {n: p for n, p in cost.items() if library.names.get(n.casefold().replace(" ", ""))}
-    prices = {n: known[n] for n in choice.names if n in known}
+    known = {library.names.get(fold(n), ""): p for n, p in cost.items()}
+    prices = {n: known[library.find(n).id] for n in choice.names if library.find(n).id in known}
     try:
         pair = solve_blend(
             choice.names, target, window=half, total=total, cost=prices, product=kind.name,

@@ -1,0 +1,520 @@
+"""Everything typed on one sheet, and everything that follows from it.
+
+A sheet holds what a person typed, as typed. `work_out` computes whatever can be computed and says
+beside each field what is wrong with it; one bad field never stops the rest.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass, field, fields, replace
+from typing import TypeVar
+
+from hlbcore._numbers import GRAMS_PER, checked, grams, read_amount, read_range
+from hlbcore.blend import OBJECTIVES, solve_blend
+from hlbcore.blend_results import Blend
+from hlbcore.emulsifiers import Candidate, choose_emulsifiers
+from hlbcore.errors import HlbError, InvalidInput, UnknownIngredient, UnreachableTarget, clipped
+from hlbcore.estimate import HLB_MAX, Estimate
+from hlbcore.ingredients import Ingredient, fold
+from hlbcore.library import Library, data_folder, load_library
+from hlbcore.oil_phase import required_hlb
+from hlbcore.oil_phase_results import RequiredHlb
+from hlbcore.product_types import product_type
+from hlbcore.verdict import SupplierRate, Verdict, judge
+from hlbcore.weighing import WeighedBlend, weigh_blend
+
+PERCENT, GRAMS = "% of the formula", "grams"
+UNITS = (PERCENT, GRAMS)
+"""What a plain number in the oil phase means."""
+
+CHECK_ONLY = "check my amounts"
+GOALS = (*OBJECTIVES[:3], CHECK_ONLY, *OBJECTIVES[3:])
+"""What can be asked of the sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """One line of the oil phase, as typed.
+
+    Parameters
+    ----------
+    name, amount : str
+        As typed.
+    side : str
+        ``"oil"`` or ``"emulsifier"`` for a two-sided ingredient; blank for the default.
+    own : str
+        A required HLB of the user's own: a number, a range, or the name of a kind. [HLB]
+    """
+
+    name: str
+    amount: str = ""
+    side: str = ""
+    own: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetEmulsifier:
+    """One emulsifier, as typed.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+    now : str
+        The amount in use. [% of formula]
+    low, high : str
+        Limits. [% of formula]
+    price : str
+        Price. [price unit/kg]
+    hlb : str
+        An HLB of the user's own: a number or a range. [HLB]
+    rate, oil_limit : str
+        Supplier's rate and oil limit of an all-in-one wax. [% of formula]
+    """
+
+    name: str
+    now: str = ""
+    low: str = ""
+    high: str = ""
+    price: str = ""
+    hlb: str = ""
+    rate: str = ""
+    oil_limit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """All that is typed on one page.
+
+    Parameters
+    ----------
+    title : str
+        Free text.
+    product : str
+        Product type.
+    unit : str
+        One of `UNITS`.
+    lines : tuple of SheetLine
+        The oil phase.
+    emulsifiers : tuple of SheetEmulsifier
+        Blank: the tool chooses.
+    objective : str
+        One of `GOALS`.
+    total, window, batch, scale, smallest : str
+        As typed. [% of formula, HLB, g, g, % of formula]
+    count_fragrance, ionics : bool
+        The two choices.
+    """
+
+    title: str = ""
+    product: str = "o/w cream"
+    unit: str = PERCENT
+    lines: tuple[SheetLine, ...] = ()
+    emulsifiers: tuple[SheetEmulsifier, ...] = ()
+    objective: str = "closest"
+    total: str = "3 to 6"
+    window: str = "1"
+    batch: str = "500 g"
+    scale: str = "0.1 g"
+    smallest: str = ""
+    count_fragrance: bool = True
+    ionics: bool = False
+
+    def to_json(self) -> str:
+        """The sheet as text.
+
+        Returns
+        -------
+        str
+            JSON with the names of the fields.
+        """
+        return json.dumps(asdict(self), ensure_ascii=False, indent=1)
+
+    @classmethod
+    def from_json(cls, text: str) -> Sheet:
+        """The sheet from its text.
+
+        Parameters
+        ----------
+        text : str
+            As written by `to_json`.
+
+        Returns
+        -------
+        Sheet
+            Fields that are missing take their default.
+
+        Raises
+        ------
+        InvalidInput
+            If it is no sheet.
+
+        Examples
+        --------
+        >>> Sheet.from_json(Sheet(total="5").to_json()).total
+        '5'
+        """
+        try:
+            raw = json.loads(text)
+            lines = tuple(SheetLine(**_texts(SheetLine, r)) for r in raw.pop("lines", ()))
+            held = tuple(
+                SheetEmulsifier(**_texts(SheetEmulsifier, r)) for r in raw.pop("emulsifiers", ())
+            )
+            flags = [bool(raw.pop(n, d)) for n, d in (("count_fragrance", True), ("ionics", False))]
+            draft = cls(lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1])
+            return replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
+        except (ValueError, TypeError, AttributeError, RecursionError) as error:
+            raise InvalidInput(
+                "sheet", f"it cannot be read: {clipped(error, 120)}",
+                "Choose a file that this tool wrote.",
+            ) from None  # fmt: skip
+
+
+def _texts(kind: type, raw: Mapping[str, object]) -> dict[str, str]:
+    known = {f.name for f in fields(kind)}
+    if odd := sorted(set(raw) - known):
+        raise ValueError(f"'{odd[0]}' is not a field of it")
+    return {name: str(value) for name, value in raw.items()}
+
+
+def example_sheet(name: str = "hand_cream") -> Sheet:
+    """A bundled example.
+
+    Parameters
+    ----------
+    name : str
+        Name of a file in ``data/examples``.
+
+    Returns
+    -------
+    Sheet
+        Ready to be worked out.
+
+    Examples
+    --------
+    >>> example_sheet().product
+    'o/w cream'
+    """
+    return Sheet.from_json((data_folder() / "examples" / f"{name}.json").read_text("utf-8"))
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What follows from a sheet.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The sheet.
+    errors : mapping of str to str
+        A sentence for each field that cannot be used, for example ``"line 0 amount"``.
+    unknown : mapping of int to tuple of str
+        Lines whose name nobody knows, with close matches.
+    required : RequiredHlb or None
+        What the oil phase requires; amounts are in per cent of the formula.
+    blend : Blend or None
+        The amounts worked out.
+    amounts : mapping of str to float
+        The emulsifiers that the verdict is about. [% of formula]
+    verdict : Verdict or None
+        The verdict on them.
+    weighed : WeighedBlend or None
+        The blend in grams.
+    unreachable : UnreachableTarget or None
+        Why no blend meets what was asked.
+    reason : str
+        Why the tool chose these emulsifiers.
+    """
+
+    sheet: Sheet
+    errors: Mapping[str, str] = field(default_factory=dict)
+    unknown: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
+    required: RequiredHlb | None = None
+    blend: Blend | None = None
+    amounts: Mapping[str, float] = field(default_factory=dict)
+    verdict: Verdict | None = None
+    weighed: WeighedBlend | None = None
+    unreachable: UnreachableTarget | None = None
+    reason: str = ""
+
+
+T = TypeVar("T")
+
+
+class _Fields:
+    """Reads fields one by one; a sentence is kept for each that cannot be used."""
+
+    def __init__(self) -> None:
+        self.errors: dict[str, str] = {}
+
+    def read(self, key: str, how: Callable[[], T]) -> T | None:
+        """The value, or None with the sentence kept under the key."""
+        try:
+            return how()
+        except HlbError as error:
+            self.errors[key] = str(error)
+            return None
+
+
+def _own(text: str, item: str) -> Estimate | str | None:
+    """A figure of the user's own, a word that names a kind, or None where blank."""
+    if not text.strip():
+        return None
+    if not any(c.isdigit() for c in text):
+        return text.strip()
+    low, high = read_range(text, item)
+    return Estimate((low + high) / 2, low, high)
+
+
+def _pct(text: str, unit: str, batch: float | None, item: str) -> float:
+    """An amount as per cent of the formula."""
+    typed = read_amount(text, item)
+    number = checked(typed.number, item, low=0)
+    means = typed.unit or ("g" if unit == GRAMS else "%")
+    if means == "%":
+        return checked(number, item, low=0, high=100, unit="%")
+    if batch is None:
+        raise InvalidInput(item, "it needs the mass of the batch", "Mend the batch first.")
+    return checked(
+        100 * number * GRAMS_PER[means] / batch, f"{item}, as % of the batch", low=0, high=100,
+        unit="%",
+    )  # fmt: skip
+
+
+def _phase_of(
+    sheet: Sheet, batch: float | None, library: Library, f: _Fields
+) -> tuple[RequiredHlb | None, dict[int, tuple[str, ...]]]:
+    """What the oil phase requires, from the lines that can be used."""
+    phase: dict[str, float] = {}
+    values: dict[str, Estimate | str] = {}
+    sides: dict[str, str] = {}
+    unknown: dict[int, tuple[str, ...]] = {}
+    for n, line in enumerate(sheet.lines):
+        if not line.name.strip() and not line.amount.strip():
+            continue
+        if not fold(line.name):
+            f.errors[f"line {n} name"] = "The name is missing. Name it, or delete the line."
+            continue
+        item = f"'{clipped(line.name)}'"
+        own = f.read(f"line {n} own", lambda t=line.own, i=item: _own(t, f"{i}, required HLB"))  # type: ignore[misc]
+        known: Ingredient | None = None
+        try:
+            known = library.find(line.name)
+        except UnknownIngredient as error:
+            if own is None:
+                unknown[n] = error.close
+                f.errors[f"line {n} name"] = str(error)
+        amount = f.read(
+            f"line {n} amount",
+            lambda a=line.amount, i=item: _pct(a, sheet.unit, batch, i),  # type: ignore[misc]
+        )
+        if amount is None or n in unknown:
+            continue
+        key = next((k for k in phase if _same(k, line.name, library)), line.name)
+        phase[key] = phase.get(key, 0.0) + amount
+        if own is not None:
+            values[key] = own
+        if line.side and known and "_or_" in known.convention:
+            sides[key] = line.side
+    kind = product_type(sheet.product)
+    if not any(phase.values()):
+        return None, unknown
+    required = f.read(
+        "phase",
+        lambda: required_hlb(
+            phase,
+            emulsion=kind.emulsion or "o/w",
+            values=values,
+            sides=sides,
+            count_fragrance=sheet.count_fragrance,
+            whole=100.0,
+            library=library,
+        ),
+    )
+    return required, unknown
+
+
+def _same(first: str, second: str, library: Library) -> bool:
+    return library.names.get(fold(first), fold(first)) == library.names.get(
+        fold(second), fold(second)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Shelf:
+    """The emulsifiers of a sheet, as far as they could be read."""
+
+    candidates: tuple[Candidate, ...] = ()
+    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    prices: Mapping[str, float] = field(default_factory=dict)
+    now: Mapping[str, float] = field(default_factory=dict)
+    values: Mapping[str, Estimate] = field(default_factory=dict)
+    supplier: Mapping[str, SupplierRate] = field(default_factory=dict)
+
+
+def _shelf_of(sheet: Sheet, library: Library, f: _Fields) -> _Shelf:
+    held: list[Candidate] = []
+    limits: dict[str, tuple[float, float]] = {}
+    prices: dict[str, float] = {}
+    now: dict[str, float] = {}
+    values: dict[str, Estimate] = {}
+    supplier: dict[str, SupplierRate] = {}
+    for n, e in enumerate(sheet.emulsifiers):
+        name, key = e.name.strip(), f"emulsifier {n}"
+        if not name:
+            continue
+        if any(_same(name, c.label, library) for c in held):
+            f.errors[f"{key} name"] = f"'{clipped(name)}' stands twice. Keep one of the two."
+            continue
+
+        def figure(field_name: str, text: str, name: str = name, key: str = key) -> float | None:
+            item = f"'{clipped(name)}', {field_name}"
+            if not text.strip():
+                return None
+            return f.read(f"{key} {field_name}", lambda: checked(text, item, low=0, high=1e9))
+
+        own = None
+        if e.hlb.strip():
+            got = f.read(f"{key} hlb", lambda t=e.hlb, i=name: _own(t, f"'{clipped(i)}', HLB"))  # type: ignore[misc]
+            own = got if isinstance(got, Estimate) else None
+            if isinstance(got, str):
+                f.errors[f"{key} hlb"] = (
+                    f"'{clipped(got)}' is not an HLB. Enter a number or a range."
+                )
+        if e.rate.strip():
+            ends = f.read(
+                f"{key} rate",
+                lambda t=e.rate, i=name: read_range(t, f"'{clipped(i)}', rate"),  # type: ignore[misc]
+            )
+            most = figure("oil_limit", e.oil_limit)
+            if ends is not None:
+                rate = f.read(f"{key} rate", lambda p=ends, m=most: SupplierRate(p[0], p[1], m))  # type: ignore[misc]
+                if rate is not None:
+                    supplier[name] = rate
+        known: Ingredient | None = None
+        try:
+            known = library.emulsifier(name)
+        except UnknownIngredient as error:
+            if own is None and name not in supplier:
+                f.errors[f"{key} name"] = str(error)
+                continue
+        if own is not None:
+            values[name] = own
+        estimate = own or (known.hlb if known else None)
+        if estimate is not None:
+            held.append(Candidate(name, estimate, known))
+        for store, field_name, text in ((prices, "price", e.price), (now, "now", e.now)):
+            value = figure(field_name, text)
+            if value is not None:
+                store[name] = value
+        low, high = figure("low", e.low), figure("high", e.high)
+        if (low is not None or high is not None) and estimate is not None:
+            if low is not None and high is not None and low > high:
+                f.errors[f"{key} low"] = (
+                    f"'{clipped(name)}': the low limit {low:g} lies above the high limit {high:g}. "
+                    "Swap the two."
+                )
+            else:
+                limits[name] = (low or 0.0, math.inf if high is None else high)
+    return _Shelf(tuple(held), limits, prices, now, values, supplier)
+
+
+def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
+    """Everything that follows from a sheet.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        What was typed.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    Outcome
+        Whatever could be computed, and a sentence beside each field that could not be used.
+
+    Examples
+    --------
+    >>> work_out(example_sheet()).verdict.word
+    'inside'
+    """
+    library = library or load_library()
+    kind = product_type(sheet.product)
+    f = _Fields()
+    batch = f.read("batch", lambda: grams(sheet.batch, "batch"))
+    scale = f.read("scale", lambda: grams(sheet.scale, "scale"))
+    window = f.read("window", lambda: checked(sheet.window, "window", low=0, high=HLB_MAX))
+    total = f.read("total", lambda: _total(sheet.total))
+    smallest = 0.0
+    if sheet.smallest.strip():
+        smallest = f.read(
+            "smallest", lambda: checked(sheet.smallest, "smallest amount", low=0, unit="%")
+        ) or 0.0  # fmt: skip
+    required, unknown = _phase_of(sheet, batch, library, f)
+    shelf = _shelf_of(sheet, library, f)
+    held, reason = shelf.candidates, ""
+    if not sheet.emulsifiers and required is not None:
+        choice = choose_emulsifiers(required, kind, ionics=sheet.ionics, library=library)
+        reason = choice.reason
+        held = tuple(
+            Candidate(n, e, i)
+            for n in choice.names
+            if (i := library.emulsifier(n)) and (e := i.hlb) is not None
+        )
+    blend: Blend | None = None
+    unreachable: UnreachableTarget | None = None
+    amounts: Mapping[str, float] = shelf.now
+    solved = sheet.objective != CHECK_ONLY and kind.role != "none"
+    if solved and required and held and total and window is not None:
+        try:
+            blend = solve_blend(
+                {c.label: c.estimate for c in held},
+                required,
+                # where HLB is secondary the window is no limit: dispersal is the aim
+                window=window if kind.role == "governs" else HLB_MAX,
+                total=total,
+                limits=shelf.limits,
+                cost=shelf.prices,
+                smallest=smallest,
+                objective=sheet.objective,
+                start=shelf.now or None,
+                product=kind.name,
+                library=library,
+            )
+            amounts = dict(zip(blend.labels, blend.masses, strict=True))
+        except UnreachableTarget as error:
+            unreachable = error
+        except HlbError as error:
+            f.errors["objective"] = str(error)
+    verdict = None
+    if unreachable is None and (amounts or required is not None):
+        verdict = f.read(
+            "verdict",
+            lambda: judge(
+                amounts,
+                required,
+                kind,
+                window=window,
+                values=shelf.values,
+                supplier=shelf.supplier,
+                cost=shelf.prices,
+                library=library,
+            ),
+        )
+    weighed = None
+    if blend is not None and batch is not None and scale is not None:
+        weighed = f.read("scale", lambda: weigh_blend(blend, batch, scale))
+    return Outcome(
+        sheet, f.errors, unknown, required, blend, amounts, verdict, weighed, unreachable, reason
+    )
+
+
+def _total(text: str) -> tuple[float, float]:
+    low, high = read_range(text, "total of the emulsifiers")
+    checked(low, "total of the emulsifiers", above=0, unit="% of the formula")
+    checked(high, "total of the emulsifiers", high=100, unit="% of the formula")
+    return low, high
