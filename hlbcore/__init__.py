@@ -16,13 +16,14 @@ The rooms, in order; each imports only rooms above it:
 - `verdict`: what can be said, by the role of HLB in the product type
 - `lists`: lists pasted from a spreadsheet or a text file
 - `worksheet`: everything typed on one sheet, and everything that follows from it
+- `report`: tables and files for reading and for spreadsheets
 - `plots`: figures
 """
 
 from importlib import import_module
 from types import ModuleType
 
-from hlbcore import structure
+from hlbcore import report, structure
 from hlbcore._request import Group
 from hlbcore.blend import blend_hlb, solve_blend, split_pair
 from hlbcore.blend_results import Blend, BlendHlb
@@ -37,7 +38,7 @@ from hlbcore.errors import (
     UnreachableTarget,
 )
 from hlbcore.estimate import Estimate, Reading, share_in_window
-from hlbcore.findings import Finding
+from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import Ingredient, OwnReading
 from hlbcore.library import Library, load_library
 from hlbcore.lists import ListRow, read_list
@@ -91,6 +92,7 @@ __all__ = [
     "product_type",
     "product_types",
     "read_list",
+    "report",
     "required_hlb",
     "share_in_window",
     "solve_blend",
@@ -99,6 +101,7 @@ __all__ = [
     "usual_loading",
     "weigh_blend",
     "work_out",
+    "worst_first",
 ]
 
 

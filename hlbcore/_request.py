@@ -174,7 +174,9 @@ class Request:
             return None
         first, second = programmes.alligation(a, b, r)
         low, high = self.total
-        for share, least, most in zip((first, second), self.lower, self.upper, strict=True):
+        for share, least, most in zip(
+            (first, second), self.lower.tolist(), self.upper.tolist(), strict=True
+        ):
             if share == 0:
                 if least > 0:
                     return None
@@ -268,7 +270,7 @@ class Request:
             held = float(row @ x) / self.scale
             if (low > 0 and held <= low + 1e-7) or held >= high - 1e-7:
                 said.append(f"limit on {name}")
-        off = abs(float(self.problem.hlb @ x) / total - self.wanted.value)
+        off = abs(float(self.problem.hlb @ (x / total)) - self.wanted.value)
         if off >= self.window - 1e-7 and off > 1e-7:
             said.append("blend at the edge of the window")
         return tuple(said)

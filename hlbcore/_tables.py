@@ -27,12 +27,15 @@ def _rows(
     """Rows of one table with their line numbers."""
     with (folder / name).open(encoding="utf-8", newline="") as handle:
         reader = csv.DictReader(handle, strict=True)
-        if tuple(reader.fieldnames or ()) != columns:
-            raise TableError(name, 1, "all", f"the columns must be {','.join(columns)}")
-        for row in reader:
-            if None in row or None in row.values():
-                raise TableError(name, reader.line_num, "all", "the number of cells is wrong")
-            yield reader.line_num, row
+        try:
+            if tuple(reader.fieldnames or ()) != columns:
+                raise TableError(name, 1, "all", f"the columns must be {','.join(columns)}")
+            for row in reader:
+                if None in row or None in row.values():
+                    raise TableError(name, reader.line_num, "all", "the number of cells is wrong")
+                yield reader.line_num, row
+        except (csv.Error, UnicodeDecodeError) as error:
+            raise TableError(name, reader.line_num, "all", clipped(error)) from None
 
 
 def _number(row: Mapping[str, str], column: str, file: str, line: int) -> float | None:
@@ -107,24 +110,14 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
     TableError
         With file, line and column.
     """
-    sources = {
-        row["key"]: Source(**{**row, "kind": _word(row, "kind", SOURCE_KINDS, "sources.csv", line)})
-        for line, row in _rows(
-            folder,
-            "sources.csv",
-            (
-                "key",
-                "kind",
-                "authors",
-                "title",
-                "year",
-                "publisher_or_journal",
-                "doi_or_url",
-                "read_on",
-                "note",
-            ),
-        )
-    }
+    sources: dict[str, Source] = {}
+    columns: tuple[str, ...] = ("key", "kind", "authors", "title", "year", "publisher_or_journal", "doi_or_url",
+               "read_on", "note")  # fmt: skip
+    for line, row in _rows(folder, "sources.csv", columns):
+        if row["key"] in sources:
+            raise TableError("sources.csv", line, "key", f"'{row['key']}' stands twice")
+        _word(row, "kind", SOURCE_KINDS, "sources.csv", line)
+        sources[row["key"]] = Source(**row)
     drafts: dict[str, Ingredient] = {}
     columns = ("id", "inci", "common_name", "kind", "charge", "family", "chain", "form",
                "peg_based", "convention", "note")  # fmt: skip
@@ -157,6 +150,11 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
             c: _number(row, c, "properties.csv", line)
             for c in ("value", "low", "high", "temperature_c")
         }
+        rising = [n for c in ("low", "value", "high") if (n := numbers[c]) is not None]
+        if rising != sorted(rising):
+            raise TableError(
+                "properties.csv", line, "low", "low, value, high are not in rising order"
+            )
         held[_word(row, "id", drafts, "properties.csv", line)].append(
             Property(
                 row["property"],

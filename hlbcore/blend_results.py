@@ -181,6 +181,20 @@ class Blend:
         return _working(self.mixture, self.hlb)
 
     @property
+    def split_working(self) -> str:
+        """The split of a pair with the numbers put in; blank for other numbers of emulsifiers."""
+        used = [n for n, m in enumerate(self.masses) if m > 0]
+        if len(used) != 2:
+            return ""
+        (first, a), (second, b) = ((self.labels[n], self.mixture.parts[n].value) for n in used)
+        if a == b:
+            return ""
+        return (
+            f"{second}: ({self.hlb:.4g} - {a:g}) / ({b:g} - {a:g}) = "
+            f"{self.mixture.fractions[used[1]]:.4f} of the blend; {first} is the rest"
+        )
+
+    @property
     def table(self) -> pd.DataFrame:
         """One row an emulsifier; columns as in `BLEND_COLUMNS`."""
         prices = self.prices or (math.nan,) * len(self.labels)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
@@ -146,6 +147,26 @@ class Library:
             }.get(found.convention, f"of kind {found.kind}")
             raise UnknownIngredient(name, (), f"is no {what}: it is {other}.")
         return found
+
+    def cite(self, text: str) -> str:
+        """A text with every source key in it written out as its citation.
+
+        Parameters
+        ----------
+        text : str
+            For example the rule of a finding.
+
+        Returns
+        -------
+        str
+            For people; the keys stand in ``data/sources.csv``.
+
+        Examples
+        --------
+        >>> "Pasquali" in load_library().cite("rule of pasquali_2008")
+        True
+        """
+        return re.sub(r"\w+", lambda w: s.citation if (s := self.sources.get(w[0])) else w[0], text)
 
     @property
     def oils(self) -> tuple[Ingredient, ...]:

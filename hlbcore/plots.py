@@ -19,10 +19,12 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
+from hlbcore._numbers import read_range
 from hlbcore.blend_results import Blend
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.oil_phase_results import RequiredHlb
+from hlbcore.worksheet import Outcome
 
 # Okabe and Ito 2008, Color Universal Design: told apart by colour-blind eyes
 TARGET, BLEND, EMULSIFIER, REGION, INK = "#0072B2", "#D55E00", "#4D4D4D", "#009E73", "#222222"
@@ -485,3 +487,56 @@ def ratio_and_total(
 
 def _window_levels(target: float, half: float) -> Sequence[float]:
     return [target - half, target + half] if half > 0 else [target]
+
+
+def of_sheet(outcome: Outcome, which: str) -> Figure:
+    """A figure of a worked sheet.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        A worked sheet.
+    which : str
+        ``axis``, ``contributions``, ``ratio``, ``triangle`` or ``map``.
+
+    Returns
+    -------
+    Figure
+        The figure.
+
+    Raises
+    ------
+    InvalidInput
+        If the sheet does not hold what the figure needs.
+
+    Examples
+    --------
+    >>> from hlbcore import example_sheet, work_out
+    >>> words(of_sheet(work_out(example_sheet()), "axis"))[:10]
+    'Blend 8.2 '
+    """
+    required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
+    if required is None:
+        raise InvalidInput("figure", "there is no oil phase yet", "Enter one.")
+    window = (
+        read_range(outcome.sheet.window, "window")[0] if "window" not in outcome.errors else 1.0
+    )
+    if which == "contributions":
+        return contributions(required)
+    if which == "axis":
+        held = verdict.blend if verdict is not None else None
+        parts = dict(zip(held.labels, held.mixture.parts, strict=True)) if held else {}
+        return hlb_axis(
+            required.estimate,
+            window,
+            blend=held.estimate if held else None,
+            emulsifiers=parts,
+            word=verdict.word if verdict is not None else "",
+        )
+    if blend is None:
+        raise InvalidInput("figure", "there is no blend to draw", "Mend the sheet first.")
+    if which == "ratio":
+        return ratio(blend, window)
+    if which == "triangle":
+        return triangle(blend, window)
+    return ratio_and_total(blend, outcome.total, outcome.limits, window)

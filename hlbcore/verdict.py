@@ -186,14 +186,14 @@ def judge(
     if kind.role == "none":
         word, sentence = (
             "no verdict",
-            f"No HLB verdict for a {kind.name}. {kind.reason} {kind.decides}",
+            f"HLB decides nothing in a {kind.name}. {kind.reason} {kind.decides}",
         )
     elif reason:
-        word, sentence = "no verdict", f"No HLB verdict: {reason}"
+        word, sentence = "no verdict", reason[:1].upper() + reason[1:]
     elif target is None or blend is None or share is None:
         word, sentence = (
             "no verdict",
-            "No HLB verdict: the required HLB of the oil phase is missing.",
+            "The required HLB of the oil phase is missing.",
         )
     elif kind.role == "secondary":
         word = "rinse test"
@@ -202,7 +202,7 @@ def judge(
     else:
         word = window_word(share)
         sentence = (
-            f"{word.capitalize()}: the blend has HLB {blend.value:.1f} ({blend.low:.1f} to "
+            f"The blend has HLB {blend.value:.1f} ({blend.low:.1f} to "
             f"{blend.high:.1f}), the oil phase requires {target.value:.1f} ({target.low:.1f} to "
             f"{target.high:.1f}), window ±{half:g}; {share_text(share)}. "
             "A best estimate to start from."
@@ -286,7 +286,7 @@ def _secondary(kind: ProductType, blend: BlendHlb, target: Estimate, half: float
     else:
         where = "inside the window, which need not mean that it rinses"
     return (
-        f"The rinse test decides. The blend has HLB {blend.value:.1f}, the fats would require "
+        f"It decides, not the figure. The blend has HLB {blend.value:.1f}, the fats would require "
         f"{target.value:.1f} in an emulsion; it stands {where}. {kind.reason}"
     )
 

@@ -227,6 +227,10 @@ class Outcome:
         Why no blend meets what was asked.
     reason : str
         Why the tool chose these emulsifiers.
+    total : tuple of float
+        Total asked for. [% of formula]
+    limits : mapping of str to tuple of float
+        Limits asked for. [% of formula]
     """
 
     sheet: Sheet
@@ -239,6 +243,8 @@ class Outcome:
     weighed: WeighedBlend | None = None
     unreachable: UnreachableTarget | None = None
     reason: str = ""
+    total: tuple[float, float] = (0.0, 100.0)
+    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 T = TypeVar("T")
@@ -509,7 +515,18 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
     if blend is not None and batch is not None and scale is not None:
         weighed = f.read("scale", lambda: weigh_blend(blend, batch, scale))
     return Outcome(
-        sheet, f.errors, unknown, required, blend, amounts, verdict, weighed, unreachable, reason
+        sheet,
+        f.errors,
+        unknown,
+        required,
+        blend,
+        amounts,
+        verdict,
+        weighed,
+        unreachable,
+        reason,
+        total or (0.0, 100.0),
+        shelf.limits,
     )
 
 

@@ -1,0 +1,146 @@
+"""Repeated pieces of the pages: escaped text, tables, findings, figures, fields."""
+
+from __future__ import annotations
+
+import base64
+import html
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+import streamlit as st
+
+import hlbcore as hlb
+
+LOOK = """
+<style>
+.verdict {border: 2px solid #222; border-left-width: 14px; border-radius: 4px;
+  padding: .6rem .9rem; background: #fff; color: #222}
+.verdict b {font-size: 1.25rem}
+.verdict.inside {border-color: #0072B2}
+.verdict.doubtful {border-style: dashed; border-color: #B37700}
+.verdict.outside {border-style: dotted; border-color: #B34700}
+.verdict.other {border-color: #4D4D4D}
+.plain {border-collapse: collapse; width: 100%; font-size: .9rem}
+.plain th {text-align: left; border-bottom: 2px solid #888; padding: .25rem .4rem; font-weight: 600}
+.plain td {border-bottom: 1px solid #ccc; padding: .25rem .4rem; vertical-align: top;
+  overflow-wrap: break-word}
+.plain td.number, .plain th.number {text-align: right; white-space: nowrap}
+.finding {border-left: 4px solid #888; padding: .2rem .7rem; margin: .45rem 0}
+.finding.caution {border-left: 8px double #B37700} .finding.stop {border-left: 10px solid #A00000}
+.finding {overflow-wrap: anywhere}
+.figure {max-width: 620px; width: 100%; background: #fff}
+</style>
+"""
+
+
+def plain(text: object) -> str:
+    """Text with every sign that could act as markup made plain."""
+    return re.sub(r"([\\`*_{}\[\]()<>#+\-.!|~$:&@])", r"\\\1", str(text))
+
+
+def safe(text: object) -> str:
+    """Text for use inside HTML."""
+    return html.escape(str(text))
+
+
+def field_error(errors: Mapping[str, str], key: str) -> None:
+    """The sentence that belongs to a field, beside it."""
+    if key in errors:
+        st.markdown(f":material/error: **{plain(errors[key])}**")
+
+
+def table(
+    columns: Mapping[str, str], rows: Iterable[Sequence[Any]], numbers: Sequence[str] = ()
+) -> None:
+    """A table as people read it; `columns` gives heading and format, numbers stand right."""
+    kinds = ["number" if name in numbers else "text" for name in columns]
+    heads = "".join(
+        f'<th class="{kind}">{safe(name)}</th>' for name, kind in zip(columns, kinds, strict=True)
+    )
+    lines = []
+    for row in rows:
+        cells = []
+        for value, form, kind in zip(row, columns.values(), kinds, strict=True):
+            blank = value is None or value == "" or str(value) == "nan"
+            shown = "" if blank else format(value, form) if form else str(value)
+            cells.append(f'<td class="{kind}">{safe(shown)}</td>')
+        lines.append(f"<tr>{''.join(cells)}</tr>")
+    st.html(f'<table class="plain"><tr>{heads}</tr>{"".join(lines)}</table>')
+
+
+def findings(found: Iterable[hlb.Finding]) -> None:
+    """Findings in the order given, each with its rule and mend."""
+    boxes = []
+    library = hlb.load_library()
+    for f in found:
+        lines = [f"<b>{safe(f.level.capitalize())}: {safe(f.title)}</b>", safe(f.detail)]
+        if f.figure:
+            lines.append(f"<i>{safe(f.figure)}</i>")
+        if f.mend:
+            lines.append(f"What to do: {safe(f.mend)}")
+        if f.rule:
+            lines.append(f"<small>Rule: {safe(library.cite(f.rule))}</small>")
+        shown = "<br>".join(line for line in lines if line)
+        boxes.append(f'<div class="finding {safe(f.level)}">{shown}</div>')
+    if boxes:
+        st.html("".join(boxes))
+
+
+def findings_by_level(found: Iterable[hlb.Finding]) -> None:
+    """Stops and cautions in sight, notes one tap away."""
+    ordered = hlb.worst_first(found)
+    findings(f for f in ordered if f.level != "note")
+    notes = [f for f in ordered if f.level == "note"]
+    if notes:
+        with st.expander(f"Notes ({len(notes)})"):
+            findings(notes)
+
+
+def verdict_box(word: str, sentence: str) -> None:
+    """The verdict: word first, told apart by words and border, not by colour alone."""
+    look = word if word in ("inside", "doubtful", "outside") else "other"
+    st.html(
+        f'<div class="verdict {look}" role="status"><b>{safe(word.capitalize())}</b><br>'
+        f"{safe(sentence)}</div>"
+    )
+
+
+def figure(svg: bytes, words: str, name: str, png: Callable[[], bytes]) -> None:
+    """A figure with its numbers as text and its downloads."""
+    data = base64.b64encode(svg).decode()
+    st.html(f'<img class="figure" alt="{safe(words)}" src="data:image/svg+xml;base64,{data}">')
+    st.caption(plain(words))
+    with st.container(horizontal=True):
+        st.download_button(
+            "SVG", svg, f"{name}.svg", "image/svg+xml", key=f"{name}_svg", on_click="ignore",
+            help="This figure as a drawing that scales",
+        )  # fmt: skip
+        st.download_button(
+            "PNG", png, f"{name}.png", "image/png", key=f"{name}_png", on_click="ignore",
+            help="This figure as a picture",
+        )  # fmt: skip
+
+
+def name_with_hlb(name: str) -> str:
+    """An emulsifier's name with its HLB, as a label."""
+    try:
+        found = hlb.load_library().emulsifier(name)
+    except hlb.HlbError:
+        return plain(name)
+    return (
+        f"{plain(name)} · HLB {plain(repr(found.hlb))}" if found.hlb else f"{plain(name)} · no HLB"
+    )
+
+
+@st.cache_data(max_entries=4)
+def picker_options(side: str) -> dict[str, str]:
+    """Names to pick from: each common name with all its other names, so that any can be typed."""
+    library = hlb.load_library()
+    held = library.oils if side == "oil" else library.emulsifiers
+    return {
+        i.common_name: " · ".join(
+            dict.fromkeys(n for n in (i.common_name, i.inci, *i.aliases) if n)
+        )
+        for i in held
+    }

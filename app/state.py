@@ -1,0 +1,84 @@
+"""What lasts between pages and reruns: every key with its type and default."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, field
+
+import streamlit as st
+
+import hlbcore as hlb
+
+FIELDS = ("product", "unit", "objective", "total", "window", "batch", "scale", "smallest")
+FLAGS = ("count_fragrance", "ionics")
+
+
+@dataclass
+class Row:
+    """One row of a list on the page: a stable number for its widgets, and what was typed."""
+
+    number: int
+    typed: dict[str, str]
+
+
+@dataclass
+class Draft:
+    """The sheet as it is being typed."""
+
+    title: str = ""
+    fields: dict[str, str] = field(default_factory=dict)
+    flags: dict[str, bool] = field(default_factory=dict)
+    lines: list[Row] = field(default_factory=list)
+    emulsifiers: list[Row] = field(default_factory=list)
+    tool_chooses: bool = False
+    figure: str = "none"
+    numbers: list[int] = field(default_factory=lambda: list(range(100_000, 0, -1)))
+    notice: str = ""
+    version: int = 0  # widgets of the single fields start afresh with a new version
+
+    def add(self, rows: list[Row], typed: dict[str, str]) -> None:
+        """Append a row with a number of its own."""
+        rows.append(Row(self.numbers.pop(), typed))
+
+    def sheet(self) -> hlb.Sheet:
+        """The draft as the frozen sheet that the core works out."""
+        return hlb.Sheet(
+            title=self.title,
+            lines=tuple(hlb.SheetLine(**r.typed) for r in self.lines),
+            emulsifiers=()
+            if self.tool_chooses
+            else tuple(hlb.SheetEmulsifier(**r.typed) for r in self.emulsifiers),
+            **self.fields,
+            **self.flags,
+        )
+
+
+def draft() -> Draft:
+    """The one lasting key: the draft, at first the bundled example."""
+    if "draft" not in st.session_state:
+        st.session_state["draft"] = from_sheet(hlb.example_sheet())
+    return st.session_state["draft"]
+
+
+def from_sheet(sheet: hlb.Sheet) -> Draft:
+    """A draft that holds the sheet."""
+    new = Draft(
+        title=sheet.title,
+        fields={name: getattr(sheet, name) for name in FIELDS},
+        flags={name: getattr(sheet, name) for name in FLAGS},
+        tool_chooses=not sheet.emulsifiers,
+    )
+    for line in sheet.lines:
+        new.add(new.lines, asdict(line))
+    for emulsifier in sheet.emulsifiers:
+        new.add(new.emulsifiers, asdict(emulsifier))
+    return new
+
+
+def replace_draft(new: Draft) -> None:
+    """Put another draft in its place; its widgets start afresh."""
+    kept = draft().numbers
+    new.numbers = kept
+    new.version = kept.pop()
+    for row in [*new.lines, *new.emulsifiers]:
+        row.number = kept.pop()
+    st.session_state["draft"] = new
