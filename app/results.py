@@ -1,0 +1,151 @@
+"""The right side of the page: what follows from what is typed."""
+
+from __future__ import annotations
+
+import streamlit as st
+from parts import figure, findings, findings_by_level, plain, table
+from state import Draft
+
+import hlbcore as hlb
+
+FIGURES = {
+    "none": "None",
+    "contributions": "What each oil contributes",
+    "ratio": "HLB against the ratio of two",
+    "triangle": "Three emulsifiers in a triangle",
+    "map": "Ratio and total that are allowed",
+}
+
+
+@st.cache_data(max_entries=200, show_spinner=False)
+def worked(sheet: hlb.Sheet) -> hlb.Outcome:
+    return hlb.work_out(sheet)
+
+
+@st.cache_data(max_entries=100, show_spinner=False)
+def drawn(sheet: hlb.Sheet, which: str) -> tuple[bytes, str]:
+    made = hlb.plots.of_sheet(worked(sheet), which)
+    return hlb.plots.to_svg(made), hlb.plots.words(made)
+
+
+def png(sheet: hlb.Sheet, which: str) -> bytes:
+    return hlb.plots.to_png(hlb.plots.of_sheet(worked(sheet), which))
+
+
+def result(now: Draft, outcome: hlb.Outcome) -> None:
+    required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
+    if required is None:
+        st.info("Enter an oil phase: at least one oil, butter or wax with an amount.")
+        return
+    rows = [("Required HLB of the oil phase", f"{required.value:.1f}",
+             f"{required.low:.1f} to {required.high:.1f}")]  # fmt: skip
+    if verdict and verdict.blend:
+        e = verdict.blend
+        rows.append(("HLB of the blend", f"{e.value:.1f}", f"{e.low:.1f} to {e.high:.1f}"))
+    table({"": "", "HLB": "", "range": ""}, rows, numbers=("HLB", "range"))
+    if blend is not None:
+        st.markdown("**The blend**")
+        made = hlb.report.blend_table(outcome)
+        table(
+            {
+                "emulsifier": "",
+                "% of formula": ".2f",
+                "% of blend": ".1f",
+                "grams": "g",
+                "HLB": ".1f",
+            },
+            made.itertuples(index=False),
+            numbers=("% of formula", "% of blend", "grams", "HLB"),
+        )
+        if outcome.weighed:
+            w = outcome.weighed
+            st.markdown(
+                plain(f"Together {w.total_g:g} g in {w.batch_g:g} g. As weighed the blend has HLB ")
+                + f"**{w.hlb.value:.2f}**"
+                + plain(" ({:.2f} to {:.2f} with half a division of error).".format(*w.hlb_span))
+            )
+        if blend.binding:
+            st.markdown(plain(f"Held by: {'; '.join(blend.binding)}."))
+        st.download_button(
+            "Blend as CSV", hlb.report.to_csv(made), "blend.csv", "text/csv", key="blend_csv",
+            on_click="ignore",
+        )  # fmt: skip
+    if verdict and verdict.beside:
+        st.markdown("**The matched pair beside it, at the same dose**")
+        table(
+            {"emulsifier": "", "% of formula": ".2f"},
+            verdict.beside.blend.amounts.items(),
+            numbers=("% of formula",),
+        )
+        st.markdown(plain(verdict.beside.price))
+    if verdict:
+        st.markdown("**Dose**")
+        findings([verdict.dose] if verdict.dose else [])
+        st.markdown("**What to mind**")
+        weighed = outcome.weighed.cautions if outcome.weighed else ()
+        findings_by_level((*verdict.findings, *required.cautions, *weighed))
+    if required.others:
+        st.markdown("**Counted differently**")
+        table(
+            {"ingredient": "", "choice": "", "required HLB": ""},
+            [
+                (o.name, o.choice, repr(o.estimate) if o.estimate else "nothing left")
+                for o in required.others
+            ],
+        )
+    workings(outcome)
+    extra(now, outcome)
+
+
+def workings(outcome: hlb.Outcome) -> None:
+    required, blend = outcome.required, outcome.blend
+    with st.expander("How the figures come about"):
+        st.markdown("**Required HLB**: each amount times its figure, over the sum of the amounts")
+        st.markdown(plain(required.working))
+        table(
+            {"ingredient": "", "% of oils": ".1f", "HLB": ".1f", "low": ".1f", "high": ".1f",
+             "brings": ".2f", "grade": "", "basis": ""},
+            required.contributions.drop(columns=["kind", "mass"]).itertuples(index=False),
+            numbers=("% of oils", "HLB", "low", "high", "brings"),
+        )  # fmt: skip
+        for left in required.excluded:
+            st.markdown(plain(f"Not counted: {left.name}, {left.mass:g}: {left.reason}."))
+        if blend is not None:
+            st.markdown("**Blend**: each share of the blend times its HLB")
+            st.markdown(plain(blend.working))
+            if blend.split_working:
+                st.markdown(plain(blend.split_working))
+            st.markdown(plain(
+                f"Share of the spread inside the window {blend.share_in_window:.2f} where all doubts "
+                f"move together, {blend.share_in_window_independent:.2f} if each were independent."
+            ))  # fmt: skip
+    with st.expander("Where the figures come from"):
+        sources = hlb.report.sources_of(outcome)
+        table(
+            {"ingredient": "", "quantity": "", "HLB": "g", "low": "g", "high": "g", "grade": "",
+             "source": "", "where": "", "note": ""},
+            sources.itertuples(index=False),
+            numbers=("HLB", "low", "high"),
+        )  # fmt: skip
+        st.download_button(
+            "Sources as CSV", hlb.report.to_csv(sources), "sources.csv", "text/csv",
+            key="sources_csv", on_click="ignore",
+        )  # fmt: skip
+
+
+def extra(now: Draft, outcome: hlb.Outcome) -> None:
+    key = f"blend_figure_{now.version}"
+
+    def put() -> None:
+        now.figure = st.session_state[key]
+
+    st.selectbox(
+        "Another figure", FIGURES, list(FIGURES).index(now.figure), format_func=FIGURES.get,
+        key=key, on_change=put,
+    )  # fmt: skip
+    if now.figure != "none":
+        try:
+            figure(*drawn(outcome.sheet, now.figure), now.figure,
+                   lambda: png(outcome.sheet, now.figure))  # fmt: skip
+        except hlb.HlbError as error:
+            st.info(plain(error))
