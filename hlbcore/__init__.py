@@ -15,7 +15,7 @@ The rooms, in order; each imports only rooms above it:
 - `weighing`: a blend in grams on a real scale
 - `verdict`: what can be said, by the role of HLB in the product type
 - `lists`: lists pasted from a spreadsheet or a text file
-- `worksheet`: everything typed on one sheet, and everything that follows from it
+- `sheet`, `worksheet`: everything typed on one page, and everything that follows from it
 - `report`: tables and files for reading and for spreadsheets
 - `plots`: figures
 """
@@ -41,14 +41,15 @@ from hlbcore.estimate import Estimate, Reading, share_in_window
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import Ingredient, OwnReading
 from hlbcore.library import Library, load_library
-from hlbcore.lists import ListRow, read_list
+from hlbcore.lists import ListRow, from_water, read_list, rescaled, total_finding
 from hlbcore.loading import Coverage, Loading, dose_finding, usual_loading
 from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import ProductType, product_type, product_types
+from hlbcore.sheet import Outcome, Sheet, SheetEmulsifier, SheetLine, example_sheet
 from hlbcore.verdict import SupplierRate, Verdict, judge
 from hlbcore.weighing import WeighedBlend, weigh_blend
-from hlbcore.worksheet import Outcome, Sheet, SheetEmulsifier, SheetLine, example_sheet, work_out
+from hlbcore.worksheet import readings_to_choose, work_out
 
 __version__ = "0.1.0"
 
@@ -86,18 +87,22 @@ __all__ = [
     "dose_finding",
     "emulsifier_findings",
     "example_sheet",
+    "from_water",
     "judge",
     "load_library",
     "plots",
     "product_type",
     "product_types",
     "read_list",
+    "readings_to_choose",
     "report",
     "required_hlb",
+    "rescaled",
     "share_in_window",
     "solve_blend",
     "split_pair",
     "structure",
+    "total_finding",
     "usual_loading",
     "weigh_blend",
     "work_out",

@@ -234,24 +234,17 @@ def used_least(problem: Problem, cost: Array | None) -> NDArray[np.bool_] | None
     used = np.asarray(result.x[n:] > 0.5)
     if cost is not None:
         return used
-    gap = problem.hlb - problem.target
-    rows = [np.column_stack([r, np.zeros(len(r))]) for r in rows]
-    rows += [
-        np.concatenate([gap, np.zeros(n), [-1.0]])[None, :],
-        np.concatenate([-gap, np.zeros(n), [-1.0]])[None, :],
-        np.concatenate([np.zeros(n), np.ones(n), [0.0]])[None, :],
-    ]
-    limits = LinearConstraint(
-        np.vstack(rows), ub=np.concatenate([*tops, [0.0, 0.0, float(used.sum())]])
-    )
-    bounds = Bounds(np.append(bounds.lb, 0.0), np.append(bounds.ub, np.inf))
-    c = np.concatenate([1e-6 * _rank(problem), np.zeros(n), [1.0]])
-    result = milp(c, integrality=np.append(whole, 0.0), bounds=bounds, constraints=limits)
-    return used if result.status != 0 else np.asarray(result.x[n : 2 * n] > 0.5)
+    nearest = used_ratio(problem, tolerant=False, most=int(used.sum()))
+    return used if nearest is None else nearest
 
 
-def used_ratio(problem: Problem, *, tolerant: bool) -> NDArray[np.bool_] | None:
-    """Which emulsifiers to use for `closest` or `most tolerant` where each has a least amount."""
+def used_ratio(
+    problem: Problem, *, tolerant: bool, most: int | None = None
+) -> NDArray[np.bool_] | None:
+    """Which emulsifiers to use for `closest` or `most tolerant` where each has a least amount.
+
+    With `most` no more than so many, and ties between sets fall to narrow ranges.
+    """
     n = problem.size
     base = problem.ratio_inequalities(window=True)
     gap = problem.hlb - problem.target
@@ -280,12 +273,12 @@ def used_ratio(problem: Problem, *, tolerant: bool) -> NDArray[np.bool_] | None:
     high = np.concatenate([ratio[: n + 1, 1], np.ones(n), ratio[-1:, 1]])
     one = np.concatenate([np.ones(n), np.zeros(n + 2)])[None, :]
     c = np.concatenate([np.zeros(2 * n + 1), [-sign]])
-    result = milp(
-        c,
-        integrality=np.concatenate([np.zeros(n + 1), np.ones(n), [0.0]]),
-        bounds=Bounds(low, high),
-        constraints=[LinearConstraint(rows, ub=tops), LinearConstraint(one, 1.0, 1.0)],
-    )
+    constraints = [LinearConstraint(rows, ub=tops), LinearConstraint(one, 1.0, 1.0)]
+    count = np.concatenate([np.zeros(n + 1), np.ones(n), [0.0]])
+    if most is not None:
+        c[:n] = 1e-6 * _rank(problem)
+        constraints.append(LinearConstraint(count[None, :], ub=float(most)))
+    result = milp(c, integrality=count, bounds=Bounds(low, high), constraints=constraints)
     return None if result.status != 0 else np.asarray(result.x[n + 1 : 2 * n + 1] > 0.5)
 
 

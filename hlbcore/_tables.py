@@ -111,8 +111,10 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
         With file, line and column.
     """
     sources: dict[str, Source] = {}
-    columns: tuple[str, ...] = ("key", "kind", "authors", "title", "year", "publisher_or_journal", "doi_or_url",
-               "read_on", "note")  # fmt: skip
+    columns: tuple[str, ...] = (
+        "key", "kind", "authors", "title", "year", "publisher_or_journal", "doi_or_url",
+        "read_on", "note",
+    )  # fmt: skip
     for line, row in _rows(folder, "sources.csv", columns):
         if row["key"] in sources:
             raise TableError("sources.csv", line, "key", f"'{row['key']}' stands twice")

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from hlbcore import _programmes as programmes
-from hlbcore._numbers import checked, checked_word
+from hlbcore._numbers import GRAMS_PER, Amount, checked, checked_word, read_amount
 from hlbcore._request import Group, Request
 from hlbcore.blend_results import Blend, BlendHlb
 from hlbcore.emulsifiers import (
@@ -85,6 +85,7 @@ def blend_hlb(
     library = library or load_library()
     labels: list[str] = []
     masses: list[float] = []
+    in_grams: set[bool] = set()
     parts: list[Estimate | None] = []
     held: list[Ingredient | None] = []
     own = {_key(n, library): v for n, v in (values or {}).items()}
@@ -94,7 +95,9 @@ def blend_hlb(
     for number, (first, second) in enumerate(pairs, 1):
         if isinstance(first, str) and not isinstance(second, Estimate):
             item = f"blend, '{clipped(first)}'"
-            masses.append(checked(second, item, low=0))
+            typed = read_amount(second, item) if isinstance(second, str) else Amount(second, "")
+            in_grams.add(typed.unit in GRAMS_PER)
+            masses.append(checked(typed.number, item, low=0) * GRAMS_PER.get(typed.unit, 1.0))
             labels.append(first.strip())
             key = _key(first, library)
             known = library.ingredients.get(key)
@@ -108,6 +111,10 @@ def blend_hlb(
             masses.append(checked(first, f"blend, line {number}, mass", low=0))
             labels.append(f"line {number}")
             parts.append(as_estimate(second, f"blend, line {number}, HLB"))
+    if len(in_grams) > 1:
+        raise InvalidInput(
+            "blend", "units of mass stand beside other amounts", "Give all amounts in one unit."
+        )
     whole = math.fsum(m / max(masses) for m in masses) if masses and max(masses) > 0 else 0.0
     if whole == 0.0:
         raise EmptyPhase("The blend", "Enter an amount for at least one emulsifier.")

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from hlbcore.errors import InvalidInput, UnknownIngredient
+from hlbcore._numbers import checked, read_amount
+from hlbcore.errors import HlbError, InvalidInput, UnknownIngredient
+from hlbcore.findings import Finding
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 
@@ -17,7 +20,7 @@ class ListRow:
     Parameters
     ----------
     line : int
-        Number of the line in the text.
+        Number of the line in the text. [-]
     name, amount : str
         As written; the amount with its unit, blank where there is none.
     side : str
@@ -30,8 +33,11 @@ class ListRow:
     side: str
 
 
-_AMOUNT = r"[+-]?\d[\d.,]*\s*(?:%|g|gr|grams?|kg|mg|oz|ounces?|lbs?|pounds?)?"
-_BEHIND = re.compile(rf"(?P<name>.*\D.*?)[\s:=,;.|-]+(?P<amount>{_AMOUNT})\.?", re.IGNORECASE)
+_AMOUNT = r"[+-]?(?:\d[\d.,]*|[.,]\d+)\s*(?:%|g|gr|grams?|kg|mg|oz|ounces?|lbs?|pounds?)?"
+# a comma behind a letter parts two columns; a dash or point only before a space, so that the sign
+# of -2 and the point of .5 stay with their number
+_BETWEEN = r"(?:[\s:=;|]|(?<=\S),|[-.](?=\s))+"
+_BEHIND = re.compile(rf"(?P<name>.*\D.*?){_BETWEEN}(?P<amount>{_AMOUNT})\.?", re.IGNORECASE)
 _BEFORE = re.compile(rf"(?P<amount>{_AMOUNT})\s+(?P<name>.*[^\W\d].*)", re.IGNORECASE)
 _HEADINGS = {
     "", "ingredient", "ingredients", "name", "inci", "material", "phase", "total", "sum",
@@ -119,3 +125,137 @@ def _name_and_amount(cells: list[str], library: Library) -> tuple[str, str]:
     if tries:
         return tries[0]["name"].strip(" ,:;-"), tries[0]["amount"].strip()
     return line, ""
+
+
+def _percents(rows: tuple[ListRow, ...]) -> list[float] | None:
+    """The amounts as per cent; None where one is missing, unreadable or a mass."""
+    found = []
+    for row in rows:
+        try:
+            typed = read_amount(row.amount, row.name)
+        except HlbError:
+            return None
+        if typed.unit not in ("", "%") or typed.number < 0:
+            return None
+        found.append(typed.number)
+    return found
+
+
+TOTAL_OFF = 0.01
+"""A recipe adds to 100 within this. [% of formula]"""
+
+
+def total_finding(rows: tuple[ListRow, ...]) -> Finding | None:
+    r"""Whether a whole recipe adds to 100 %, and by how much it does not.
+
+    Parameters
+    ----------
+    rows : tuple of ListRow
+        A pasted list.
+
+    Returns
+    -------
+    Finding or None
+        None where it is no whole recipe in per cent: nothing of the water side, or masses.
+
+    Examples
+    --------
+    >>> total_finding(read_list("water 70\nolive oil 25\npolysorbate 60 6")).title
+    'The recipe adds to 101 %'
+    """
+    percents = _percents(rows)
+    if percents is None or not any(r.side == "outside" for r in rows):
+        return None
+    total = math.fsum(percents)
+    off = total - 100
+    if abs(off) <= TOTAL_OFF:
+        return Finding("note", "The recipe adds to 100 %")
+    return Finding(
+        "caution",
+        f"The recipe adds to {total:.5g} %",
+        f"{abs(off):.4g} % is {'too much' if off > 0 else 'missing'}.",
+        f"{total:.5g} %",
+        "a formula adds to 100 % within 0.01",
+        "Rescale all lines, or take the difference from the water. Neither is done unasked.",
+    )
+
+
+def rescaled(rows: tuple[ListRow, ...]) -> tuple[ListRow, ...]:
+    r"""The recipe with every amount in proportion, so that it adds to 100 %.
+
+    Parameters
+    ----------
+    rows : tuple of ListRow
+        A recipe in per cent.
+
+    Returns
+    -------
+    tuple of ListRow
+        With amounts to four decimals.
+
+    Raises
+    ------
+    InvalidInput
+        If an amount is missing, a mass, or all are 0.
+
+    Examples
+    --------
+    >>> [r.amount for r in rescaled(read_list("water 150\nolive oil 50"))]
+    ['75 %', '25 %']
+    """
+    percents = _needed(rows)
+    total = checked(math.fsum(percents), "recipe, total", above=0)
+    return tuple(
+        replace(r, amount=_text(100 * p / total)) for r, p in zip(rows, percents, strict=True)
+    )
+
+
+def from_water(rows: tuple[ListRow, ...], library: Library | None = None) -> tuple[ListRow, ...]:
+    r"""The recipe with its water changed so that it adds to 100 %.
+
+    Parameters
+    ----------
+    rows : tuple of ListRow
+        A recipe in per cent with a line of water.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    tuple of ListRow
+        Only the first line of water is changed.
+
+    Raises
+    ------
+    InvalidInput
+        If there is no water, or not enough of it.
+
+    Examples
+    --------
+    >>> [r.amount for r in from_water(read_list("water 80\nolive oil 21"))]
+    ['79 %', '21']
+    """
+    library = library or load_library()
+    percents = _needed(rows)
+    at = next((n for n, r in enumerate(rows) if _kind(r, library) == "water"), None)
+    if at is None:
+        raise InvalidInput("recipe", "there is no line of water", "Add water, or rescale.")
+    left = checked(percents[at] + 100 - math.fsum(percents), "water, after the change", low=0)
+    return tuple(replace(r, amount=_text(left)) if n == at else r for n, r in enumerate(rows))
+
+
+def _needed(rows: tuple[ListRow, ...]) -> list[float]:
+    percents = _percents(rows)
+    if percents is None:
+        raise InvalidInput(
+            "recipe", "an amount is missing or not in per cent", "Give every line in per cent."
+        )
+    return percents
+
+
+def _kind(row: ListRow, library: Library) -> str:
+    return library.find(row.name).kind if row.side != "unknown" else ""
+
+
+def _text(pct: float) -> str:
+    return f"{round(pct, 4):.8g} %"

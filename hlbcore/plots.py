@@ -24,7 +24,7 @@ from hlbcore.blend_results import Blend
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.oil_phase_results import RequiredHlb
-from hlbcore.worksheet import Outcome
+from hlbcore.sheet import Outcome
 
 # Okabe and Ito 2008, Color Universal Design: told apart by colour-blind eyes
 TARGET, BLEND, EMULSIFIER, REGION, INK = "#0072B2", "#D55E00", "#4D4D4D", "#009E73", "#222222"

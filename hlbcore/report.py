@@ -8,7 +8,7 @@ from hlbcore.errors import UnknownIngredient
 from hlbcore.estimate import Reading
 from hlbcore.ingredients import Ingredient
 from hlbcore.library import Library, load_library
-from hlbcore.worksheet import Outcome
+from hlbcore.sheet import Outcome
 
 READING_COLUMNS = {
     "ingredient": "common name",

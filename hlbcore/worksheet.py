@@ -1,251 +1,30 @@
-"""Everything typed on one sheet, and everything that follows from it.
+"""Everything that follows from a sheet.
 
-A sheet holds what a person typed, as typed. `work_out` computes whatever can be computed and says
-beside each field what is wrong with it; one bad field never stops the rest.
+`work_out` computes whatever can be computed and says beside each field what is wrong with it; one
+bad field never stops the rest.
 """
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, field, fields, replace
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 from hlbcore._numbers import GRAMS_PER, checked, grams, read_amount, read_range
-from hlbcore.blend import OBJECTIVES, solve_blend
+from hlbcore.blend import solve_blend
 from hlbcore.blend_results import Blend
 from hlbcore.emulsifiers import Candidate, choose_emulsifiers
 from hlbcore.errors import HlbError, InvalidInput, UnknownIngredient, UnreachableTarget, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.ingredients import Ingredient, fold
-from hlbcore.library import Library, data_folder, load_library
+from hlbcore.library import Library, load_library
 from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import product_type
-from hlbcore.verdict import SupplierRate, Verdict, judge
-from hlbcore.weighing import WeighedBlend, weigh_blend
-
-PERCENT, GRAMS = "% of the formula", "grams"
-UNITS = (PERCENT, GRAMS)
-"""What a plain number in the oil phase means."""
-
-CHECK_ONLY = "check my amounts"
-GOALS = (*OBJECTIVES[:3], CHECK_ONLY, *OBJECTIVES[3:])
-"""What can be asked of the sheet."""
-
-
-@dataclass(frozen=True, slots=True)
-class SheetLine:
-    """One line of the oil phase, as typed.
-
-    Parameters
-    ----------
-    name, amount : str
-        As typed.
-    side : str
-        ``"oil"`` or ``"emulsifier"`` for a two-sided ingredient; blank for the default.
-    own : str
-        A required HLB of the user's own: a number, a range, or the name of a kind. [HLB]
-    """
-
-    name: str
-    amount: str = ""
-    side: str = ""
-    own: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class SheetEmulsifier:
-    """One emulsifier, as typed.
-
-    Parameters
-    ----------
-    name : str
-        As typed.
-    now : str
-        The amount in use. [% of formula]
-    low, high : str
-        Limits. [% of formula]
-    price : str
-        Price. [price unit/kg]
-    hlb : str
-        An HLB of the user's own: a number or a range. [HLB]
-    rate, oil_limit : str
-        Supplier's rate and oil limit of an all-in-one wax. [% of formula]
-    """
-
-    name: str
-    now: str = ""
-    low: str = ""
-    high: str = ""
-    price: str = ""
-    hlb: str = ""
-    rate: str = ""
-    oil_limit: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """All that is typed on one page.
-
-    Parameters
-    ----------
-    title : str
-        Free text.
-    product : str
-        Product type.
-    unit : str
-        One of `UNITS`.
-    lines : tuple of SheetLine
-        The oil phase.
-    emulsifiers : tuple of SheetEmulsifier
-        Blank: the tool chooses.
-    objective : str
-        One of `GOALS`.
-    total, window, batch, scale, smallest : str
-        As typed. [% of formula, HLB, g, g, % of formula]
-    count_fragrance, ionics : bool
-        The two choices.
-    """
-
-    title: str = ""
-    product: str = "o/w cream"
-    unit: str = PERCENT
-    lines: tuple[SheetLine, ...] = ()
-    emulsifiers: tuple[SheetEmulsifier, ...] = ()
-    objective: str = "closest"
-    total: str = "3 to 6"
-    window: str = "1"
-    batch: str = "500 g"
-    scale: str = "0.1 g"
-    smallest: str = ""
-    count_fragrance: bool = True
-    ionics: bool = False
-
-    def to_json(self) -> str:
-        """The sheet as text.
-
-        Returns
-        -------
-        str
-            JSON with the names of the fields.
-        """
-        return json.dumps(asdict(self), ensure_ascii=False, indent=1)
-
-    @classmethod
-    def from_json(cls, text: str) -> Sheet:
-        """The sheet from its text.
-
-        Parameters
-        ----------
-        text : str
-            As written by `to_json`.
-
-        Returns
-        -------
-        Sheet
-            Fields that are missing take their default.
-
-        Raises
-        ------
-        InvalidInput
-            If it is no sheet.
-
-        Examples
-        --------
-        >>> Sheet.from_json(Sheet(total="5").to_json()).total
-        '5'
-        """
-        try:
-            raw = json.loads(text)
-            lines = tuple(SheetLine(**_texts(SheetLine, r)) for r in raw.pop("lines", ()))
-            held = tuple(
-                SheetEmulsifier(**_texts(SheetEmulsifier, r)) for r in raw.pop("emulsifiers", ())
-            )
-            flags = [bool(raw.pop(n, d)) for n, d in (("count_fragrance", True), ("ionics", False))]
-            draft = cls(lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1])
-            return replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
-        except (ValueError, TypeError, AttributeError, RecursionError) as error:
-            raise InvalidInput(
-                "sheet", f"it cannot be read: {clipped(error, 120)}",
-                "Choose a file that this tool wrote.",
-            ) from None  # fmt: skip
-
-
-def _texts(kind: type, raw: Mapping[str, object]) -> dict[str, str]:
-    known = {f.name for f in fields(kind)}
-    if odd := sorted(set(raw) - known):
-        raise ValueError(f"'{odd[0]}' is not a field of it")
-    return {name: str(value) for name, value in raw.items()}
-
-
-def example_sheet(name: str = "hand_cream") -> Sheet:
-    """A bundled example.
-
-    Parameters
-    ----------
-    name : str
-        Name of a file in ``data/examples``.
-
-    Returns
-    -------
-    Sheet
-        Ready to be worked out.
-
-    Examples
-    --------
-    >>> example_sheet().product
-    'o/w cream'
-    """
-    return Sheet.from_json((data_folder() / "examples" / f"{name}.json").read_text("utf-8"))
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What follows from a sheet.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The sheet.
-    errors : mapping of str to str
-        A sentence for each field that cannot be used, for example ``"line 0 amount"``.
-    unknown : mapping of int to tuple of str
-        Lines whose name nobody knows, with close matches.
-    required : RequiredHlb or None
-        What the oil phase requires; amounts are in per cent of the formula.
-    blend : Blend or None
-        The amounts worked out.
-    amounts : mapping of str to float
-        The emulsifiers that the verdict is about. [% of formula]
-    verdict : Verdict or None
-        The verdict on them.
-    weighed : WeighedBlend or None
-        The blend in grams.
-    unreachable : UnreachableTarget or None
-        Why no blend meets what was asked.
-    reason : str
-        Why the tool chose these emulsifiers.
-    total : tuple of float
-        Total asked for. [% of formula]
-    limits : mapping of str to tuple of float
-        Limits asked for. [% of formula]
-    """
-
-    sheet: Sheet
-    errors: Mapping[str, str] = field(default_factory=dict)
-    unknown: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
-    required: RequiredHlb | None = None
-    blend: Blend | None = None
-    amounts: Mapping[str, float] = field(default_factory=dict)
-    verdict: Verdict | None = None
-    weighed: WeighedBlend | None = None
-    unreachable: UnreachableTarget | None = None
-    reason: str = ""
-    total: tuple[float, float] = (0.0, 100.0)
-    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-
+from hlbcore.sheet import CHECK_ONLY, GRAMS, Outcome, Sheet
+from hlbcore.verdict import SupplierRate, judge
+from hlbcore.weighing import weigh_blend
 
 T = TypeVar("T")
 
@@ -275,6 +54,52 @@ def _own(text: str, item: str) -> Estimate | str | None:
     return Estimate((low + high) / 2, low, high)
 
 
+READING = "reading "
+"""What stands before a reading that the user chose among disputed ones."""
+
+
+def _reading(text: str, known: Ingredient, emulsion: str) -> Estimate:
+    """The tables' figure with another of its readings as the value."""
+    item = f"'{known.common_name}', reading"
+    held = known.required_hlb(emulsion)
+    value = checked(text.strip()[len(READING) :], item, low=0, high=HLB_MAX)
+    if held is None or not held.low <= value <= held.high:
+        raise InvalidInput(item, f"{value:g} is none of its readings", "Choose one that is listed.")
+    return held.choose(value)
+
+
+def readings_to_choose(name: str, emulsion: str, library: Library | None = None) -> tuple[str, ...]:
+    """The readings of a disputed figure, as words that `SheetLine.own` takes.
+
+    Parameters
+    ----------
+    name : str
+        Any name of the ingredient.
+    emulsion : str
+        ``"o/w"`` or ``"w/o"``; blank means o/w.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    tuple of str
+        The lowest, the one used and the highest; empty where sources agree.
+
+    Examples
+    --------
+    >>> readings_to_choose("dimethicone", "o/w")
+    ('reading 5', 'reading 9.5')
+    """
+    try:
+        held = (library or load_library()).find(name).required_hlb(emulsion or "o/w")
+    except UnknownIngredient:
+        return ()
+    if held is None or not held.alternatives:
+        return ()
+    values = sorted({*held.alternatives, held.value})
+    return tuple(f"{READING}{v:g}" for v in values)
+
+
 def _pct(text: str, unit: str, batch: float | None, item: str) -> float:
     """An amount as per cent of the formula."""
     typed = read_amount(text, item)
@@ -298,6 +123,7 @@ def _phase_of(
     values: dict[str, Estimate | str] = {}
     sides: dict[str, str] = {}
     unknown: dict[int, tuple[str, ...]] = {}
+    kind = product_type(sheet.product)
     for n, line in enumerate(sheet.lines):
         if not line.name.strip() and not line.amount.strip():
             continue
@@ -305,7 +131,9 @@ def _phase_of(
             f.errors[f"line {n} name"] = "The name is missing. Name it, or delete the line."
             continue
         item = f"'{clipped(line.name)}'"
-        own = f.read(f"line {n} own", lambda t=line.own, i=item: _own(t, f"{i}, required HLB"))  # type: ignore[misc]
+        picked = line.own.strip().casefold().startswith(READING)
+        text = "" if picked else line.own
+        own = f.read(f"line {n} own", lambda t=text, i=item: _own(t, f"{i}, required HLB"))  # type: ignore[misc]
         known: Ingredient | None = None
         try:
             known = library.find(line.name)
@@ -313,6 +141,12 @@ def _phase_of(
             if own is None:
                 unknown[n] = error.close
                 f.errors[f"line {n} name"] = str(error)
+        chosen = None
+        if picked and known is not None:
+            chosen = f.read(
+                f"line {n} own",
+                lambda t=line.own, k=known: _reading(t, k, kind.emulsion or "o/w"),  # type: ignore[misc]
+            )
         amount = f.read(
             f"line {n} amount",
             lambda a=line.amount, i=item: _pct(a, sheet.unit, batch, i),  # type: ignore[misc]
@@ -323,9 +157,10 @@ def _phase_of(
         phase[key] = phase.get(key, 0.0) + amount
         if own is not None:
             values[key] = own
+        if chosen is not None:
+            values[key] = chosen
         if line.side and known and "_or_" in known.convention:
             sides[key] = line.side
-    kind = product_type(sheet.product)
     if not any(phase.values()):
         return None, unknown
     required = f.read(
@@ -445,6 +280,7 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
 
     Examples
     --------
+    >>> from hlbcore import example_sheet
     >>> work_out(example_sheet()).verdict.word
     'inside'
     """
@@ -474,6 +310,11 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
     blend: Blend | None = None
     unreachable: UnreachableTarget | None = None
     amounts: Mapping[str, float] = shelf.now
+    if sheet.objective == "least change" and not shelf.now:
+        f.errors["objective"] = (
+            "Least change needs the amounts in use. Enter them under Limits of each emulsifier."
+        )
+        held = ()
     solved = sheet.objective != CHECK_ONLY and kind.role != "none"
     if solved and required and held and total and window is not None:
         try:

@@ -1,0 +1,236 @@
+"""A sheet: what a person typed on one page, as typed; and what follows from it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field, fields, replace
+
+from hlbcore.blend import OBJECTIVES
+from hlbcore.blend_results import Blend
+from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
+from hlbcore.library import data_folder
+from hlbcore.oil_phase_results import RequiredHlb
+from hlbcore.verdict import Verdict
+from hlbcore.weighing import WeighedBlend
+
+PERCENT, GRAMS = "% of the formula", "grams"
+UNITS = (PERCENT, GRAMS)
+"""What a plain number in the oil phase means."""
+
+CHECK_ONLY = "check my amounts"
+GOALS = (*OBJECTIVES[:3], CHECK_ONLY, *OBJECTIVES[3:])
+"""What can be asked of the sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """One line of the oil phase, as typed.
+
+    Parameters
+    ----------
+    name, amount : str
+        As typed.
+    side : str
+        ``"oil"`` or ``"emulsifier"`` for a two-sided ingredient; blank for the default.
+    own : str
+        A required HLB of the user's own: a number, a range, or the name of a kind; ``reading 9``
+        chooses that one of the tables' disputed readings and keeps their range. [HLB]
+    """
+
+    name: str
+    amount: str = ""
+    side: str = ""
+    own: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetEmulsifier:
+    """One emulsifier, as typed.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+    now : str
+        The amount in use. [% of formula]
+    low, high : str
+        Limits. [% of formula]
+    price : str
+        Price. [price unit/kg]
+    hlb : str
+        An HLB of the user's own: a number or a range. [HLB]
+    rate, oil_limit : str
+        Supplier's rate and oil limit of an all-in-one wax. [% of formula]
+    """
+
+    name: str
+    now: str = ""
+    low: str = ""
+    high: str = ""
+    price: str = ""
+    hlb: str = ""
+    rate: str = ""
+    oil_limit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """All that is typed on one page.
+
+    Parameters
+    ----------
+    title : str
+        Free text.
+    product : str
+        Product type.
+    unit : str
+        One of `UNITS`.
+    lines : tuple of SheetLine
+        The oil phase.
+    emulsifiers : tuple of SheetEmulsifier
+        Blank: the tool chooses.
+    objective : str
+        One of `GOALS`.
+    total, window, batch, scale, smallest : str
+        As typed. [% of formula, HLB, g, g, % of formula]
+    count_fragrance, ionics : bool
+        The two choices.
+    """
+
+    title: str = ""
+    product: str = "o/w cream"
+    unit: str = PERCENT
+    lines: tuple[SheetLine, ...] = ()
+    emulsifiers: tuple[SheetEmulsifier, ...] = ()
+    objective: str = "closest"
+    total: str = "3 to 6"
+    window: str = "1"
+    batch: str = "500 g"
+    scale: str = "0.1 g"
+    smallest: str = ""
+    count_fragrance: bool = True
+    ionics: bool = False
+
+    def to_json(self) -> str:
+        """The sheet as text.
+
+        Returns
+        -------
+        str
+            JSON with the names of the fields.
+        """
+        return json.dumps(asdict(self), ensure_ascii=False, indent=1)
+
+    @classmethod
+    def from_json(cls, text: str) -> Sheet:
+        """The sheet from its text.
+
+        Parameters
+        ----------
+        text : str
+            As written by `to_json`.
+
+        Returns
+        -------
+        Sheet
+            Fields that are missing take their default.
+
+        Raises
+        ------
+        InvalidInput
+            If it is no sheet.
+
+        Examples
+        --------
+        >>> Sheet.from_json(Sheet(total="5").to_json()).total
+        '5'
+        """
+        try:
+            raw = json.loads(text)
+            lines = tuple(SheetLine(**_texts(SheetLine, r)) for r in raw.pop("lines", ()))
+            held = tuple(
+                SheetEmulsifier(**_texts(SheetEmulsifier, r)) for r in raw.pop("emulsifiers", ())
+            )
+            flags = [bool(raw.pop(n, d)) for n, d in (("count_fragrance", True), ("ionics", False))]
+            draft = cls(lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1])
+            return replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
+        except (ValueError, TypeError, AttributeError, RecursionError) as error:
+            raise InvalidInput(
+                "sheet", f"it cannot be read: {clipped(error, 120)}",
+                "Choose a file that this tool wrote.",
+            ) from None  # fmt: skip
+
+
+def _texts(kind: type, raw: Mapping[str, object]) -> dict[str, str]:
+    known = {f.name for f in fields(kind)}
+    if odd := sorted(set(raw) - known):
+        raise ValueError(f"'{odd[0]}' is not a field of it")
+    return {name: str(value) for name, value in raw.items()}
+
+
+def example_sheet(name: str = "hand_cream") -> Sheet:
+    """A bundled example.
+
+    Parameters
+    ----------
+    name : str
+        Name of a file in ``data/examples``.
+
+    Returns
+    -------
+    Sheet
+        Ready to be worked out.
+
+    Examples
+    --------
+    >>> example_sheet().product
+    'o/w cream'
+    """
+    return Sheet.from_json((data_folder() / "examples" / f"{name}.json").read_text("utf-8"))
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What follows from a sheet.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The sheet.
+    errors : mapping of str to str
+        A sentence for each field that cannot be used, for example ``"line 0 amount"``.
+    unknown : mapping of int to tuple of str
+        Lines whose name nobody knows, with close matches.
+    required : RequiredHlb or None
+        What the oil phase requires; amounts are in per cent of the formula.
+    blend : Blend or None
+        The amounts worked out.
+    amounts : mapping of str to float
+        The emulsifiers that the verdict is about. [% of formula]
+    verdict : Verdict or None
+        The verdict on them.
+    weighed : WeighedBlend or None
+        The blend in grams.
+    unreachable : UnreachableTarget or None
+        Why no blend meets what was asked.
+    reason : str
+        Why the tool chose these emulsifiers.
+    total : tuple of float
+        Total asked for. [% of formula]
+    limits : mapping of str to tuple of float
+        Limits asked for. [% of formula]
+    """
+
+    sheet: Sheet
+    errors: Mapping[str, str] = field(default_factory=dict)
+    unknown: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
+    required: RequiredHlb | None = None
+    blend: Blend | None = None
+    amounts: Mapping[str, float] = field(default_factory=dict)
+    verdict: Verdict | None = None
+    weighed: WeighedBlend | None = None
+    unreachable: UnreachableTarget | None = None
+    reason: str = ""
+    total: tuple[float, float] = (0.0, 100.0)
+    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
