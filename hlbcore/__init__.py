@@ -41,7 +41,14 @@ from hlbcore.estimate import Estimate, Reading, share_in_window
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import Ingredient, OwnReading
 from hlbcore.library import Library, load_library
-from hlbcore.lists import ListRow, from_water, read_list, rescaled, total_finding
+from hlbcore.lists import (
+    ListRow,
+    from_water,
+    read_list,
+    recipe_grams,
+    rescaled,
+    total_finding,
+)
 from hlbcore.loading import Coverage, Loading, dose_finding, usual_loading
 from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
@@ -95,6 +102,7 @@ __all__ = [
     "product_types",
     "read_list",
     "readings_to_choose",
+    "recipe_grams",
     "report",
     "required_hlb",
     "rescaled",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import SupportsFloat
 
@@ -214,6 +215,50 @@ def checked_word(value: str, allowed: tuple[str, ...], item: str) -> str:
     raise InvalidInput(
         item, f"'{clipped(value)}' is not one of the choices", f"Use {', '.join(allowed)}."
     )
+
+
+def same_unit(
+    amounts: Sequence[tuple[str, SupportsFloat | str | None]],
+) -> tuple[list[float], str]:
+    """Amounts in one unit: grams if any unit of mass was typed, else as they stand.
+
+    Parameters
+    ----------
+    amounts : sequence of (str, float or str)
+        What each belongs to, for the message, and the amount. [any one unit]
+
+    Returns
+    -------
+    tuple
+        The numbers, and their unit: ``"g"``, ``"%"`` or blank.
+
+    Raises
+    ------
+    InvalidInput
+        For an amount that cannot be used, or units that do not go together.
+
+    Examples
+    --------
+    >>> same_unit([("shea butter", "1 oz"), ("olive oil", "10 g")])[1]
+    'g'
+    """
+    read = []
+    for where, amount in amounts:
+        if amount is None:
+            raise InvalidInput(where, "the amount is blank", "Enter 0 or more, or delete the line.")
+        typed = read_amount(amount, where) if isinstance(amount, str) else None
+        number = checked(typed.number if typed else amount, where, low=0)
+        read.append((where, number, typed.unit if typed else ""))
+    units = {unit for _, _, unit in read if unit}
+    if "%" in units and len(units) > 1:
+        where = next(w for w, _, unit in read if unit not in ("%", ""))
+        raise InvalidInput(where, "per cent and units of mass are mixed", "Use one of the two.")
+    if not units or units == {"%"}:
+        return [n for _, n, _ in read], "%" if units else ""
+    if any(unit == "" for _, _, unit in read):
+        where = next(w for w, _, unit in read if unit == "")
+        raise InvalidInput(where, "the unit is missing, other lines have one", "Add g, oz or lb.")
+    return [checked(n * GRAMS_PER[unit], where) for where, n, unit in read], "g"
 
 
 def grams(value: SupportsFloat | str, item: str) -> float:

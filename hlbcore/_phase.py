@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from hlbcore._numbers import GRAMS_PER, checked, read_amount
+from hlbcore._numbers import checked, read_amount, same_unit
 from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate, as_estimate
 from hlbcore.ingredients import Ingredient, fold
@@ -27,28 +27,6 @@ Phase = Mapping[str, float | str] | Sequence[tuple[float | str, float | str | Es
 """Names and masses, or (mass, required HLB) pairs, or (name, mass) pairs."""
 
 
-def _masses(amounts: Sequence[tuple[str, float | str | None]]) -> tuple[list[float], str]:
-    """Amounts in one unit: grams if any unit of mass was typed, else as they stand."""
-    read = []
-    for item, amount in amounts:
-        where = f"oil phase, '{clipped(item)}'"
-        if amount is None:
-            raise InvalidInput(where, "the amount is blank", "Enter 0 or more, or delete the line.")
-        typed = read_amount(amount, where) if isinstance(amount, str) else None
-        number = checked(typed.number if typed else amount, where, low=0)
-        read.append((where, number, typed.unit if typed else ""))
-    units = {unit for _, _, unit in read if unit}
-    if "%" in units and len(units) > 1:
-        where = next(w for w, _, unit in read if unit not in ("%", ""))
-        raise InvalidInput(where, "per cent and units of mass are mixed", "Use one of the two.")
-    if not units or units == {"%"}:
-        return [n for _, n, _ in read], "%" if units else ""
-    if any(unit == "" for _, _, unit in read):
-        where = next(w for w, _, unit in read if unit == "")
-        raise InvalidInput(where, "the unit is missing, other lines have one", "Add g, oz or lb.")
-    return [checked(n * GRAMS_PER[unit], where) for where, n, unit in read], "g"
-
-
 def phase_lines(
     phase: Phase, values: Mapping[str, object], library: Library
 ) -> tuple[list[Line], str]:
@@ -62,7 +40,7 @@ def phase_lines(
             )  # fmt: skip
         pairs.append((pair[0], pair[1]))
     if pairs and not isinstance(phase, Mapping) and not any(_is_name(p[0]) for p in pairs):
-        masses, unit = _masses([(f"line {n}", m) for n, (m, _) in enumerate(pairs, 1)])
+        masses, unit = same_unit([(f"oil phase, line {n}", m) for n, (m, _) in enumerate(pairs, 1)])
         given = [
             as_estimate(v, f"oil phase, line {n}, required HLB")
             for n, (_, v) in enumerate(pairs, 1)
@@ -88,7 +66,7 @@ def phase_lines(
                 "Give the mass here and the Estimate in values={name: Estimate}.",
             )  # fmt: skip
         kept.append((str(name).strip(), amount))
-    masses, unit = _masses(kept)
+    masses, unit = same_unit([(f"oil phase, '{clipped(n)}'", a) for n, a in kept])
     lines: dict[str, Line] = {}
     own = {fold(n): v for n, v in values.items()}
     for (name, _), mass in zip(kept, masses, strict=True):

@@ -18,6 +18,8 @@ from hlbcore.ingredients import fold
 from hlbcore.library import Library
 from hlbcore.loading import Coverage
 
+FAR = 1e6  # times the highest total, from which a high end counts as no limit
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
@@ -133,7 +135,7 @@ class Request:
             np.array([p.low for p in parts]),
             np.array([p.high for p in parts]),
             self.lower / self.scale,
-            self.upper / self.scale,
+            _near(self.upper, self.scale) / self.scale,
             (total[0] / self.scale, 1.0),
             wanted.value,
             wanted.low,
@@ -141,7 +143,7 @@ class Request:
             window,
             np.array(rows).reshape(len(rows), len(held)),
             np.array(lows) / self.scale,
-            np.array(highs) / self.scale,
+            _near(np.array(highs), self.scale) / self.scale,
             self.smallest / self.scale,
         )
 
@@ -274,6 +276,11 @@ class Request:
         if off >= self.window - 1e-7 and off > 1e-7:
             said.append("blend at the edge of the window")
         return tuple(said)
+
+
+def _near(ends: Array, scale: float) -> Array:
+    """High ends so far above the total that HiGHS stops at them count as none."""
+    return np.where(ends > FAR * scale, np.inf, ends)
 
 
 def _up(value: float) -> str:

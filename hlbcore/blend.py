@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from hlbcore import _programmes as programmes
-from hlbcore._numbers import GRAMS_PER, Amount, checked, checked_word, read_amount
+from hlbcore._numbers import checked, checked_word, same_unit
 from hlbcore._request import Group, Request
 from hlbcore.blend_results import Blend, BlendHlb
 from hlbcore.emulsifiers import (
@@ -84,8 +84,7 @@ def blend_hlb(
     """
     library = library or load_library()
     labels: list[str] = []
-    masses: list[float] = []
-    in_grams: set[bool] = set()
+    given: list[tuple[str, float | str]] = []
     parts: list[Estimate | None] = []
     held: list[Ingredient | None] = []
     own = {_key(n, library): v for n, v in (values or {}).items()}
@@ -94,11 +93,8 @@ def blend_hlb(
     )
     for number, (first, second) in enumerate(pairs, 1):
         if isinstance(first, str) and not isinstance(second, Estimate):
-            item = f"blend, '{clipped(first)}'"
-            typed = read_amount(second, item) if isinstance(second, str) else Amount(second, "")
-            in_grams.add(typed.unit in GRAMS_PER)
-            masses.append(checked(typed.number, item, low=0) * GRAMS_PER.get(typed.unit, 1.0))
             labels.append(first.strip())
+            given.append((f"blend, '{clipped(first)}'", second))
             key = _key(first, library)
             known = library.ingredients.get(key)
             if key in own:
@@ -108,13 +104,10 @@ def blend_hlb(
                 parts.append(known.hlb)
             held.append(known)
         else:
-            masses.append(checked(first, f"blend, line {number}, mass", low=0))
             labels.append(f"line {number}")
+            given.append((f"blend, line {number}, mass", first))
             parts.append(as_estimate(second, f"blend, line {number}, HLB"))
-    if len(in_grams) > 1:
-        raise InvalidInput(
-            "blend", "units of mass stand beside other amounts", "Give all amounts in one unit."
-        )
+    masses, _ = same_unit(given)
     whole = math.fsum(m / max(masses) for m in masses) if masses and max(masses) > 0 else 0.0
     if whole == 0.0:
         raise EmptyPhase("The blend", "Enter an amount for at least one emulsifier.")

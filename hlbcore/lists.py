@@ -6,7 +6,7 @@ import math
 import re
 from dataclasses import dataclass, replace
 
-from hlbcore._numbers import checked, read_amount
+from hlbcore._numbers import checked, read_amount, same_unit
 from hlbcore.errors import HlbError, InvalidInput, UnknownIngredient
 from hlbcore.findings import Finding
 from hlbcore.ingredients import fold
@@ -47,13 +47,17 @@ LIST_MOST = 200
 """Lines of a pasted list that are read. [-]"""
 
 
-def read_list(text: str, library: Library | None = None) -> tuple[ListRow, ...]:
+def read_list(
+    text: str, *, plain_unit: str = "", library: Library | None = None
+) -> tuple[ListRow, ...]:
     r"""The lines of a list pasted from a spreadsheet or a text file.
 
     Parameters
     ----------
     text : str
         A name and an amount a line, in either order, parted by tabs, semicolons or spaces.
+    plain_unit : str
+        Unit of amounts that have none, where no heading says it.
     library : Library, optional
         The built-in tables if left out.
 
@@ -79,7 +83,7 @@ def read_list(text: str, library: Library | None = None) -> tuple[ListRow, ...]:
             "list", f"it has {len(lines)} lines", f"Paste at most {LIST_MOST} lines at a time."
         )
     rows = []
-    unit = ""
+    unit = plain_unit
     for number, line in enumerate(lines, 1):
         cells = [c.strip().strip('"') for c in re.split(r"[\t;]", line) if c.strip()]
         if not cells:
@@ -259,3 +263,30 @@ def _kind(row: ListRow, library: Library) -> str:
 
 def _text(pct: float) -> str:
     return f"{round(pct, 4):.8g} %"
+
+
+def recipe_grams(rows: tuple[ListRow, ...]) -> float | None:
+    """Mass of a whole recipe given in units of mass.
+
+    Parameters
+    ----------
+    rows : tuple of ListRow
+        A pasted list.
+
+    Returns
+    -------
+    float or None
+        The sum of all lines; None where it is no whole recipe by mass. [g]
+
+    Examples
+    --------
+    >>> recipe_grams(read_list("water 1 kg; olive oil 250 g".replace("; ", chr(10))))
+    1250.0
+    """
+    if not any(r.side == "outside" for r in rows):
+        return None
+    try:
+        masses, unit = same_unit([(f"'{r.name}'", r.amount) for r in rows])
+    except HlbError:
+        return None
+    return math.fsum(masses) if unit == "g" else None

@@ -22,7 +22,7 @@ from hlbcore.library import Library, load_library
 from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import product_type
-from hlbcore.sheet import CHECK_ONLY, GRAMS, Outcome, Sheet
+from hlbcore.sheet import CHECK_ONLY, GRAMS, PERCENT, Outcome, Sheet
 from hlbcore.verdict import SupplierRate, judge
 from hlbcore.weighing import weigh_blend
 
@@ -196,7 +196,7 @@ class _Shelf:
     supplier: Mapping[str, SupplierRate] = field(default_factory=dict)
 
 
-def _shelf_of(sheet: Sheet, library: Library, f: _Fields) -> _Shelf:
+def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: _Fields) -> _Shelf:
     held: list[Candidate] = []
     limits: dict[str, tuple[float, float]] = {}
     prices: dict[str, float] = {}
@@ -247,10 +247,15 @@ def _shelf_of(sheet: Sheet, library: Library, f: _Fields) -> _Shelf:
         estimate = own or (known.hlb if known else None)
         if estimate is not None:
             held.append(Candidate(name, estimate, known))
-        for store, field_name, text in ((prices, "price", e.price), (now, "now", e.now)):
-            value = figure(field_name, text)
-            if value is not None:
-                store[name] = value
+        if (price := figure("price", e.price)) is not None:
+            prices[name] = price
+        if e.now.strip():
+            used = f.read(
+                f"{key} now",
+                lambda t=e.now, i=name: _pct(t, PERCENT, batch, f"'{clipped(i)}', in use now"),  # type: ignore[misc]
+            )
+            if used is not None:
+                now[name] = used
         low, high = figure("low", e.low), figure("high", e.high)
         if (low is not None or high is not None) and estimate is not None:
             if low is not None and high is not None and low > high:
@@ -297,7 +302,7 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
             "smallest", lambda: checked(sheet.smallest, "smallest amount", low=0, unit="%")
         ) or 0.0  # fmt: skip
     required, unknown = _phase_of(sheet, batch, library, f)
-    shelf = _shelf_of(sheet, library, f)
+    shelf = _shelf_of(sheet, batch, library, f)
     held, reason = shelf.candidates, ""
     if not sheet.emulsifiers and required is not None:
         choice = choose_emulsifiers(required, kind, ionics=sheet.ionics, library=library)
