@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import streamlit as st
-from parts import field_error, name_with_hlb, picker_options, plain
+from parts import field_error, findings, name_with_hlb, picker_options, plain
 from state import Draft, Row
 
 import hlbcore as hlb
-from hlbcore.worksheet import GOALS, UNITS
+from hlbcore.errors import clipped
+from hlbcore.sheet import GOALS, UNITS
 
 AIMS = {
     "closest": "Nearest to the required HLB",
@@ -34,6 +37,12 @@ def typed(row: Row, name: str, label: str, where: str, errors: dict[str, str], *
     field_error(errors, f"{where} {name}")
 
 
+def keep_afresh(now: Draft, row: Row, name: str, key: str) -> None:
+    """Keep a choice that another field of the row shows too: all its widgets start afresh."""
+    keep(row, name, key)
+    row.number = now.numbers.pop()
+
+
 def setting(now: Draft, name: str, label: str, errors: dict[str, str], help_text: str) -> None:
     """A single text field of the sheet."""
     key = f"blend_{name}_{now.version}"
@@ -52,7 +61,7 @@ def pick(now: Draft, rows: list[Row], side: str, label: str) -> None:
 
     def put() -> None:
         if st.session_state[key]:
-            now.add(rows, {"name": st.session_state[key]})
+            now.add(rows, {"name": clipped(st.session_state[key], 200)})
 
     st.selectbox(
         label, list(options), index=None, format_func=lambda n: options.get(n, n), key=key,
@@ -71,45 +80,79 @@ def rename(row: Row, name: str) -> None:
 
 def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
     name = row.typed["name"]
+    shown = plain(clipped(name))
     errors = outcome.errors
-    unknown = f"{where} name" in errors and f"{where} own" not in errors
+    strange = not known(name)
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         unit = "%" if now.fields["unit"] == UNITS[0] else "g"
         key = f"blend_amount_{row.number}"
         st.text_input(
-            f"{plain(name)} [{unit}]", row.typed.get("amount", ""), key=key, on_change=keep,
+            f"{shown} [{unit}]", row.typed.get("amount", ""), key=key, on_change=keep,
             args=(row, "amount", key), max_chars=40, width=190,
         )  # fmt: skip
         if two_sided(name):
             side_key = f"blend_side_{row.number}"
             st.segmented_control(
-                f"{plain(name)} counts as", ["oil", "emulsifier"],
+                f"{shown} counts as", ["oil", "emulsifier"],
                 default=row.typed.get("side") or two_sided(name), key=side_key, on_change=keep,
                 args=(row, "side", side_key), label_visibility="collapsed", required=True,
                 help="It stands on both sides in the trade; the result shows both",
             )  # fmt: skip
-        with st.popover("Own HLB", help=f"A required HLB of your own for {plain(name)}"):
-            typed(
-                row, "own", f"Required HLB of {plain(name)}", where, errors,
-                help="A number, a range such as 7 to 9, or a kind such as butter [HLB]",
+        emulsion = hlb.product_type(now.fields["product"]).emulsion
+        if readings := hlb.readings_to_choose(name, emulsion):
+            read_key = f"blend_reading_{row.number}"
+            own = row.typed.get("own", "")
+            st.selectbox(
+                f"{shown}: sources disagree, use", ("", *readings),
+                ("", *readings).index(own) if own in readings else 0, key=read_key,
+                format_func=lambda r: r or "the tables' start", on_change=keep_afresh,
+                args=(now, row, "own", read_key), width=190,
+                help="The choice is kept with the sheet",
             )  # fmt: skip
+        if not strange:
+            with st.popover("Own HLB", help=f"A required HLB of your own for {shown}"):
+                typed(
+                    row, "own", f"Required HLB of {shown}", where, errors,
+                    help="A number, a range such as 7 to 9, or a kind such as butter [HLB]",
+                )  # fmt: skip
         st.button(
             "", icon=":material/close:", key=f"blend_remove_{row.number}", on_click=remove,
-            args=(now.lines, row), help=f"Remove {plain(name)}", type="tertiary",
+            args=(now.lines, row), help=f"Remove {shown}", type="tertiary",
         )  # fmt: skip
     field_error(errors, f"{where} amount")
     field_error(errors, f"{where} name")
-    if unknown:
+    if strange:
         with st.container(horizontal=True):
             for close in outcome.unknown.get(now.lines.index(row), ()):
                 st.button(
                     f"It is {plain(close)}", key=f"blend_is_{row.number}_{close}", on_click=rename,
                     args=(row, close),
                 )  # fmt: skip
-        typed(
-            row, "own", f"A required HLB for {plain(name)}", where, errors,
-            help="A number, a range such as 7 to 9, or a kind such as butter [HLB]",
-        )  # fmt: skip
+        with st.container(horizontal=True):
+            typed(
+                row, "own", f"A required HLB for {shown}", where, errors,
+                help="A number or a range such as 7 to 9 [HLB]",
+            )  # fmt: skip
+            kind_key = f"blend_kind_{row.number}"
+            st.selectbox(
+                "or take the range of its kind", kinds(), index=None, key=kind_key,
+                on_change=keep_afresh, args=(now, row, "own", kind_key),
+                help="The spread of required HLB among all of that kind in the tables",
+            )  # fmt: skip
+
+
+@st.cache_data(max_entries=2)
+def kinds() -> list[str]:
+    library = hlb.load_library()
+    return [k for k in dict.fromkeys(i.kind for i in library.oils) if library.has_class_range(k)]
+
+
+def known(name: str) -> bool:
+    try:
+        hlb.load_library().find(name)
+    except hlb.UnknownIngredient:
+        return False
+    return True
 
 
 def two_sided(name: str) -> str:
@@ -122,7 +165,7 @@ def two_sided(name: str) -> str:
 
 
 def emulsifier_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> None:
-    name = plain(row.typed["name"])
+    name = plain(clipped(row.typed["name"]))
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(name_with_hlb(row.typed["name"]), width="stretch")
         with st.popover("Limits", help=f"Limits, price and amount in use of {name}"):
@@ -143,34 +186,59 @@ def emulsifier_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> 
         field_error(errors, f"{where} {name_of_field}")
 
 
+def take(now: Draft, rows: tuple[hlb.ListRow, ...]) -> None:
+    """Put the lines of a list into the tables of the page."""
+    now.lines.clear()
+    if any(r.side == "emulsifier" for r in rows):
+        now.emulsifiers.clear()
+        now.tool_chooses = False
+    for r in rows:
+        if r.side == "emulsifier":
+            now.add(now.emulsifiers, {"name": r.name, "now": r.amount})
+        elif r.side != "outside":
+            now.add(now.lines, {"name": r.name, "amount": r.amount})
+    grams = hlb.recipe_grams(rows)
+    if grams is not None:
+        now.fields["batch"] = f"{grams:g} g"
+    outside = [r.name for r in rows if r.side == "outside"]
+    now.notice = f"Not part of the oil phase: {', '.join(outside)}." if outside else ""
+    now.pasted = rows
+    now.version = now.numbers.pop()
+
+
 def paste(now: Draft) -> None:
     key = f"blend_paste_{now.version}"
 
     def read() -> None:
+        unit = "g" if now.fields["unit"] == UNITS[1] else ""
         try:
-            rows = hlb.read_list(st.session_state[key])
+            take(now, hlb.read_list(st.session_state[key] or "", plain_unit=unit))
         except hlb.HlbError as error:
             now.notice = str(error)
-            return
-        outside = [r.name for r in rows if r.side == "outside"]
-        now.lines.clear()
-        if any(r.side == "emulsifier" for r in rows):
-            now.emulsifiers.clear()
-            now.tool_chooses = False
-        for r in rows:
-            if r.side == "emulsifier":
-                now.add(now.emulsifiers, {"name": r.name, "now": r.amount})
-            elif r.side != "outside":
-                now.add(now.lines, {"name": r.name, "amount": r.amount})
-        now.notice = f"Not part of the oil phase: {', '.join(outside)}." if outside else ""
+
+    def mend(how: Callable[[tuple[hlb.ListRow, ...]], tuple[hlb.ListRow, ...]]) -> None:
+        try:
+            take(now, how(now.pasted))
+        except hlb.HlbError as error:
+            now.notice = str(error)
 
     st.text_area(
         "Names and amounts, a line each", key=key, max_chars=20_000,
         placeholder="shea butter 10 %\nsunflower oil 12 %\npolysorbate 60 1.4 %",
+        help="A whole recipe can be pasted too: oils and emulsifiers land in their tables",
     )  # fmt: skip
     st.button("Put the list in the table", on_click=read, key="blend_read")
     if now.notice:
         st.warning(plain(now.notice))
+    sums = hlb.total_finding(now.pasted) if now.pasted else None
+    if sums is not None:
+        findings([sums])
+        if sums.level != "note":
+            with st.container(horizontal=True):
+                st.button("Rescale all lines", on_click=mend, args=(hlb.rescaled,),
+                          key="blend_rescale")  # fmt: skip
+                st.button("Take it from the water", on_click=mend, args=(hlb.from_water,),
+                          key="blend_from_water")  # fmt: skip
 
 
 def inputs(now: Draft, outcome: hlb.Outcome) -> None:

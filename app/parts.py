@@ -11,6 +11,7 @@ from typing import Any
 import streamlit as st
 
 import hlbcore as hlb
+from hlbcore.errors import clipped
 
 LOOK = """
 <style>
@@ -21,6 +22,7 @@ LOOK = """
 .verdict.doubtful {border-style: dashed; border-color: #B37700}
 .verdict.outside {border-style: dotted; border-color: #B34700}
 .verdict.other {border-color: #4D4D4D}
+.wide {overflow-x: auto}
 .plain {border-collapse: collapse; width: 100%; font-size: .9rem}
 .plain th {text-align: left; border-bottom: 2px solid #888; padding: .25rem .4rem; font-weight: 600}
 .plain td {border-bottom: 1px solid #ccc; padding: .25rem .4rem; vertical-align: top;
@@ -66,7 +68,9 @@ def table(
             shown = "" if blank else format(value, form) if form else str(value)
             cells.append(f'<td class="{kind}">{safe(shown)}</td>')
         lines.append(f"<tr>{''.join(cells)}</tr>")
-    st.html(f'<table class="plain"><tr>{heads}</tr>{"".join(lines)}</table>')
+    st.html(
+        f'<div class="wide"><table class="plain"><tr>{heads}</tr>{"".join(lines)}</table></div>'
+    )
 
 
 def findings(found: Iterable[hlb.Finding]) -> None:
@@ -127,7 +131,7 @@ def name_with_hlb(name: str) -> str:
     try:
         found = hlb.load_library().emulsifier(name)
     except hlb.HlbError:
-        return plain(name)
+        return plain(clipped(name))
     return (
         f"{plain(name)} · HLB {plain(repr(found.hlb))}" if found.hlb else f"{plain(name)} · no HLB"
     )

@@ -33,6 +33,7 @@ class Draft:
     figure: str = "none"
     numbers: list[int] = field(default_factory=lambda: list(range(100_000, 0, -1)))
     notice: str = ""
+    pasted: tuple[hlb.ListRow, ...] = ()
     version: int = 0  # widgets of the single fields start afresh with a new version
 
     def add(self, rows: list[Row], typed: dict[str, str]) -> None:

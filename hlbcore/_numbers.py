@@ -21,6 +21,9 @@ GRAMS_PER = {
 }
 """Grams in one unit of mass. [g]"""
 
+MASS_MAX = 1e9
+"""Greatest mass that is taken, a thousand tonnes; our convention. [g]"""
+
 _UNIT_WORDS = {
     "": "",
     "%": "%",
@@ -286,13 +289,13 @@ def grams(value: SupportsFloat | str, item: str) -> float:
         if typed.unit == "%":
             raise InvalidInput(item, f"'{clipped(value)}' is no mass", "Use g, kg, oz or lb.")
         value = typed.number * GRAMS_PER.get(typed.unit, 1.0)
-    return checked(value, item, above=0, unit="g")
+    return checked(value, item, above=0, high=MASS_MAX, unit="g")
 
 
 _RANGE = re.compile(r"(?P<low>.+?)\s*(?:–|—|\bto\b|(?<=[\d%])\s*-\s*(?=[\d.,]))\s*(?P<high>.+)")
 
 
-def read_range(text: str, item: str) -> tuple[float, float]:
+def read_range(text: str, item: str, unit: str = "") -> tuple[float, float]:
     """Read a number or a range that a person types: ``5``, ``3 to 6``, ``3-6 %``.
 
     Parameters
@@ -301,6 +304,8 @@ def read_range(text: str, item: str) -> tuple[float, float]:
         The words typed.
     item : str
         What they belong to; stands in the message.
+    unit : str
+        The only unit that may stand behind a number; blank: any.
 
     Returns
     -------
@@ -319,7 +324,7 @@ def read_range(text: str, item: str) -> tuple[float, float]:
     """
     found = _RANGE.fullmatch(text.strip().casefold())
     ends = (found["low"], found["high"]) if found else (text, text)
-    low, high = (checked(end, item) for end in ends)
+    low, high = (checked(end, item, unit=unit) for end in ends)
     if low > high:
         raise InvalidInput(
             item, f"the low end {low:g} lies above the high end {high:g}", "Swap the two."

@@ -45,7 +45,7 @@ class SupplierRate:
         for name in ("low_pct", "high_pct", "oil_limit_pct"):
             value = getattr(self, name)
             if value is not None:
-                item = f"supplier's figure, {name}"
+                item = f"supplier's figure, {name.removesuffix('_pct').replace('_', ' ')}"
                 object.__setattr__(self, name, checked(value, item, low=0, high=100, unit="%"))
         if self.low_pct > self.high_pct:
             raise InvalidInput(

@@ -6,7 +6,6 @@ bad field never stops the rest.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
@@ -50,8 +49,21 @@ def _own(text: str, item: str) -> Estimate | str | None:
         return None
     if not any(c.isdigit() for c in text):
         return text.strip()
-    low, high = read_range(text, item)
+    low, high = (checked(end, item, low=0, high=HLB_MAX) for end in read_range(text, item, "HLB"))
     return Estimate((low + high) / 2, low, high)
+
+
+def _kind(word: str, item: str, emulsion: str, library: Library) -> str:
+    """The word, if it names a kind whose range is known."""
+    kinds = {i.kind for i in library}
+    if word.casefold() != "class range" and word.casefold() not in kinds:
+        raise InvalidInput(
+            f"{item}, required HLB", f"'{clipped(word)}' is neither a number nor a kind",
+            "Enter a number, a range such as 7 to 9, or a kind such as butter.",
+        )  # fmt: skip
+    if word.casefold() in kinds:
+        library.class_range(word.casefold(), emulsion or "o/w")
+    return word
 
 
 READING = "reading "
@@ -134,6 +146,8 @@ def _phase_of(
         picked = line.own.strip().casefold().startswith(READING)
         text = "" if picked else line.own
         own = f.read(f"line {n} own", lambda t=text, i=item: _own(t, f"{i}, required HLB"))  # type: ignore[misc]
+        if isinstance(own, str):
+            own = f.read(f"line {n} own", lambda w=own, i=item: _kind(w, i, kind.emulsion, library))  # type: ignore[misc]
         known: Ingredient | None = None
         try:
             known = library.find(line.name)
@@ -211,11 +225,16 @@ def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: _Fields) -
             f.errors[f"{key} name"] = f"'{clipped(name)}' stands twice. Keep one of the two."
             continue
 
-        def figure(field_name: str, text: str, name: str = name, key: str = key) -> float | None:
-            item = f"'{clipped(name)}', {field_name}"
+        def figure(
+            field_name: str, text: str, high: float = 100.0, unit: str = "%",
+            name: str = name, key: str = key,
+        ) -> float | None:  # fmt: skip
+            item = f"'{clipped(name)}', {field_name.replace('_', ' ')}"
             if not text.strip():
                 return None
-            return f.read(f"{key} {field_name}", lambda: checked(text, item, low=0, high=1e9))
+            return f.read(
+                f"{key} {field_name}", lambda: checked(text, item, low=0, high=high, unit=unit)
+            )
 
         own = None
         if e.hlb.strip():
@@ -225,12 +244,17 @@ def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: _Fields) -
                 f.errors[f"{key} hlb"] = (
                     f"'{clipped(got)}' is not an HLB. Enter a number or a range."
                 )
+        most = figure("oil_limit", e.oil_limit)
+        if most is not None and not e.rate.strip():
+            f.errors[f"{key} oil_limit"] = (
+                f"'{clipped(name)}': the supplier's rate is missing. "
+                "Enter it too, or leave the oil limit out."
+            )
         if e.rate.strip():
             ends = f.read(
                 f"{key} rate",
-                lambda t=e.rate, i=name: read_range(t, f"'{clipped(i)}', rate"),  # type: ignore[misc]
+                lambda t=e.rate, i=name: read_range(t, f"'{clipped(i)}', rate", "%"),  # type: ignore[misc]
             )
-            most = figure("oil_limit", e.oil_limit)
             if ends is not None:
                 rate = f.read(f"{key} rate", lambda p=ends, m=most: SupplierRate(p[0], p[1], m))  # type: ignore[misc]
                 if rate is not None:
@@ -247,7 +271,7 @@ def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: _Fields) -
         estimate = own or (known.hlb if known else None)
         if estimate is not None:
             held.append(Candidate(name, estimate, known))
-        if (price := figure("price", e.price)) is not None:
+        if (price := figure("price", e.price, 1e9, "")) is not None:
             prices[name] = price
         if e.now.strip():
             used = f.read(
@@ -264,7 +288,7 @@ def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: _Fields) -
                     "Swap the two."
                 )
             else:
-                limits[name] = (low or 0.0, math.inf if high is None else high)
+                limits[name] = (low or 0.0, 100.0 if high is None else high)
     return _Shelf(tuple(held), limits, prices, now, values, supplier)
 
 
@@ -294,12 +318,15 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
     f = _Fields()
     batch = f.read("batch", lambda: grams(sheet.batch, "batch"))
     scale = f.read("scale", lambda: grams(sheet.scale, "scale"))
-    window = f.read("window", lambda: checked(sheet.window, "window", low=0, high=HLB_MAX))
+    window = f.read(
+        "window", lambda: checked(sheet.window, "window", low=0, high=HLB_MAX, unit="HLB")
+    )
     total = f.read("total", lambda: _total(sheet.total))
     smallest = 0.0
     if sheet.smallest.strip():
         smallest = f.read(
-            "smallest", lambda: checked(sheet.smallest, "smallest amount", low=0, unit="%")
+            "smallest",
+            lambda: checked(sheet.smallest, "smallest amount", low=0, high=100, unit="%"),
         ) or 0.0  # fmt: skip
     required, unknown = _phase_of(sheet, batch, library, f)
     shelf = _shelf_of(sheet, batch, library, f)
@@ -377,7 +404,7 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
 
 
 def _total(text: str) -> tuple[float, float]:
-    low, high = read_range(text, "total of the emulsifiers")
+    low, high = read_range(text, "total of the emulsifiers", "% of the formula")
     checked(low, "total of the emulsifiers", above=0, unit="% of the formula")
     checked(high, "total of the emulsifiers", high=100, unit="% of the formula")
     return low, high

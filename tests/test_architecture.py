@@ -1,0 +1,193 @@
+from __future__ import annotations
+
+import ast
+import inspect
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import hlbcore
+from hlbcore import structure
+
+ROOT = Path(hlbcore.__file__).parent
+# the rooms in the order of the package's docstring; each imports only rooms above it
+ROOMS = (
+    ("errors", "_numbers"),
+    ("estimate",),
+    ("findings",),
+    ("product_types",),
+    ("ingredients", "_tables", "library"),
+    ("structure",),
+    ("_phase", "soap", "oil_phase_results", "oil_phase"),
+    ("loading",),
+    ("emulsifiers",),
+    ("_programmes", "_request", "blend_results", "blend"),
+    ("weighing",),
+    ("verdict",),
+    ("lists",),
+    ("sheet", "worksheet"),
+    ("report",),
+    ("plots",),
+)
+ORDER = tuple(name for room in ROOMS for name in room)
+MODULES = pytest.mark.parametrize(
+    "path", sorted(ROOT.rglob("*.py")), ids=lambda p: str(p.relative_to(ROOT))
+)
+
+
+def imported(path: Path) -> list[str]:
+    """Full names of all modules that a file imports, also inside functions."""
+    names = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names += [a.name for a in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path.name}: relative import"
+            names.append(node.module or "")
+            names += [f"{node.module}.{a.name}" for a in node.names]
+    return names
+
+
+@MODULES
+def test_core_does_not_know_the_app(path: Path) -> None:
+    assert [n for n in imported(path) if n.split(".")[0] in ("streamlit", "app")] == []
+
+
+@MODULES
+def test_core_does_not_print(path: Path) -> None:
+    if path.name == "__main__.py":
+        return
+    calls = [
+        node.lineno
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id == "print"
+    ]
+    assert calls == []
+
+
+@pytest.mark.parametrize("name", ORDER)
+def test_room_imports_only_rooms_above_it(name: str) -> None:
+    above = ORDER[: ORDER.index(name)]
+    parts = [n.split(".") for n in imported(ROOT / f"{name}.py")]
+    used = {p[1] for p in parts if p[0] == "hlbcore" and len(p) > 1}
+    assert used - set(above) == set()
+
+
+def test_rooms_are_those_of_the_packages_docstring() -> None:
+    listed = [
+        tuple(re.findall(r"`(\w+)`", line.partition(":")[0]))
+        for line in (hlbcore.__doc__ or "").splitlines()
+        if line.startswith("- `")
+    ]
+    assert tuple(listed) == ROOMS
+
+
+def test_every_module_stands_in_a_room() -> None:
+    held = {p.stem for p in ROOT.glob("*.py")} - {"__init__", "__main__"}
+    assert held == set(ORDER)
+
+
+# --- public names and their documentation
+
+
+def functions() -> dict[str, Callable[..., object]]:
+    public = {n: getattr(hlbcore, n) for n in hlbcore.__all__}
+    found = {n: f for n, f in public.items() if inspect.isfunction(f)}
+    inner = inspect.getmembers(structure, inspect.isfunction)
+    return found | {
+        f"structure.{n}": f for n, f in inner
+        if f.__module__ == structure.__name__ and not n.startswith("_")
+    }  # fmt: skip
+
+
+def classes() -> dict[str, type]:
+    public = {n: getattr(hlbcore, n) for n in hlbcore.__all__}
+    return {n: c for n, c in public.items() if inspect.isclass(c)}
+
+
+EACH_FUNCTION = pytest.mark.parametrize("function", functions().values(), ids=functions().keys())
+EACH_CLASS = pytest.mark.parametrize("kind", classes().values(), ids=classes().keys())
+
+
+def section(doc: str, name: str) -> str:
+    """Text of one numpydoc section, blank where it is missing."""
+    found = re.search(rf"^{name}\n-+\n(.*?)(?=^\S[^\n]*\n---|\Z)", doc, re.M | re.S)
+    return found[1] if found else ""
+
+
+def parameters(doc: str) -> dict[str, str]:
+    """Name to type and text, of the Parameters section."""
+    entries = re.split(r"^(?=\S)", section(doc, "Parameters"), flags=re.M)
+    found = {}
+    for entry in filter(None, map(str.strip, entries)):
+        names, _, rest = entry.partition(" : ")
+        found |= {n.strip(): rest for n in names.split(",")}
+    return found
+
+
+def without_unit(doc: str) -> list[str]:
+    """Parameters with a number and no unit in brackets; a line number as a key needs none."""
+    found = []
+    for name, text in parameters(doc).items():
+        kind = text.partition("\n")[0].replace("mapping of int to", "")
+        if re.search(r"\b(float|int)\b", kind) and not re.search(r"\[[^\]]+\]", text):
+            found.append(name)
+    return found
+
+
+def test_public_names_exist_once_and_in_order() -> None:
+    assert [n for n in hlbcore.__all__ if not hasattr(hlbcore, n)] == []
+    assert list(hlbcore.__all__) == sorted(set(hlbcore.__all__))
+
+
+def test_every_public_name_is_documented() -> None:
+    undocumented = [
+        n for n in hlbcore.__all__
+        if not (inspect.getdoc(getattr(hlbcore, n)) or "").strip()
+    ]  # fmt: skip
+    assert undocumented == []
+
+
+@EACH_FUNCTION
+def test_every_public_function_has_examples(function: Callable[..., object]) -> None:
+    assert ">>> " in section(inspect.getdoc(function) or "", "Examples")
+
+
+@EACH_FUNCTION
+def test_every_argument_is_described(function: Callable[..., object]) -> None:
+    described = set(parameters(inspect.getdoc(function) or ""))
+    assert described == set(inspect.signature(function).parameters)
+
+
+@EACH_FUNCTION
+def test_every_numeric_argument_has_its_unit(function: Callable[..., object]) -> None:
+    assert without_unit(inspect.getdoc(function) or "") == []
+
+
+@EACH_CLASS
+def test_every_numeric_field_has_its_unit(kind: type) -> None:
+    assert without_unit(inspect.getdoc(kind) or "") == []
+
+
+def test_unit_check_sees_a_missing_unit() -> None:
+    doc = "x\n\nParameters\n----------\na, b : float\n    One. [g]\nc : float\n    Two.\n\nReturns"
+    assert without_unit(doc) == ["c"]
+
+
+@EACH_FUNCTION
+def test_first_line_is_one_sentence_without_a_citation(function: Callable[..., object]) -> None:
+    doc = (inspect.getdoc(function) or "").splitlines()
+    assert len(doc) == 1 or doc[1] == ""
+    assert "_" not in doc[0].replace("`", "")
+
+
+@EACH_FUNCTION
+def test_every_public_function_is_typed_without_any(function: Callable[..., object]) -> None:
+    signature = inspect.signature(function)
+    notes = [p.annotation for p in signature.parameters.values()] + [signature.return_annotation]
+    assert inspect.Signature.empty not in notes
+    assert [n for n in notes if re.search(r"\bAny\b", str(n))] == []

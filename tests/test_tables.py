@@ -1,0 +1,132 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from hlbcore import TableError
+from hlbcore._tables import read_tables
+from hlbcore.library import _library
+
+GOOD = {
+    "ingredients.csv": (
+        "id,inci,common_name,kind,charge,family,chain,form,peg_based,convention,note\n"
+        "alpha_oil,Alpha,alpha oil,oil,,,,liquid,,oil,\n"
+        "delta_ester,Delta,delta ester,emulsifier,nonionic,ester,oleic,liquid,no,emulsifier,\n"
+    ),
+    "aliases.csv": "alias,id\nfirst oil,alpha_oil\n",
+    "emulsifier_hlb.csv": (
+        "id,value,low,high,grade,source,where,note\ndelta_ester,4.5,4,5,published,a_2000,p. 3,\n"
+    ),
+    "required_hlb.csv": (
+        "id,emulsion,value,low,high,grade,source,where,note\n"
+        "alpha_oil,o/w,7,,,published,a_2000,table 1,\n"
+        "alpha_oil,w/o,4,,,published,a_2000,table 1,\n"
+    ),
+    "properties.csv": (
+        "id,property,temperature_c,value,low,high,unit,grade,source,where,note\n"
+        "alpha_oil,density,20,0.92,,,g/cm3,published,a_2000,page,\n"
+    ),
+    "sources.csv": (
+        "key,kind,authors,title,year,publisher_or_journal,doi_or_url,read_on,note\n"
+        "a_2000,paper,A. Author,Title,2000,Journal,,,\n"
+    ),
+}
+
+
+def write(folder: Path, **changed: tuple[str, str]) -> Path:
+    """The good tables, with one piece of text changed in the tables named."""
+    for name, text in GOOD.items():
+        old, new = changed.get(name.removesuffix(".csv"), ("", ""))
+        assert old in text
+        (folder / name).write_text(text.replace(old, new, 1) if old else text, encoding="utf-8")
+    return folder
+
+
+def test_good_tables_are_read(tmp_path: Path) -> None:
+    held = _library(*read_tables(write(tmp_path)))
+    alpha, delta = held.oil("first oil"), held.emulsifier("delta ester")
+    assert [r.value for r in (*alpha.ow_readings, *alpha.wo_readings)] == [7, 4]
+    assert (delta.hlb_readings[0].low, delta.peg_based) == (4, False)
+
+
+def test_blank_cell_is_unknown_and_never_zero(tmp_path: Path) -> None:
+    alpha = _library(*read_tables(write(tmp_path))).find("alpha oil")
+    assert (alpha.ow_readings[0].low, alpha.ow_readings[0].high) == (None, None)
+    assert alpha.peg_based is None
+
+
+def test_digest_changes_with_any_figure(tmp_path: Path) -> None:
+    first = read_tables(write(tmp_path))[2]
+    second = read_tables(write(tmp_path, required_hlb=("w/o,4", "w/o,5")))[2]
+    assert first != second
+
+
+@pytest.mark.parametrize(
+    ("table", "old", "new", "line", "column", "problem"),
+    [
+        ("required_hlb", "o/w,7,", "o/w,seven,", 2, "value", "'seven' is not a number"),
+        ("required_hlb", "o/w,7,", "o/w,nan,", 2, "value", "nan is not finite"),
+        ("required_hlb", "o/w,7,", "o/w,,", 2, "value", "an HLB from 0 to 40 is wanted"),
+        ("required_hlb", "w/o,4,", "w/o,41,", 3, "value", "an HLB from 0 to 40 is wanted"),
+        ("required_hlb", "w/o,4,,", "w/o,4,5,", 3, "low", "not in rising order"),
+        ("required_hlb", "w/o,4,,,", "w/o,4,,3,", 3, "low", "not in rising order"),
+        ("required_hlb", "w/o,4,,,pub", "w/o,4,x,,pub", 3, "low", "'x' is not a number"),
+        ("required_hlb", "alpha_oil,w/o", "alpha_oli,w/o", 3, "id", "'alpha_oli' is not known"),
+        ("required_hlb", "alpha_oil,w/o", "alpha_oil,wo", 3, "emulsion", "'wo' is not known"),
+        ("required_hlb", "a_2000", "b_2000", 2, "source", "'b_2000' is not known"),
+        ("required_hlb", "published", "guess", 2, "grade", "'guess' is not known"),
+        ("required_hlb", "table 1,", "table 1", 2, "all", "the number of cells is wrong"),
+        ("required_hlb", "table 1,", "table 1,,", 2, "all", "the number of cells is wrong"),
+        ("required_hlb", "where,note", "note,where", 1, "all", "the columns must be id,emulsion"),
+        ("emulsifier_hlb", "4.5,4,5", "4.5,4,x", 2, "high", "'x' is not a number"),
+        ("emulsifier_hlb", "delta_ester", "delta", 2, "id", "'delta' is not known"),
+        ("ingredients", "delta_ester", "alpha_oil", 3, "id", "'alpha_oil' stands twice"),
+        ("ingredients", ",oil,\n", ",fat,\n", 2, "convention", "'fat' is not known"),
+        ("ingredients", "liquid,no", "liquid,maybe", 3, "peg_based", "'maybe' is not known"),
+        ("aliases", "alpha_oil", "omega_oil", 2, "id", "'omega_oil' is not known"),
+        ("properties", "0.92", "heavy", 2, "value", "'heavy' is not a number"),
+        ("properties", "a_2000", "b_2000", 2, "source", "'b_2000' is not known"),
+        ("sources", "paper", "rumour", 2, "kind", "'rumour' is not known"),
+    ],
+)  # fmt: skip
+def test_reading_error_names_file_line_and_column(
+    tmp_path: Path, table: str, old: str, new: str, line: int, column: str, problem: str
+) -> None:
+    with pytest.raises(TableError) as caught:
+        read_tables(write(tmp_path, **{table: (old, new)}))
+    error = caught.value
+    assert (error.file, error.line, error.column) == (f"{table}.csv", line, column)
+    assert problem in error.problem
+
+
+def test_source_key_that_stands_twice_is_refused(tmp_path: Path) -> None:
+    twice = "a_2000,paper,A. Author,Title,2000,Journal,,,\n"
+    with pytest.raises(
+        TableError, match=r"sources\.csv, line 3, column 'key': 'a_2000' stands twice"
+    ):
+        read_tables(write(tmp_path, sources=(twice, twice * 2)))
+
+
+def test_property_range_out_of_order_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(TableError, match=r"properties\.csv, line 2, column 'low': .*rising order"):
+        read_tables(write(tmp_path, properties=("0.92,,", "0.92,0.95,")))
+
+
+def test_emulsion_word_of_a_reading_is_never_dropped_in_silence(tmp_path: Path) -> None:
+    with pytest.raises(TableError, match="column 'emulsion'"):
+        read_tables(write(tmp_path, required_hlb=("o/w", "O/W")))
+
+
+def test_open_quotation_mark_is_a_reading_error(tmp_path: Path) -> None:
+    with pytest.raises(TableError, match=r"aliases\.csv, line \d+, column 'all': "):
+        read_tables(write(tmp_path, aliases=("first oil", '"first oil')))
+
+
+def test_file_that_is_not_utf8_is_a_reading_error(tmp_path: Path) -> None:
+    folder = write(tmp_path)
+    (folder / "aliases.csv").write_bytes(
+        b"alias,id\n" + "karité".encode("latin-1") + b",alpha_oil\n"
+    )
+    with pytest.raises(TableError, match=r"aliases\.csv, line \d+, column 'all': "):
+        read_tables(folder)

@@ -1,0 +1,299 @@
+from __future__ import annotations
+
+import itertools
+import math
+
+import pytest
+
+from hlbcore import (
+    Estimate,
+    InvalidInput,
+    Library,
+    ProductType,
+    RequiredHlb,
+    SupplierRate,
+    UnknownIngredient,
+    Verdict,
+    judge,
+    product_types,
+    required_hlb,
+)
+
+SCRUB = {"polysorbate 80": 8.0}
+PAIR = {"sorbitan oleate": 2.1, "polysorbate 80": 2.9}  # HLB 10.5
+
+
+def titles(found: Verdict, level: str = "") -> list[str]:
+    return [f.title for f in found.findings if not level or f.level == level]
+
+
+# --- HLB governs
+
+
+def test_matched_blend_is_inside() -> None:
+    found = judge(PAIR, 10.5, "o/w cream", oil_pct=20)
+    assert (found.word, found.beside) == ("inside", None)
+    assert found.share is not None
+    assert found.share >= 0.8
+
+
+def test_blend_far_off_is_outside() -> None:
+    assert judge(PAIR, 15.0, "o/w cream", oil_pct=20).word == "outside"
+
+
+def test_blend_at_the_edge_is_doubtful() -> None:
+    assert judge(PAIR, Estimate(11.5, 10.0, 13.0), "o/w cream", oil_pct=20).word == "doubtful"
+
+
+def test_sentence_gives_blend_target_window_and_share() -> None:
+    found = judge(PAIR, 10.5, "o/w cream", oil_pct=20)
+    assert found.blend is not None
+    ends = f"({found.blend.low:.1f} to {found.blend.high:.1f})"
+    assert f"the blend has HLB 10.5 {ends}" in found.sentence.casefold().replace("hlb", "HLB")
+    assert "the oil phase requires 10.5 (10.5 to 10.5), window ±1" in found.sentence
+    assert "of the sources' spread lies inside the window" in found.sentence
+    assert found.sentence.endswith("A best estimate to start from.")
+
+
+def test_wider_window_turns_outside_to_inside() -> None:
+    assert judge(PAIR, 13.5, "o/w cream", oil_pct=20).word == "outside"
+    assert judge(PAIR, 13.5, "o/w cream", oil_pct=20, window=4.0).word == "inside"
+
+
+def test_good_hlb_with_a_low_dose_is_two_findings() -> None:
+    tenth = {n: m / 10 for n, m in PAIR.items()}
+    found = judge(tenth, 10.5, "o/w cream", oil_pct=20)
+    assert found.word == "inside"
+    assert found.dose is not None
+    assert (found.dose.title, found.dose.level) == ("Dose is low", "caution")
+
+
+def test_dose_does_not_touch_the_word() -> None:
+    words = {judge({n: m * k for n, m in PAIR.items()}, 10.5, "o/w cream", oil_pct=20).word
+             for k in (0.1, 1, 4)}  # fmt: skip
+    assert words == {"inside"}
+
+
+def test_oil_phase_is_taken_from_the_result_where_given(tiny_library: Library) -> None:
+    required = required_hlb({"alpha oil": 20}, library=tiny_library)
+    found = judge({"delta oleate": 3, "epsilon oleate": 1}, required, "o/w cream",
+                  library=tiny_library)  # fmt: skip
+    assert found.dose is not None
+    assert "20 % of the oil phase" in found.dose.figure
+
+
+def test_own_hlb_leads_in_the_blend() -> None:
+    found = judge({"polysorbate 80": 5}, 9.0, "o/w cream", values={"polysorbate 80": 9.0})
+    assert found.blend is not None
+    assert (found.blend.value, found.word) == (9.0, "inside")
+
+
+def test_opposite_charges_are_a_stop_in_any_product() -> None:
+    both = {"sodium lauryl sulfate": 1.0, "cetrimonium chloride": 1.0}
+    for kind in product_types():
+        assert "Anionic with cationic" in titles(judge(both, 10.0, kind, oil_pct=20), "stop")
+
+
+# --- HLB is secondary
+
+
+@pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "secondary"],
+                         ids=lambda k: k.name)  # fmt: skip
+def test_hydrophilic_emulsifier_alone_far_above_the_window_is_no_stop(kind: ProductType) -> None:
+    found = judge(SCRUB, 8.0, kind, oil_pct=80)
+    assert found.word == "rinse test"
+    assert titles(found, "stop") == []
+    assert "above the window on purpose" in found.sentence
+
+
+def test_matched_pair_stands_beside_at_the_same_dose_with_its_price() -> None:
+    beside = judge(SCRUB, 8.0, "wash-off scrub", oil_pct=80).beside
+    assert beside is not None
+    assert beside.blend.total == pytest.approx(8.0)
+    assert beside.blend.hlb == pytest.approx(8.0, abs=1.0)
+    assert "in the jar" in beside.price
+    assert "rinses less readily" in beside.price
+
+
+@pytest.mark.parametrize("name", ["polysorbate 80", "Polysorbate  80", "polysorbate_80"])
+def test_price_of_the_pair_is_said_whatever_the_spelling(name: str) -> None:
+    found = judge(SCRUB, 8.0, "wash-off scrub", oil_pct=80,
+                  cost={name: 10.0, "Sorbitan Oleate": 10.0})  # fmt: skip
+    assert found.beside is not None
+    assert "emulsifiers at 0.80 per kg of product" in found.beside.price
+
+
+def test_price_is_not_said_where_one_is_missing() -> None:
+    found = judge(SCRUB, 8.0, "wash-off scrub", oil_pct=80, cost={"polysorbate 80": 10.0})
+    assert found.beside is not None
+    assert "per kg" not in found.beside.price
+
+
+def test_lipophilic_emulsifier_in_a_scrub_is_told_to_expect_a_film() -> None:
+    found = judge({"sorbitan oleate": 8}, 8.0, "wash-off scrub", oil_pct=80)
+    assert "expect an oily film" in found.sentence
+    assert found.word == "rinse test"
+
+
+def test_matched_blend_in_a_scrub_need_not_rinse() -> None:
+    found = judge({"sorbitan oleate": 5, "polysorbate 80": 3}, 8.3, "wash-off scrub", oil_pct=80)
+    assert "need not mean that it rinses" in found.sentence
+
+
+def test_product_without_water_brings_the_solubility_caution() -> None:
+    said = "A matched HLB does not keep an emulsifier dissolved"
+    assert said in titles(judge(SCRUB, 8.0, "cleansing balm", oil_pct=80), "caution")
+    assert said not in titles(judge(PAIR, 10.5, "o/w cream", oil_pct=20))
+
+
+# --- no verdict
+
+
+@pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "none"],
+                         ids=lambda k: k.name)  # fmt: skip
+def test_product_where_hlb_has_no_role_gets_no_verdict_and_the_reason(kind: ProductType) -> None:
+    found = judge({"polysorbate 20": 3}, 10.0, kind, oil_pct=1)
+    assert found.word == "no verdict"
+    assert kind.reason in found.sentence
+    assert kind.decides in found.sentence
+
+
+def test_clear_product_is_told_its_solubiliser_ratio() -> None:
+    found = judge({"polysorbate 20": 3}, None, "clear solubilised product", oil_pct=1)
+    assert found.dose is not None
+    assert found.dose.figure == "3 parts of solubiliser to 1 part of oil"
+
+
+@pytest.mark.parametrize("product", ["o/w cream", "wash-off scrub"])
+def test_required_hlb_that_is_missing_gives_no_verdict(product: str) -> None:
+    found = judge(PAIR, None, product, oil_pct=20)
+    assert (found.word, found.share) == ("no verdict", None)
+    assert "the required HLB of the oil phase is missing." in found.sentence.replace("The", "the")
+    assert found.blend is not None
+
+
+def test_ready_wax_has_no_hlb_verdict() -> None:
+    found = judge({"emulsifying wax NF": 5}, 10.0, "o/w cream", oil_pct=20)
+    assert (found.word, found.blend) == ("no verdict", None)
+    assert "HLB is known for emulsifying wax NF" in found.sentence
+    assert "enter them to have them checked" in found.sentence
+
+
+@pytest.mark.parametrize(("amount", "level"), [(3.9, "caution"), (4, "note"), (6, "note"),
+                                               (6.1, "caution")])  # fmt: skip
+def test_ready_wax_outside_its_suppliers_rate_is_a_caution(amount: float, level: str) -> None:
+    found = judge({"emulsifying wax NF": amount}, 10.0, "o/w cream", oil_pct=20,
+                  supplier={"emulsifying wax NF": SupplierRate(4, 6)})  # fmt: skip
+    assert "Supplier's rate of emulsifying wax NF" in titles(found, level)
+    assert found.dose is None
+
+
+def test_oil_above_the_suppliers_limit_is_a_caution() -> None:
+    rate = SupplierRate(4, 6, oil_limit_pct=25)
+    for oil, said in ((25, False), (30, True)):
+        found = judge({"my wax": 5}, 10.0, "o/w cream", oil_pct=oil, supplier={"my wax": rate})
+        assert ("More oil than my wax carries" in titles(found, "caution")) is said
+
+
+def test_spelling_of_the_wax_and_of_its_rate_may_differ() -> None:
+    found = judge({"My Wax": 5}, 10.0, "o/w cream", oil_pct=20,
+                  supplier={"my wax": SupplierRate(4, 6)})  # fmt: skip
+    assert "Supplier's rate of my wax" in titles(found, "note")
+
+
+def test_unknown_wax_without_a_rate_is_refused() -> None:
+    with pytest.raises(UnknownIngredient, match="'my wax' is not in the tables"):
+        judge({"my wax": 5}, 10.0, "o/w cream", oil_pct=20)
+
+
+def test_oil_among_the_emulsifiers_is_refused() -> None:
+    with pytest.raises(UnknownIngredient, match="'beeswax' is no emulsifier"):
+        judge({"beeswax": 5}, 10.0, "o/w cream", oil_pct=20)
+
+
+@pytest.mark.parametrize("amounts", [{}, {"polysorbate 80": 0}], ids=["none", "zero"])
+def test_no_emulsifier_gives_no_verdict(amounts: dict[str, float | str]) -> None:
+    found = judge(amounts, 10.0, "o/w cream", oil_pct=20)
+    assert found.word == "no verdict"
+    assert "there is no emulsifier." in found.sentence.casefold()
+
+
+def test_suppliers_rate_with_swapped_ends_is_refused() -> None:
+    with pytest.raises(InvalidInput, match=r"supplier's rate: the low end .*\. Swap them"):
+        SupplierRate(6, 4)
+
+
+@pytest.mark.parametrize("given", [(-1, 4, None), (4, 101, None), (4, 6, math.nan)])
+def test_suppliers_figures_are_per_cent(given: tuple[float, float, float | None]) -> None:
+    with pytest.raises(InvalidInput, match="supplier's figure, "):
+        SupplierRate(*given)
+
+
+@pytest.mark.parametrize(
+    ("amounts", "required", "message"),
+    [
+        ({"polysorbate 80": -1}, 10.0, "emulsifier 'polysorbate 80': -1 % is negative"),
+        ({"polysorbate 80": "8 g"}, 10.0, "emulsifier 'polysorbate 80': '8 g' is not in %"),
+        ({"polysorbate 80": 5}, 41.0, "required HLB: 41 is out of range"),
+        ({"polysorbate 80": 5}, math.nan, "required HLB: nan is not a finite number"),
+    ],
+    ids=["negative", "grams", "off the scale", "nan"],
+)
+def test_number_that_cannot_be_used_is_refused(
+    amounts: dict[str, float | str], required: float, message: str
+) -> None:
+    with pytest.raises(InvalidInput) as caught:
+        judge(amounts, required, "o/w cream", oil_pct=20)
+    assert message in str(caught.value)
+
+
+# --- what is never said
+
+FORBIDDEN = ("stable", "stability", "correct hlb")
+SYSTEMS: list[dict[str, float | str]] = [
+    {"polysorbate 80": 8},
+    {"sorbitan oleate": 2.1, "polysorbate 80": 2.9},
+    {"sorbitan oleate": 0.2, "polysorbate 80": 0.3},
+    {"sodium lauryl sulfate": 1, "cetrimonium chloride": 1},
+    {"sodium stearoyl lactylate": 2, "glyceryl stearate SE": 2},
+    {"lecithin": 2, "sucrose stearate": 2},
+    {"emulsifying wax NF": 5},
+    {"cetearyl alcohol": 3, "steareth-20": 2},
+    {},
+]
+FATS: list[dict[str, float | str]] = [
+    {"shea butter": 10, "cocoa butter": 5, "olive oil": 5},
+    {"beeswax": 4, "mineral oil": 16, "borax": 3},
+    {"stearic acid": 4, "sweet almond oil": 14, "triethanolamine": 0.5, "lavender oil": 0.2},
+    {"lanolin": 5, "petrolatum": 10, "cetyl alcohol": 3, "argan oil": 4},
+]
+
+
+def words(found: Verdict | RequiredHlb) -> str:
+    findings = found.findings if isinstance(found, Verdict) else found.cautions
+    said = [w for f in findings for w in (f.title, f.detail, f.figure, f.rule, f.mend)]
+    if isinstance(found, Verdict):
+        said += [found.sentence, found.beside.price if found.beside else ""]
+        if found.dose:
+            said += [found.dose.title, found.dose.detail, found.dose.mend]
+    return " ".join(said).casefold()
+
+
+@pytest.mark.parametrize("kind", product_types(), ids=lambda k: k.name)
+def test_nothing_is_ever_called_stable_or_the_correct_hlb(kind: ProductType) -> None:
+    for system, target in itertools.product(SYSTEMS, (None, 4.0, 8.0, 10.5, 16.0)):
+        text = words(judge(system, target, kind, oil_pct=20))
+        assert [w for w in FORBIDDEN if w in text] == [], (system, target)
+
+
+@pytest.mark.parametrize("phase", FATS, ids=lambda p: next(iter(p)))
+def test_no_oil_phase_is_called_stable_or_given_the_correct_hlb(
+    phase: dict[str, float | str],
+) -> None:
+    text = words(required_hlb(phase))
+    assert text
+    assert [w for w in FORBIDDEN if w in text] == []
+
+
+def test_no_standing_caution_of_the_tables_speaks_of_the_correct_hlb(library: Library) -> None:
+    assert [i.id for i in library if "correct hlb" in i.note.casefold()] == []
