@@ -121,6 +121,8 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
         )  # fmt: skip
     field_error(errors, f"{where} amount")
     field_error(errors, f"{where} name")
+    if not strange:  # beside the row too: the popover may be closed
+        field_error(errors, f"{where} own")
     if strange:
         with st.container(horizontal=True):
             for close in outcome.unknown.get(now.lines.index(row), ()):

@@ -32,10 +32,10 @@ def png(sheet: hlb.Sheet, which: str) -> bytes:
     return hlb.plots.to_png(hlb.plots.of_sheet(worked(sheet), which))
 
 
-def result(now: Draft, outcome: hlb.Outcome) -> None:
-    required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
+def summary(outcome: hlb.Outcome) -> None:
+    """The two figures that the verdict compares."""
+    required, verdict = outcome.required, outcome.verdict
     if required is None:
-        st.info("Enter an oil phase: at least one oil, butter or wax with an amount.")
         return
     rows = [("Required HLB of the oil phase", f"{required.value:.1f}",
              f"{required.low:.1f} to {required.high:.1f}")]  # fmt: skip
@@ -43,6 +43,13 @@ def result(now: Draft, outcome: hlb.Outcome) -> None:
         e = verdict.blend
         rows.append(("HLB of the blend", f"{e.value:.1f}", f"{e.low:.1f} to {e.high:.1f}"))
     table({"": "", "HLB": "", "range": ""}, rows, numbers=("HLB", "range"))
+
+
+def result(now: Draft, outcome: hlb.Outcome) -> None:
+    required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
+    if required is None:
+        st.info("Enter an oil phase: at least one oil, butter or wax with an amount.")
+        return
     if blend is not None:
         st.markdown("**The blend**")
         made = hlb.report.blend_table(outcome)
@@ -115,10 +122,13 @@ def workings(outcome: hlb.Outcome) -> None:
             st.markdown(plain(blend.working))
             if blend.split_working:
                 st.markdown(plain(blend.split_working))
-            st.markdown(plain(
-                f"Share of the spread inside the window {blend.share_in_window:.2f} where all doubts "
-                f"move together, {blend.share_in_window_independent:.2f} if each were independent."
-            ))  # fmt: skip
+            together, alone = blend.share_in_window, blend.share_in_window_independent
+            st.markdown(
+                plain(
+                    f"Share of the sources' spread inside the window: {together:.2f} where all "
+                    f"doubts move together, {alone:.2f} if each moved by itself."
+                )
+            )
     with st.expander("Where the figures come from"):
         sources = hlb.report.sources_of(outcome)
         table(

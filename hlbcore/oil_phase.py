@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from hlbcore._numbers import checked, checked_word
 from hlbcore._phase import Line, Phase, own_values, phase_lines
@@ -20,7 +20,7 @@ from hlbcore.ingredients import EMULSIONS, Ingredient, fold
 from hlbcore.library import Library, load_library
 from hlbcore.oil_phase_results import Excluded, OtherChoice, Part, RequiredHlb
 from hlbcore.product_types import PRACTICE
-from hlbcore.soap import soap_of
+from hlbcore.soap import Neutralised, soap_of
 
 NEGLIGIBLE_FRAGRANCE_PCT = 0.5
 """Fragrance up to this share of the formula hardly moves the figure. [% of formula]
@@ -134,32 +134,88 @@ def required_hlb(
                 "have a choice.",
             )  # fmt: skip
         chosen[two.id] = checked_word(side, SIDES, f"side of '{clipped(name)}'")
-    found: list[Finding] = []
+    found = _strays(lines, values or {}, sides or {}, library)
     soap = soap_of(lines, found)
 
-    parts: list[Part] = []
-    excluded: list[Excluded] = []
-    two_sided: list[tuple[Line, Part | None]] = []
-    fragrant: list[Part] = []
-    no_figure: list[str] = []
-    missing: list[str] = []
+    held = _sorted_lines(
+        lines, own, chosen, soap, emulsion, library,
+        count_fragrance=count_fragrance, ask=unknown == "ask",
+    )  # fmt: skip
+    if held.missing:
+        raise MissingValue(
+            held.missing, f"{emulsion} required HLB",
+            "Give a value or a range of your own"
+            + (", or take the range of its kind." if unknown == "ask" else
+               "; the o/w value is never used for w/o." if emulsion == "w/o" else "."),
+        )  # fmt: skip
+    if not any(p.mass > 0 for p in held.parts):
+        raise EmptyPhase(
+            "The oil phase",
+            "Enter an amount for at least one oil, butter, wax or fatty alcohol"
+            + (
+                f"; left out: {', '.join(e.name for e in held.excluded)}." if held.excluded else "."
+            ),
+        )
+    estimate = _total(held.parts)
+    assert estimate is not None
+    others = _other_choices(held, count_fragrance)
+    found += _part_findings(held.parts, held.no_figure, emulsion, library)
+    found += _choice_findings(estimate, others, held.fragrant, whole, window)
+    found += [*held.found, *_line_findings(lines)]
+    return RequiredHlb(
+        estimate,
+        emulsion,
+        tuple(held.parts),
+        tuple(held.excluded),
+        tuple(held.no_figure),
+        tuple(others),
+        worst_first(found),
+        math.fsum(soap.masses.values()) if soap else 0.0,
+    )
+
+
+@dataclass(slots=True)
+class _Sorted:
+    """The lines of a phase, each where it counts."""
+
+    parts: list[Part] = field(default_factory=list)
+    excluded: list[Excluded] = field(default_factory=list)
+    two_sided: list[tuple[Line, Part | None]] = field(default_factory=list)
+    fragrant: list[Part] = field(default_factory=list)
+    no_figure: list[str] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+    found: list[Finding] = field(default_factory=list)
+
+
+def _sorted_lines(
+    lines: Sequence[Line],
+    own: Mapping[str, tuple[Estimate, str]],
+    chosen: Mapping[str, str],
+    soap: Neutralised | None,
+    emulsion: str,
+    library: Library,
+    *,
+    count_fragrance: bool,
+    ask: bool,
+) -> _Sorted:
+    held = _Sorted()
     for line in lines:
         if line.given is not None:
-            parts.append(Part(line.name, line.mass, line.given, "own value"))
+            held.parts.append(Part(line.name, line.mass, line.given, "own value"))
             continue
         ingredient = line.ingredient
         if ingredient is None:
-            parts.append(Part(line.name, line.mass, *own[fold(line.name)]))
+            held.parts.append(Part(line.name, line.mass, *own[fold(line.name)]))
             continue
         if reason := _left_out(ingredient):
-            excluded.append(Excluded(line.name, line.mass, reason))
+            held.excluded.append(Excluded(line.name, line.mass, reason))
             if ingredient.id in own:
-                found.append(_unused_value(line.name, ingredient))
+                held.found.append(_unused_value(line.name, ingredient))
             continue
         mass = line.mass
         if soap and soap.masses.get(ingredient.id, 0.0) > 0:
             gone = soap.masses[ingredient.id]
-            excluded.append(Excluded(line.name, gone, "neutralised to soap"))
+            held.excluded.append(Excluded(line.name, gone, "neutralised to soap"))
             mass = max(0.0, mass - gone)
             if mass == 0.0:
                 continue
@@ -169,16 +225,16 @@ def required_hlb(
         fragrance_out = ingredient.kind in FRAGRANCE_KINDS and not count_fragrance
         if figure is None and counts and not fragrance_out:
             spread = _with_class_range(line, ingredient.kind, emulsion, library)
-            if spread is None or unknown == "ask":
-                missing.append(line.name)
+            if spread is None or ask:
+                held.missing.append(line.name)
                 continue
             figure = spread
-            no_figure.append(line.name)
+            held.no_figure.append(line.name)
         part = Part(line.name, mass, *figure, ingredient.kind) if figure else None
         if "_or_" in ingredient.convention:
-            two_sided.append((line, part))
+            held.two_sided.append((line, part))
         if not counts:
-            excluded.append(
+            held.excluded.append(
                 Excluded(
                     line.name,
                     mass,
@@ -188,43 +244,36 @@ def required_hlb(
                 )
             )
         elif fragrance_out:
-            excluded.append(Excluded(line.name, mass, "fragrance left out by choice"))
+            held.excluded.append(Excluded(line.name, mass, "fragrance left out by choice"))
             if figure:
-                fragrant.append(Part(line.name, mass, *figure, ingredient.kind))
+                held.fragrant.append(Part(line.name, mass, *figure, ingredient.kind))
         else:
             assert part is not None
-            parts.append(part)
+            held.parts.append(part)
             if ingredient.kind in FRAGRANCE_KINDS:
-                fragrant.append(part)
-    if missing:
-        raise MissingValue(
-            missing, f"{emulsion} required HLB",
-            "Give a value or a range of your own"
-            + (", or take the range of its kind." if unknown == "ask" else
-               "; the o/w value is never used for w/o." if emulsion == "w/o" else "."),
-        )  # fmt: skip
-    if not any(p.mass > 0 for p in parts):
-        raise EmptyPhase(
-            "The oil phase",
-            "Enter an amount for at least one oil, butter, wax or fatty alcohol"
-            + (f"; left out: {', '.join(e.name for e in excluded)}." if excluded else "."),
+                held.fragrant.append(part)
+    return held
+
+
+def _strays(
+    lines: Sequence[Line],
+    values: Mapping[str, object],
+    sides: Mapping[str, object],
+    library: Library,
+) -> list[Finding]:
+    """A value or a side for something that is not in the phase may be a slip."""
+    here = {line.ingredient.id if line.ingredient else fold(line.name) for line in lines}
+    return [
+        Finding(
+            "caution",
+            f"The {what} given for {clipped(name)} is not used",
+            "It is not in the oil phase.",
+            mend="Add it to the phase, mend the spelling, or delete it.",
         )
-    estimate = _total(parts)
-    assert estimate is not None
-    others = _other_choices(parts, two_sided, fragrant, own, count_fragrance)
-    found += _part_findings(parts, no_figure, emulsion, library)
-    found += _choice_findings(estimate, others, fragrant, whole, window)
-    found += _line_findings(lines)
-    return RequiredHlb(
-        estimate,
-        emulsion,
-        tuple(parts),
-        tuple(excluded),
-        tuple(no_figure),
-        tuple(others),
-        worst_first(found),
-        math.fsum(soap.masses.values()) if soap else 0.0,
-    )
+        for what, given in (("value", values), ("side", sides))
+        for name in given
+        if library.names.get(fold(name), fold(name)) not in here
+    ]
 
 
 def _total(parts: Sequence[Part]) -> Estimate | None:
@@ -263,13 +312,8 @@ def _figure(
     return None if estimate is None else (estimate, "table")
 
 
-def _other_choices(
-    parts: Sequence[Part],
-    two_sided: Sequence[tuple[Line, Part | None]],
-    fragrant: Sequence[Part],
-    own: Mapping[str, tuple[Estimate, str]],
-    count_fragrance: bool,
-) -> list[OtherChoice]:
+def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
+    parts, fragrant = held.parts, held.fragrant
     others = []
     for part in parts:
         for reading in part.estimate.alternatives:
@@ -279,7 +323,7 @@ def _other_choices(
                 replace(p, estimate=p.estimate.choose(reading)) if p is part else p for p in parts
             ]
             others.append(OtherChoice(part.name, f"with its reading {reading:g}", _total(swapped)))
-    for line, mine in two_sided:
+    for line, mine in held.two_sided:
         counted = any(p.name == line.name for p in parts)
         if counted:
             rest = [p for p in parts if p.name != line.name]

@@ -216,6 +216,8 @@ class Outcome:
         Why no blend meets what was asked.
     reason : str
         Why the tool chose these emulsifiers.
+    pending : tuple of str
+        Lines of the oil phase with an amount that do not count yet, since something is missing.
     total : tuple of float
         Total asked for. [% of formula]
     limits : mapping of str to tuple of float
@@ -232,5 +234,6 @@ class Outcome:
     weighed: WeighedBlend | None = None
     unreachable: UnreachableTarget | None = None
     reason: str = ""
+    pending: tuple[str, ...] = ()
     total: tuple[float, float] = (0.0, 100.0)
     limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)

@@ -131,6 +131,18 @@ def soap_of(lines: Sequence[Line], found: list[Finding]) -> Neutralised | None:
         and (line.ingredient.kind == "fatty acid"
              or (line.ingredient.kind == "wax" and line.ingredient.property_values("acid_value")))
     ]  # fmt: skip
+    if bases and not acids:
+        found.append(
+            Finding(
+                "caution",
+                "A base without fatty acid",
+                f"{', '.join(b.common_name for b, _ in bases)} finds no free fatty acid to "
+                "neutralise: it turns oil into soap or stays caustic.",
+                rule="general chemistry, from memory",
+                mend="To set a pH, a trace in the water is enough; soap-making is another craft, "
+                "with eye and skin protection and training of its own.",
+            )
+        )
     if not bases or not acids:
         return None
     try:

@@ -15,6 +15,8 @@ from hlbcore.estimate import Estimate, Mixture
 from hlbcore.findings import Finding, worst_first
 from hlbcore.product_types import PRACTICE
 
+TRIED_MOST = 12  # emulsifiers up to which every choice of rounding up is tried
+
 WEIGHED_COLUMNS = {
     "emulsifier": "name as given",
     "grams": "g, to the readability of the scale",
@@ -133,6 +135,8 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
     open_to = [i for i, e in enumerate(exact) if e - floors[i] > 1e-9]
     more = whole - sum(floors)
     best = None
+    if len(open_to) > TRIED_MOST:  # the largest remainders, not every choice
+        open_to = sorted(open_to, key=lambda i: floors[i] - exact[i])[:more]
     for raised in itertools.combinations(open_to, max(0, min(more, len(open_to)))):
         counts = [n + (i in raised) for i, n in enumerate(floors)]
         if sum(counts) == 0:

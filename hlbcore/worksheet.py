@@ -398,8 +398,18 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
         weighed,
         unreachable,
         reason,
+        _pending(sheet, f.errors),
         total or (0.0, 100.0),
         shelf.limits,
+    )
+
+
+def _pending(sheet: Sheet, errors: Mapping[str, str]) -> tuple[str, ...]:
+    """Lines that were meant to count and do not."""
+    return tuple(
+        line.name.strip() or f"line {n + 1}"
+        for n, line in enumerate(sheet.lines)
+        if any(f"line {n} {part}" in errors for part in ("name", "amount", "own"))
     )
 
 

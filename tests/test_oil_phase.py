@@ -606,3 +606,13 @@ def test_remark_on_two_sides_turns_at_the_window(
     phase = {"alpha oil": 1, "zeta alcohol": 1}
     found = required_hlb(phase, window=window, library=tiny_library)
     assert "zeta alcohol stands on both sides" in titles(found, level)
+
+
+def test_a_value_for_something_not_in_the_phase_is_named() -> None:
+    found = required_hlb({"olive oil": 1}, values={"shea buter": 9}).cautions
+    assert any("value given for shea buter is not used" in f.title for f in found)
+
+
+def test_a_base_without_fatty_acid_is_cautioned() -> None:
+    found = required_hlb({"olive oil": 10, "sodium hydroxide": 1}).cautions
+    assert any(f.title == "A base without fatty acid" and "caustic" in f.detail for f in found)

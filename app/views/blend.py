@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 from inputs import inputs
-from parts import figure, verdict_box
-from results import drawn, png, result, worked
+from parts import figure, plain, verdict_box
+from results import drawn, png, result, summary, worked
 from state import draft, from_sheet, replace_draft
 
 import hlbcore as hlb
@@ -22,6 +22,11 @@ def page() -> None:
             verdict_box("not reachable", str(outcome.unreachable))
         elif outcome.verdict is not None:
             verdict_box(outcome.verdict.word, outcome.verdict.sentence)
+        if outcome.pending:
+            st.warning(
+                plain(f"Not counted yet: {', '.join(outcome.pending)}. Mend the lines below.")
+            )
+        summary(outcome)
     with seen:
         if outcome.required is not None:
             figure(*drawn(sheet, "axis"), "hlb-axis", lambda: png(sheet, "axis"))
