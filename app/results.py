@@ -34,7 +34,7 @@ def png(sheet: hlb.Sheet, which: str) -> bytes:
 
 def summary(outcome: hlb.Outcome) -> None:
     """The two figures that the verdict compares."""
-    required, verdict = outcome.required, outcome.verdict
+    required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
     if required is None:
         return
     rows = [("Required HLB of the oil phase", f"{required.value:.1f}",
@@ -43,40 +43,44 @@ def summary(outcome: hlb.Outcome) -> None:
         e = verdict.blend
         rows.append(("HLB of the blend", f"{e.value:.1f}", f"{e.low:.1f} to {e.high:.1f}"))
     table({"": "", "HLB": "", "range": ""}, rows, numbers=("HLB", "range"))
+    if blend is not None:
+        amounts(outcome, blend)
+
+
+def amounts(outcome: hlb.Outcome, blend: hlb.Blend) -> None:
+    """The blend in % and in grams for the scale."""
+    made = hlb.report.blend_table(outcome)
+    table(
+        {
+            "emulsifier": "",
+            "% of formula": ".2f",
+            "% of blend": ".1f",
+            "grams": "g",
+            "HLB": ".1f",
+        },
+        made.itertuples(index=False),
+        numbers=("% of formula", "% of blend", "grams", "HLB"),
+    )
+    if outcome.weighed:
+        w = outcome.weighed
+        st.markdown(
+            plain(f"Together {w.total_g:g} g in {w.batch_g:g} g. As weighed the blend has HLB ")
+            + f"**{w.hlb.value:.2f}**"
+            + plain(" ({:.2f} to {:.2f} with half a division of error).".format(*w.hlb_span))
+        )
+    if blend.binding:
+        st.markdown(plain(f"Held by: {'; '.join(blend.binding)}."))
+    st.download_button(
+        "Blend as CSV", hlb.report.to_csv(made), "blend.csv", "text/csv", key="blend_csv",
+        on_click="ignore",
+    )  # fmt: skip
 
 
 def result(now: Draft, outcome: hlb.Outcome) -> None:
-    required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
+    required, verdict = outcome.required, outcome.verdict
     if required is None:
         st.info("Enter an oil phase: at least one oil, butter or wax with an amount.")
         return
-    if blend is not None:
-        st.markdown("**The blend**")
-        made = hlb.report.blend_table(outcome)
-        table(
-            {
-                "emulsifier": "",
-                "% of formula": ".2f",
-                "% of blend": ".1f",
-                "grams": "g",
-                "HLB": ".1f",
-            },
-            made.itertuples(index=False),
-            numbers=("% of formula", "% of blend", "grams", "HLB"),
-        )
-        if outcome.weighed:
-            w = outcome.weighed
-            st.markdown(
-                plain(f"Together {w.total_g:g} g in {w.batch_g:g} g. As weighed the blend has HLB ")
-                + f"**{w.hlb.value:.2f}**"
-                + plain(" ({:.2f} to {:.2f} with half a division of error).".format(*w.hlb_span))
-            )
-        if blend.binding:
-            st.markdown(plain(f"Held by: {'; '.join(blend.binding)}."))
-        st.download_button(
-            "Blend as CSV", hlb.report.to_csv(made), "blend.csv", "text/csv", key="blend_csv",
-            on_click="ignore",
-        )  # fmt: skip
     if verdict and verdict.beside:
         st.markdown("**The matched pair beside it, at the same dose**")
         table(

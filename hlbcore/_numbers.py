@@ -292,6 +292,36 @@ def grams(value: SupportsFloat | str, item: str) -> float:
     return checked(value, item, above=0, high=MASS_MAX, unit="g")
 
 
+def adding_up(values: Sequence[float], decimals: int) -> list[float]:
+    """The values rounded for print so that they add to the rounded total.
+
+    Parameters
+    ----------
+    values : sequence of float
+        0 or more. [any one unit]
+    decimals : int
+        Decimals printed. [-]
+
+    Returns
+    -------
+    list of float
+        Each rounded down or up to the last decimal; the largest remainders go up. [as values]
+
+    Examples
+    --------
+    >>> adding_up([4 / 3, 4 / 3, 4 / 3], 2)
+    [1.34, 1.33, 1.33]
+    """
+    unit = 10.0**decimals
+    exact = [v * unit for v in values]
+    floors = [math.floor(e + 1e-9) for e in exact]
+    missing = round(math.fsum(exact)) - sum(floors)
+    order = sorted(range(len(exact)), key=lambda n: (floors[n] - exact[n], n))
+    for n in order[: max(missing, 0)]:
+        floors[n] += 1
+    return [f / unit for f in floors]
+
+
 _RANGE = re.compile(r"(?P<low>.+?)\s*(?:–|—|\bto\b|(?<=[\d%])\s*-\s*(?=[\d.,]))\s*(?P<high>.+)")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from hlbcore._numbers import adding_up
 from hlbcore.errors import UnknownIngredient
 from hlbcore.estimate import Reading
 from hlbcore.ingredients import Ingredient
@@ -152,11 +153,14 @@ def blend_table(outcome: Outcome) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        emulsifier, pct_of_formula [% of formula], pct_of_blend [%], grams [g], hlb [HLB].
+        emulsifier, pct_of_formula [% of formula, two decimals], pct_of_blend [%, one decimal],
+        grams [g], hlb [HLB]; the printed columns add up.
     """
     columns = ["emulsifier", "pct_of_formula", "pct_of_blend", "grams", "hlb"]
     if outcome.blend is None:
         return pd.DataFrame(columns=columns)
     table = outcome.blend.table
+    table["pct_of_formula"] = adding_up(table["pct_of_formula"].tolist(), 2)
+    table["pct_of_blend"] = adding_up(table["pct_of_blend"].tolist(), 1)
     table["grams"] = list(outcome.weighed.grams) if outcome.weighed else float("nan")
     return table[columns]

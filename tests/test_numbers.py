@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hlbcore import InvalidInput
-from hlbcore._numbers import Amount, checked, checked_word, grams, read_amount
+from hlbcore._numbers import Amount, adding_up, checked, checked_word, grams, read_amount
 
 
 @pytest.mark.parametrize(
@@ -151,3 +151,10 @@ def test_per_cent_is_no_mass() -> None:
 def test_mass_must_be_above_zero(value: float | str) -> None:
     with pytest.raises(InvalidInput, match=r"batch: .* is too small\. Enter more than 0 g"):
         grams(value, "batch")
+
+
+@given(st.lists(st.floats(0, 100), min_size=1, max_size=12), st.integers(0, 3))
+def test_printed_amounts_add_to_the_printed_total(values: list[float], decimals: int) -> None:
+    printed = adding_up(values, decimals)
+    assert math.fsum(printed) == pytest.approx(math.fsum(values), abs=0.5001 * 10**-decimals)
+    assert all(abs(p - v) <= 10**-decimals for p, v in zip(printed, values, strict=True))

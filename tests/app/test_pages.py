@@ -143,8 +143,8 @@ def test_every_product_type_runs(app: AppTest, kind: str) -> None:
     field(app, "Product type").set_value(kind).run()
     assert not app.exception
     outcome = hlb.work_out(replace(EXAMPLE, product=kind))
-    assert outcome.verdict is not None
-    assert verdict(app).startswith(outcome.verdict.word.capitalize())
+    word = "not reachable" if outcome.verdict is None else outcome.verdict.word
+    assert verdict(app).startswith(word.capitalize())
 
 
 @pytest.mark.parametrize("kind", ["contributions", "ratio", "triangle", "map"])
@@ -241,7 +241,7 @@ def test_a_bad_amount_has_its_sentence_and_the_rest_goes_on(
     # a script is told as plain text, so its signs are gone from what `said` gives
     assert words in " ".join(sentences(app))
     assert required_row(hlb.work_out(with_line(0, amount=text))) in figures(app)
-    assert filled(app)[SUNFLOWER] == text
+    assert filled(app)[SUNFLOWER] == text[: field(app, SUNFLOWER).max_chars]
 
 
 def test_an_amount_of_zero_counts_as_nothing(app: AppTest) -> None:
@@ -249,37 +249,35 @@ def test_an_amount_of_zero_counts_as_nothing(app: AppTest) -> None:
     assert required_row(hlb.work_out(with_line(0, amount="0"))) in figures(app)
 
 
-FIELDS = {
-    "Required HLB of sunflower oil": ("line", "own"),
-    f"sorbitan stearate: at least {OF_FORMULA}": ("emulsifier", "low"),
-    f"sorbitan stearate: at most {OF_FORMULA}": ("emulsifier", "high"),
-    f"sorbitan stearate: in use now {OF_FORMULA}": ("emulsifier", "now"),
-    "sorbitan stearate: price per kg": ("emulsifier", "price"),
-    "sorbitan stearate: HLB of your own": ("emulsifier", "hlb"),
-    f"sorbitan stearate: supplier's rate {OF_FORMULA}": ("emulsifier", "rate"),
-    f"sorbitan stearate: supplier's oil limit {OF_FORMULA}": ("emulsifier", "oil_limit"),
-    "All emulsifiers [%]": ("sheet", "total"),
-    "Batch": ("sheet", "batch"),
-    "Scale shows steps of": ("sheet", "scale"),
-    "Window, plus or minus [HLB]": ("sheet", "window"),
-    f"If used, at least {OF_FORMULA}": ("sheet", "smallest"),
-}
-BAD = {"text": "some", "negative": "-3", "nan": "NaN", "huge": "1e308", "long": LONG,
-       "script": SCRIPT}  # fmt: skip
+FIELDS = (
+    "Required HLB of sunflower oil",
+    f"sorbitan stearate: at least {OF_FORMULA}",
+    f"sorbitan stearate: at most {OF_FORMULA}",
+    f"sorbitan stearate: in use now {OF_FORMULA}",
+    "sorbitan stearate: price per kg",
+    "sorbitan stearate: HLB of your own",
+    f"sorbitan stearate: supplier's rate {OF_FORMULA}",
+    f"sorbitan stearate: supplier's oil limit {OF_FORMULA}",
+    "All emulsifiers [%]",
+    "Batch",
+    "Scale shows steps of",
+    "Window, plus or minus [HLB]",
+    f"If used, at least {OF_FORMULA}",
+)
+BAD = ("some", "-3", "NaN", "1e308", LONG, SCRIPT)
 
 
-@pytest.mark.parametrize("text", BAD.values(), ids=BAD.keys())
 @pytest.mark.parametrize("label", FIELDS)
-def test_a_bad_field_has_its_sentence_and_nothing_is_lost(
-    app: AppTest, label: str, text: str
-) -> None:
+def test_a_bad_field_has_its_sentence_and_nothing_is_lost(app: AppTest, label: str) -> None:
     before = filled(app)
-    typed(app, label, text)
-    assert not app.exception
-    assert sentences(app) != []
-    assert filled(app) == before | {label: text}
-    # what the oil phase requires does not hang on any of these fields
-    assert required_row(hlb.work_out(EXAMPLE)) in figures(app)
+    most = field(app, label).max_chars
+    for text in BAD:
+        typed(app, label, text)
+        assert not app.exception
+        assert sentences(app) != [], text[:40]
+        assert filled(app) == before | {label: text[:most]}
+        # what the oil phase requires does not hang on any of these fields
+        assert required_row(hlb.work_out(EXAMPLE)) in figures(app)
 
 
 @pytest.mark.parametrize("label", ["All emulsifiers [%]", "Batch", "Scale shows steps of",
