@@ -143,8 +143,15 @@ def test_every_product_type_runs(app: AppTest, kind: str) -> None:
     field(app, "Product type").set_value(kind).run()
     assert not app.exception
     outcome = hlb.work_out(replace(EXAMPLE, product=kind))
-    word = "not reachable" if outcome.verdict is None else outcome.verdict.word
+    word = "no verdict" if outcome.verdict is None else outcome.verdict.word
     assert verdict(app).startswith(word.capitalize())
+
+
+def test_a_missing_figure_stands_in_the_place_of_the_verdict(app: AppTest) -> None:
+    field(app, "Product type").set_value("w/o cream").run()
+    sentence = hlb.work_out(replace(EXAMPLE, product="w/o cream")).errors["phase"]
+    assert said(sentence) in verdict(app)
+    assert "Enter an oil phase" not in everything(app)
 
 
 @pytest.mark.parametrize("kind", ["contributions", "ratio", "triangle", "map"])

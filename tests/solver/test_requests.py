@@ -111,6 +111,20 @@ def test_least_change_without_a_start_is_refused() -> None:
         hlb.solve_blend(PAIR, 10, objective="least change")
 
 
+@pytest.mark.parametrize("amount", [1e3, 1e308])
+def test_a_start_far_above_the_total_is_refused(amount: float) -> None:
+    with pytest.raises(
+        hlb.InvalidInput, match=r"start: .* more than 100 times above the total\. Give start in %"
+    ):
+        hlb.solve_blend(PAIR, 10, objective="least change", start={"low": amount})
+
+
+def test_a_start_of_ninety_times_the_total_still_finds_the_nearest_blend() -> None:
+    blend = hlb.solve_blend(THREE, 10, objective="least change", start={"low": 540, "high": 1})
+    # total 6 and HLB 9, the nearest edge: 4 x + 15 (6 - x) = 54
+    assert blend.masses == pytest.approx((36 / 11, 0, 30 / 11), abs=1e-6)
+
+
 @pytest.mark.parametrize("where", ["limits", "cost", "start"])
 def test_an_entry_for_an_emulsifier_that_is_not_in_the_blend_is_refused(where: str) -> None:
     given = {"limits": {"third": (0, 1)}, "cost": {"third": 1}, "start": {"third": 1}}[where]

@@ -1,0 +1,92 @@
+"""The app as its start command serves it, on a free port, and a browser that is on the PATH."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+MAIN = ROOT / "app" / "main.py"
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+FLAGS = (
+    "--disable-gpu", "--disable-background-networking", "--disable-component-update",
+    "--disable-sync", "--no-first-run",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Served:
+    """A running server."""
+
+    url: str
+    port: int
+    pid: int
+
+
+def browser_path() -> str:
+    """A Chromium or Chrome on the PATH, blank if there is none."""
+    return next((p for p in map(shutil.which, NAMES) if p), "")
+
+
+def launched(playwright: Any) -> Any:
+    """The browser of the system, never one that Playwright fetched."""
+    root = hasattr(os, "geteuid") and os.geteuid() == 0
+    return playwright.chromium.launch(
+        executable_path=browser_path(), args=[*FLAGS, *(["--no-sandbox"] if root else [])]
+    )
+
+
+def free_port() -> int:
+    with socket.socket() as s:
+        s.bind(("127.0.0.1", 0))
+        return int(s.getsockname()[1])
+
+
+@contextmanager
+def served(script: Path = MAIN, folder: Path | None = None) -> Iterator[Served]:
+    """The script served with the flags of the start command, by default from another folder."""
+    port = free_port()
+    with tempfile.TemporaryDirectory() as elsewhere:
+        with subprocess.Popen(
+            [
+                sys.executable, "-m", "streamlit", "run", str(script),
+                "--server.address", "127.0.0.1", "--browser.gatherUsageStats", "false",
+                "--server.headless", "true", "--server.showEmailPrompt", "false",
+                "--server.port", str(port),
+            ],
+            cwd=folder or elsewhere, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        ) as process:  # fmt: skip
+            try:
+                url = f"http://127.0.0.1:{port}"
+                wait_until_healthy(url, process)
+                yield Served(url, port, process.pid)
+            finally:
+                process.terminate()
+                try:
+                    process.wait(10)
+                except subprocess.TimeoutExpired:
+                    process.kill()
+
+
+def wait_until_healthy(url: str, process: subprocess.Popen[bytes]) -> None:
+    for _ in range(300):
+        if process.poll() is not None:
+            break
+        try:
+            with urllib.request.urlopen(f"{url}/_stcore/health", timeout=2) as answer:
+                if answer.status == 200:
+                    return
+        except OSError:
+            time.sleep(0.1)
+    raise RuntimeError(f"the server at {url} does not answer")
