@@ -27,11 +27,15 @@ from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library, load_library
 from hlbcore.loading import Coverage
 from hlbcore.oil_phase_results import RequiredHlb
+from hlbcore.product_types import product_type
 
 OBJECTIVES = (
     "closest", "most tolerant", "cheapest", "least total", "fewest", "least change",
 )  # fmt: skip
 """What the solver can be asked for."""
+
+START_MOST = 100.0
+"""Start of `least change` up to which the nearest blend is exact. [times the total] Tried out."""
 
 
 def blend_hlb(
@@ -291,18 +295,21 @@ def solve_blend(
     """
     library = library or load_library()
     wanted, target_mixture = _wanted(target)
-    reason = ""
+    reason, binds = "", True
     if emulsifiers is None:
         choice = choose_emulsifiers(wanted, product, library=library)
         if not choice.names:
             raise EmptyPhase("The list of emulsifiers", f"None was chosen: {choice.reason}.")
         emulsifiers, reason = choice.names, choice.reason
+        # where dispersal is the aim, the tool's own choice stands above the window on purpose
+        binds = product_type(product).role == "governs"
     held = candidates(emulsifiers, library)
     objective = checked_word(objective, OBJECTIVES, "objective")
+    half = checked(window, "window", low=0, high=HLB_MAX, unit="HLB")
     request = Request(
         held,
         wanted,
-        checked(window, "window", low=0, high=HLB_MAX, unit="HLB"),
+        half if binds else HLB_MAX,
         _total(total),
         limits or {},
         groups,
@@ -330,6 +337,11 @@ def solve_blend(
                 "Give start={name: % of formula}.",
             )  # fmt: skip
         first = request.in_order(start, "start", 0.0)
+        if (most := float(np.max(first))) > START_MOST * request.total[1]:
+            raise InvalidInput(
+                "start", f"{most:g} % lies more than {START_MOST:g} times above the total",
+                "Give start in % of the formula.",
+            )  # fmt: skip
         if smallest and len(held) > programmes.SUBSETS_MOST:
             raise InvalidInput(
                 "emulsifiers", f"{len(held)} are too many for least change with a smallest amount",
@@ -356,7 +368,7 @@ def solve_blend(
         mixture,
         wanted,
         target_mixture,
-        request.window,
+        half,
         objective,
         request.binding(x),
         worst_first(found),

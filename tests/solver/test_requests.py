@@ -391,3 +391,10 @@ def test_the_table_has_the_columns_promised() -> None:
     assert table["pct_of_blend"].sum() == pytest.approx(100)
     assert table["cost_per_kg"].iloc[0] == pytest.approx(0.2)
     assert math.isnan(table["cost_per_kg"].iloc[1])
+
+
+def test_the_tools_own_choice_for_a_scrub_stands_above_the_window_on_purpose() -> None:
+    blend = hlb.solve_blend(None, 8.0, total=6, product="wash-off scrub")
+    assert blend.labels == ("polysorbate 80",)
+    assert blend.total == pytest.approx(6)
+    assert blend.window == 1.0
