@@ -17,6 +17,8 @@ The rooms, in order; each imports only rooms above it:
 - `lists`: lists pasted from a spreadsheet or a text file
 - `sheet`, `worksheet`: everything typed on one page, and everything that follows from it
 - `report`: tables and files for reading and for spreadsheets
+- `formula_parts`, `formula`: the whole formula as one object
+- `checks`: one file a check of a whole formula
 - `plots`: figures
 """
 
@@ -27,6 +29,7 @@ from hlbcore import report, structure
 from hlbcore._request import Group
 from hlbcore.blend import blend_hlb, solve_blend, split_pair
 from hlbcore.blend_results import Blend, BlendHlb
+from hlbcore.checks import check
 from hlbcore.emulsifiers import choose_emulsifiers, emulsifier_findings
 from hlbcore.errors import (
     EmptyPhase,
@@ -39,6 +42,8 @@ from hlbcore.errors import (
 )
 from hlbcore.estimate import Estimate, Reading, share_in_window
 from hlbcore.findings import Finding, worst_first
+from hlbcore.formula import Formula
+from hlbcore.formula_parts import Composite, CompositePart, Facts, Line, Portion, Problem
 from hlbcore.ingredients import Ingredient, OwnReading
 from hlbcore.library import Library, load_library
 from hlbcore.lists import (
@@ -63,20 +68,27 @@ __version__ = "0.1.0"
 __all__ = [
     "Blend",
     "BlendHlb",
+    "Composite",
+    "CompositePart",
     "Coverage",
     "EmptyPhase",
     "Estimate",
+    "Facts",
     "Finding",
+    "Formula",
     "Group",
     "HlbError",
     "Ingredient",
     "InvalidInput",
     "Library",
+    "Line",
     "ListRow",
     "Loading",
     "MissingValue",
     "Outcome",
     "OwnReading",
+    "Portion",
+    "Problem",
     "ProductType",
     "Reading",
     "RequiredHlb",
@@ -90,6 +102,7 @@ __all__ = [
     "Verdict",
     "WeighedBlend",
     "blend_hlb",
+    "check",
     "choose_emulsifiers",
     "dose_finding",
     "emulsifier_findings",

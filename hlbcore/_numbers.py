@@ -116,7 +116,8 @@ def read_amount(text: str, item: str) -> Amount:
     >>> read_amount("12,5 %", "shea butter")
     Amount(number=12.5, unit='%')
     """
-    folded = unicodedata.normalize("NFKC", text).replace("−", "-").strip().casefold()
+    # runs of spaces would make the pattern slow
+    folded = " ".join(unicodedata.normalize("NFKC", text).replace("−", "-").casefold().split())
     if not folded:
         raise InvalidInput(item, "the amount is blank", "Enter a number, or delete the line.")
     if folded in ("nan", "inf", "-inf", "+inf", "infinity", "-infinity"):
@@ -352,7 +353,7 @@ def read_range(text: str, item: str, unit: str = "") -> tuple[float, float]:
     >>> read_range("3 to 6 %", "total")
     (3.0, 6.0)
     """
-    found = _RANGE.fullmatch(text.strip().casefold())
+    found = _RANGE.fullmatch(" ".join(text.casefold().split()))
     ends = (found["low"], found["high"]) if found else (text, text)
     low, high = (checked(end, item, unit=unit) for end in ends)
     if low > high:

@@ -33,11 +33,13 @@ class ListRow:
     side: str
 
 
-_AMOUNT = r"[+-]?(?:\d[\d.,]*|[.,]\d+)\s*(?:%|g|gr|grams?|kg|mg|oz|ounces?|lbs?|pounds?)?"
+_AMOUNT = r"[+−-]?(?:\d[\d.,]*|[.,]\d+)\s*(?:%|g|gr|grams?|kg|mg|oz|ounces?|lbs?|pounds?)?"
 # a comma behind a letter parts two columns; a dash or point only before a space, so that the sign
 # of -2 and the point of .5 stay with their number
-_BETWEEN = r"(?:[\s:=;|]|(?<=\S),|[-.](?=\s))+"
+_BETWEEN = r"(?:[\s:=;|]|(?<=[^\s\d]),|[-–—−.](?=\s))+"
 _BEHIND = re.compile(rf"(?P<name>.*\D.*?){_BETWEEN}(?P<amount>{_AMOUNT})\.?", re.IGNORECASE)
+# behind a digit it is the decimal comma of 0,5, unless a known name ends there: polysorbate 80,3
+_COMMA = re.compile(rf"(?P<name>.*\D.*?\d),\s*(?P<amount>{_AMOUNT})\.?", re.IGNORECASE)
 _BEFORE = re.compile(rf"(?P<amount>{_AMOUNT})\s+(?P<name>.*[^\W\d].*)", re.IGNORECASE)
 _HEADINGS = {
     "", "ingredient", "ingredients", "name", "inci", "material", "phase", "total", "sum",
@@ -45,6 +47,9 @@ _HEADINGS = {
 }  # fmt: skip
 LIST_MOST = 200
 """Lines of a pasted list that are read. [-]"""
+
+LINE_MOST = 300
+"""Characters up to which a line is parted into name and amount. [-]"""
 
 
 def read_list(
@@ -85,15 +90,15 @@ def read_list(
     rows = []
     unit = plain_unit
     for number, line in enumerate(lines, 1):
-        cells = [c.strip().strip('"') for c in re.split(r"[\t;]", line) if c.strip()]
+        cells = [c.replace('"', "").strip() for c in re.split(r"[\t;]", line) if c.strip()]
         if not cells:
             continue
         name, amount = _name_and_amount(cells, library)
-        if fold(name) in _HEADINGS:
-            heads = {fold(c) for c in cells}
+        heads = {fold(c) for c in re.split(r"[\t;,()\[\]]", line)}
+        if fold(name) in _HEADINGS or heads <= _HEADINGS:
             unit = "g" if heads & {"g", "gram", "grams"} and "%" not in line else unit
             continue
-        if amount and unit and not re.search(r"[^\d.,\s+-]", amount):
+        if amount and unit and not re.search(r"[^\d.,\s+−-]", amount):
             amount = f"{amount} {unit}"
         rows.append(ListRow(number, name, amount, _side(name, library)))
     if not rows:
@@ -121,13 +126,13 @@ def _name_and_amount(cells: list[str], library: Library) -> tuple[str, str]:
         if words:
             known = [w for w in words if fold(w) in library.names]
             return (known or words)[0], numbers[0] if numbers else ""
-    line = " ".join(cells)
-    if fold(line) in library.names:
+    line = " ".join(" ".join(cells).split())
+    if fold(line) in library.names or len(line) > LINE_MOST:
         return line, ""
-    tries = [m for m in (_BEHIND.fullmatch(line), _BEFORE.fullmatch(line)) if m]
+    tries = [m for p in (_BEHIND, _BEFORE, _COMMA) if (m := p.fullmatch(line))]
     tries.sort(key=lambda m: fold(m["name"]) not in library.names)  # a known name wins
     if tries:
-        return tries[0]["name"].strip(" ,:;-"), tries[0]["amount"].strip()
+        return tries[0]["name"].strip(" ,:;-–—−"), tries[0]["amount"].strip()
     return line, ""
 
 

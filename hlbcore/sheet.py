@@ -6,11 +6,13 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
 
+from hlbcore._numbers import checked_word
 from hlbcore.blend import OBJECTIVES
 from hlbcore.blend_results import Blend
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
 from hlbcore.library import data_folder
 from hlbcore.oil_phase_results import RequiredHlb
+from hlbcore.product_types import product_type
 from hlbcore.verdict import Verdict
 from hlbcore.weighing import WeighedBlend
 
@@ -152,9 +154,17 @@ class Sheet:
             held = tuple(
                 SheetEmulsifier(**_texts(SheetEmulsifier, r)) for r in raw.pop("emulsifiers", ())
             )
-            flags = [bool(raw.pop(n, d)) for n, d in (("count_fragrance", True), ("ionics", False))]
+            flags = [raw.pop(n, d) for n, d in (("count_fragrance", True), ("ionics", False))]
+            if not all(isinstance(flag, bool) for flag in flags):
+                raise ValueError("count_fragrance and ionics are true or false")
             draft = cls(lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1])
-            return replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
+            draft = replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
+            return replace(
+                draft,
+                product=product_type(draft.product).name,
+                unit=checked_word(draft.unit, UNITS, "unit"),
+                objective=checked_word(draft.objective, GOALS, "objective"),
+            )
         except (ValueError, TypeError, AttributeError, RecursionError) as error:
             raise InvalidInput(
                 "sheet", f"it cannot be read: {clipped(error, 120)}",
@@ -166,6 +176,10 @@ def _texts(kind: type, raw: Mapping[str, object]) -> dict[str, str]:
     known = {f.name for f in fields(kind)}
     if odd := sorted(set(raw) - known):
         raise ValueError(f"'{odd[0]}' is not a field of it")
+    if odd := [
+        n for n, v in raw.items() if isinstance(v, bool) or not isinstance(v, str | int | float)
+    ]:
+        raise ValueError(f"'{odd[0]}' is not text")
     return {name: str(value) for name, value in raw.items()}
 
 

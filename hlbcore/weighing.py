@@ -16,6 +16,7 @@ from hlbcore.findings import Finding, worst_first
 from hlbcore.product_types import PRACTICE
 
 TRIED_MOST = 12  # emulsifiers up to which every choice of rounding up is tried
+DIVISIONS_MOST = 1e15  # a float holds whole numbers exactly up to 9e15
 
 WEIGHED_COLUMNS = {
     "emulsifier": "name as given",
@@ -124,6 +125,11 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
     batch = grams(batch_g, "batch")
     division = grams(readability_g, "readability of the scale")
     exact = [m * batch / 100 / division for m in blend.masses]  # in divisions
+    if max(exact) > DIVISIONS_MOST / len(exact):
+        raise InvalidInput(
+            "readability of the scale", f"{division:.3g} g is far too fine for this batch",
+            "Enter the division of a scale, for example 0.1 g.",
+        )  # fmt: skip
     whole = round(math.fsum(exact))
     if whole < 1:
         raise InvalidInput(

@@ -1,0 +1,61 @@
+"""The checks of a whole formula: one file a check, one line in the list.
+
+A check takes a `View`, calls a rule of another room, compares with a limit whose source is named,
+and returns findings with the number, the limit, the rule and the mend. A missing input makes the
+finding say what is missing; nothing is guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from hlbcore.checks._view import View, look
+from hlbcore.checks.basis import basis
+from hlbcore.checks.emulsifier import emulsifier
+from hlbcore.findings import Finding, worst_first
+from hlbcore.formula import Formula
+from hlbcore.library import Library
+
+CHECKS: tuple[Callable[[View], list[Finding]], ...] = (
+    emulsifier,
+    basis,
+)
+"""Every check, in the order of their findings within a level."""
+
+
+def check(formula: Formula, *, library: Library | None = None) -> list[Finding]:
+    """All findings on a formula, the worst first.
+
+    Parameters
+    ----------
+    formula : Formula
+        Whole or half-written; each portion is checked apart.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    list of Finding
+        Problems of the formula itself first within their level.
+
+    Examples
+    --------
+    >>> from hlbcore import Formula, Line
+    >>> f = Formula("x", "o/w cream", (Line("water", 98.7, phase="water"),))
+    >>> check(f)[0].title
+    'The formula is not whole'
+    """
+    found = [
+        Finding("caution", "The formula is not whole", p.text, rule="a formula adds to 100 %")
+        for p in formula.problems(library)
+    ]
+    finished = formula.finished()
+    for product in finished:
+        view = look(product, library)
+        for one in CHECKS:
+            for finding in one(view):
+                if len(finished) > 1:
+                    finding = replace(finding, title=f"{product.name}: {finding.title}")
+                found.append(finding)
+    return list(worst_first(found))

@@ -1,0 +1,186 @@
+"""One finished product as the checks see it: lines with their ingredients, and the sums."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from hlbcore.errors import HlbError, UnknownIngredient
+from hlbcore.formula import Formula
+from hlbcore.formula_parts import Facts, Line
+from hlbcore.ingredients import Ingredient
+from hlbcore.library import EMULSIFIER_SIDE, OIL_SIDE, Library, load_library
+from hlbcore.oil_phase import required_hlb
+from hlbcore.oil_phase_results import RequiredHlb
+from hlbcore.product_types import ProductType, product_type
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A line with its ingredient.
+
+    Parameters
+    ----------
+    line : Line
+        As written.
+    ingredient : Ingredient or None
+        None for a name that nobody knows.
+    """
+
+    line: Line
+    ingredient: Ingredient | None
+
+    @property
+    def name(self) -> str:
+        """Name as written."""
+        return self.line.name
+
+    @property
+    def pct(self) -> float:
+        """As bought. [% of formula]"""
+        return self.line.pct
+
+    @property
+    def kind(self) -> str:
+        """Kind in the tables; blank for a name that nobody knows."""
+        return self.ingredient.kind if self.ingredient else ""
+
+    @property
+    def is_emulsifier(self) -> bool:
+        """Whether it counts among the emulsifiers."""
+        if self.ingredient is None:
+            return False
+        side = self.ingredient.convention
+        if "_or_" in side:
+            chosen = self.line.role if self.line.role != "auto" else side.partition("_or_")[0]
+            return chosen == "emulsifier"
+        return side in EMULSIFIER_SIDE
+
+    @property
+    def is_fat(self) -> bool:
+        """Whether it belongs to the fat base: oil side or emulsifier."""
+        return self.ingredient is not None and (
+            self.ingredient.convention in OIL_SIDE or self.ingredient.convention in EMULSIFIER_SIDE
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A finished product: a formula without portions, bought blends split into their parts.
+
+    Parameters
+    ----------
+    formula : Formula
+        The formula as written.
+    product : ProductType
+        Its product type.
+    lines : tuple of Seen
+        The lines after splitting blends.
+    bought : tuple of Seen
+        The lines as bought.
+    required : RequiredHlb or None
+        Required HLB of the oil phase; None where it cannot be computed.
+    reason : str
+        Why it cannot.
+    library : Library
+        The tables.
+    """
+
+    formula: Formula
+    product: ProductType
+    lines: tuple[Seen, ...]
+    bought: tuple[Seen, ...]
+    required: RequiredHlb | None
+    reason: str
+    library: Library
+
+    @property
+    def facts(self) -> Facts:
+        """What is known beside the lines."""
+        return self.formula.facts
+
+    def of_kind(self, *kinds: str) -> tuple[Seen, ...]:
+        """Lines of these kinds with an amount above 0."""
+        return tuple(s for s in self.lines if s.kind in kinds and s.pct > 0)
+
+    def of_id(self, *ids: str) -> tuple[Seen, ...]:
+        """Lines of these ingredients with an amount above 0."""
+        return tuple(s for s in self.lines if s.ingredient and s.ingredient.id in ids and s.pct > 0)
+
+    @property
+    def water_pct(self) -> float:
+        """Water, hydrosols and juices. [% of formula]"""
+        return total(self.of_kind("water"))
+
+    @property
+    def solids_pct(self) -> float:
+        """What is stirred in as grains: crystals, powders. [% of formula]"""
+        return total(s for s in self.lines if s.line.phase == "solids")
+
+    @property
+    def fat_base_pct(self) -> float:
+        """Oil side and emulsifiers. [% of formula]"""
+        return total(s for s in self.lines if s.is_fat)
+
+    @property
+    def emulsifiers(self) -> tuple[Seen, ...]:
+        """Lines that count as emulsifiers."""
+        return tuple(s for s in self.lines if s.is_emulsifier and s.pct > 0)
+
+    @property
+    def emulsifier_pct(self) -> float:
+        """All emulsifiers, active part. [% of formula]"""
+        return math.fsum(s.line.active for s in self.emulsifiers)
+
+
+def total(lines: Iterable[Seen]) -> float:
+    """Sum of the amounts as bought. [% of formula]"""
+    return math.fsum(s.pct for s in lines)
+
+
+def look(formula: Formula, library: Library | None = None) -> View:
+    """A finished product as the checks see it.
+
+    Parameters
+    ----------
+    formula : Formula
+        Without portions, as `Formula.finished` gives them.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    View
+        Lines and sums, each computed once for all checks.
+    """
+    library = library or load_library()
+    kind = product_type(formula.product_type)
+
+    def see(lines: Iterable[Line]) -> tuple[Seen, ...]:
+        found = []
+        for line in lines:
+            try:
+                found.append(Seen(line, library.find(line.name)))
+            except UnknownIngredient:
+                found.append(Seen(line, None))
+        return tuple(found)
+
+    lines = see(formula.expanded().lines)
+    phase: dict[str, float] = {}
+    sides: dict[str, str] = {}
+    for s in lines:
+        if s.ingredient is None:
+            continue
+        key = s.ingredient.common_name
+        phase[key] = phase.get(key, 0.0) + s.line.active
+        if s.line.role != "auto" and "_or_" in s.ingredient.convention:
+            sides[key] = s.line.role
+    required, reason = None, ""
+    try:
+        required = required_hlb(
+            phase, emulsion=kind.emulsion or "o/w", sides=sides, whole=100.0, library=library
+        )
+    except HlbError as error:
+        reason = str(error)
+    return View(formula, kind, lines, see(formula.lines), required, reason, library)
