@@ -116,7 +116,7 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
                     help="A number, a range such as 7 to 9, or a kind such as butter [HLB]",
                 )  # fmt: skip
         st.button(
-            "", icon=":material/close:", key=f"blend_remove_{row.number}", on_click=remove,
+            "Remove", key=f"blend_remove_{row.number}", on_click=remove,
             args=(now.lines, row), help=f"Remove {shown}", type="tertiary",
         )  # fmt: skip
     field_error(errors, f"{where} amount")
@@ -181,7 +181,7 @@ def emulsifier_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> 
                 row, "oil_limit", f"{name}: supplier's oil limit [% of the formula]", where, errors
             )
         st.button(
-            "", icon=":material/close:", key=f"blend_remove_{row.number}", on_click=remove,
+            "Remove", key=f"blend_remove_{row.number}", on_click=remove,
             args=(now.emulsifiers, row), help=f"Remove {name}", type="tertiary",
         )  # fmt: skip
     for name_of_field in ("name", "low", "high", "now", "price", "hlb", "rate", "oil_limit"):
@@ -218,18 +218,23 @@ def paste(now: Draft) -> None:
         except hlb.HlbError as error:
             now.notice = str(error)
 
-    def mend(how: Callable[[tuple[hlb.ListRow, ...]], tuple[hlb.ListRow, ...]]) -> None:
-        try:
-            take(now, how(now.pasted))
-        except hlb.HlbError as error:
-            now.notice = str(error)
-
     st.text_area(
         "Names and amounts, a line each", key=key, max_chars=20_000,
         placeholder="shea butter 10 %\nsunflower oil 12 %\npolysorbate 60 1.4 %",
         help="A whole recipe can be pasted too: oils and emulsifiers land in their tables",
     )  # fmt: skip
     st.button("Put the list in the table", on_click=read, key="blend_read")
+
+
+def pasted(now: Draft) -> None:
+    """What there is to say of the pasted list; in sight also when the frame above is closed."""
+
+    def mend(how: Callable[[tuple[hlb.ListRow, ...]], tuple[hlb.ListRow, ...]]) -> None:
+        try:
+            take(now, how(now.pasted))
+        except hlb.HlbError as error:
+            now.notice = str(error)
+
     if now.notice:
         st.warning(plain(now.notice))
     sums = hlb.total_finding(now.pasted) if now.pasted else None
@@ -268,6 +273,7 @@ def inputs(now: Draft, outcome: hlb.Outcome) -> None:
     pick(now, now.lines, "oil", "Add an oil, butter, wax or other fat")
     with st.expander("Paste a list from a spreadsheet or a text file"):
         paste(now)
+    pasted(now)
     st.subheader("Emulsifiers")
     key = f"blend_chooses_{version}"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 from parts import LOOK
 
-st.set_page_config(page_title="Oils and emulsifiers", page_icon=":material/opacity:", layout="wide")
+st.set_page_config(page_title="Oils and emulsifiers", page_icon="💧", layout="wide")
 st.html(LOOK)
 st.navigation(
     [

@@ -78,6 +78,8 @@ def amounts(outcome: hlb.Outcome, blend: hlb.Blend) -> None:
 
 def result(now: Draft, outcome: hlb.Outcome) -> None:
     required, verdict = outcome.required, outcome.verdict
+    if required is None and "phase" in outcome.errors:
+        return  # the sentence stands in the place of the verdict
     if required is None:
         st.info("Enter an oil phase: at least one oil, butter or wax with an amount.")
         return

@@ -14,11 +14,13 @@ The rooms, in order; each imports only rooms above it:
 - `_programmes`, `_request`, `blend_results`, `blend`: HLB of a blend, and the solver
 - `weighing`: a blend in grams on a real scale
 - `verdict`: what can be said, by the role of HLB in the product type
+- `formula_parts`, `sheet`, `_fields`, `worksheet`: everything typed on one page, and what follows
 - `lists`: lists pasted from a spreadsheet or a text file
-- `sheet`, `worksheet`: everything typed on one page, and everything that follows from it
 - `report`: tables and files for reading and for spreadsheets
-- `formula_parts`, `formula`: the whole formula as one object
+- `formula`, `sheet_formula`: the whole formula as one object, and a sheet as a formula
+- `preservation`, `thickening`, `colours`, `fragrance`, `safety`, `texture`: rules of the checks
 - `checks`: one file a check of a whole formula
+- `diagnosis`, `formula_examples`: causes by symptom; bundled formulas
 - `plots`: figures
 """
 
@@ -58,7 +60,8 @@ from hlbcore.loading import Coverage, Loading, dose_finding, usual_loading
 from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import ProductType, product_type, product_types
-from hlbcore.sheet import Outcome, Sheet, SheetEmulsifier, SheetLine, example_sheet
+from hlbcore.sheet import Outcome, Sheet, SheetEmulsifier, SheetLine, SheetOther, example_sheet
+from hlbcore.sheet_formula import SheetFormula, formula_of, sheet_of
 from hlbcore.verdict import SupplierRate, Verdict, judge
 from hlbcore.weighing import WeighedBlend, weigh_blend
 from hlbcore.worksheet import readings_to_choose, work_out
@@ -94,7 +97,9 @@ __all__ = [
     "RequiredHlb",
     "Sheet",
     "SheetEmulsifier",
+    "SheetFormula",
     "SheetLine",
+    "SheetOther",
     "SupplierRate",
     "TableError",
     "UnknownIngredient",
@@ -107,6 +112,7 @@ __all__ = [
     "dose_finding",
     "emulsifier_findings",
     "example_sheet",
+    "formula_of",
     "from_water",
     "judge",
     "load_library",
@@ -120,6 +126,7 @@ __all__ = [
     "required_hlb",
     "rescaled",
     "share_in_window",
+    "sheet_of",
     "solve_blend",
     "split_pair",
     "structure",

@@ -16,7 +16,8 @@ from typing import Any
 
 from hlbcore._numbers import adding_up, checked, same_unit
 from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, UnknownIngredient, clipped
-from hlbcore.formula_parts import Composite, CompositePart, Facts, Line, Portion, Problem
+from hlbcore.estimate import Estimate
+from hlbcore.formula_parts import Composite, Facts, Line, Portion, Problem
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import product_type
@@ -333,15 +334,9 @@ class Formula:
             version = int(raw.pop("version"))
             if version > VERSION:
                 raise ValueError(f"it was written by a newer version ({version} after {VERSION})")
-            lines = tuple(Line(**_known(Line, x)) for x in raw.pop("lines", ()))
+            lines = tuple(Line(**_line(x)) for x in raw.pop("lines", ()))
             portions = tuple(Portion(**_known(Portion, x)) for x in raw.pop("portions", ()))
-            blends = tuple(
-                Composite(
-                    str(x["name"]),
-                    tuple(CompositePart(**_known(CompositePart, p)) for p in x["parts"]),
-                )
-                for x in raw.pop("composites", ())
-            )
+            blends = tuple(Composite.from_dict(x) for x in raw.pop("composites", ()))
             facts = _known(Facts, raw.pop("facts", {}))
             facts["fragrance_allergens"] = tuple(
                 (n, p) for n, p in facts.get("fragrance_allergens", ())
@@ -501,6 +496,12 @@ def _unknown(name: str, library: Library) -> UnknownIngredient:
     except UnknownIngredient as error:
         return error
     raise AssertionError(name)  # only called for names that are not known
+
+
+def _line(raw: Mapping[str, Any]) -> dict[str, Any]:
+    line = _known(Line, raw)
+    own = line.pop("own", None)
+    return {**line, "own": None if own is None else Estimate(**_known(Estimate, own))}
 
 
 def _known(kind: type[Any], raw: Mapping[str, Any]) -> dict[str, Any]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from hlbcore._numbers import checked, checked_word
 from hlbcore.errors import clipped
+from hlbcore.estimate import Estimate
 
 ROLES = ("auto", "oil", "emulsifier")
 """Side of a two-sided ingredient; ``auto`` follows the tables."""
@@ -34,6 +37,8 @@ class Line:
         The portion that it is added to; then `pct` is on top of 100 parts of base.
     note : str
         Free text.
+    own : Estimate, optional
+        A figure of the user's own: required HLB of an oil, or HLB of an emulsifier. [HLB]
     """
 
     name: str
@@ -43,6 +48,7 @@ class Line:
     active_pct: float = field(default=100.0, kw_only=True)
     portion: str | None = field(default=None, kw_only=True)
     note: str = field(default="", kw_only=True)
+    own: Estimate | None = field(default=None, kw_only=True)
 
     def __post_init__(self) -> None:
         item = f"line '{clipped(self.name)}'"
@@ -123,6 +129,22 @@ class Composite:
     def __post_init__(self) -> None:
         object.__setattr__(self, "parts", tuple(self.parts))
 
+    @classmethod
+    def from_dict(cls, raw: Mapping[str, Any]) -> Composite:
+        """The blend from the form that JSON holds.
+
+        Parameters
+        ----------
+        raw : mapping
+            With ``name`` and ``parts``.
+
+        Returns
+        -------
+        Composite
+            Raises KeyError or TypeError where the form is another.
+        """
+        return cls(str(raw["name"]), tuple(CompositePart(**p) for p in raw["parts"]))
+
 
 @dataclass(frozen=True, slots=True)
 class Facts:
@@ -185,7 +207,7 @@ class Problem:
     Parameters
     ----------
     line : int or None
-        Number of the line, from 0; None for the formula as a whole.
+        Number of the line, from 0 [-]; None for the formula as a whole.
     text : str
         What is wrong, by how much, and the mend.
     """

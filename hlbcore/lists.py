@@ -132,7 +132,7 @@ def _name_and_amount(cells: list[str], library: Library) -> tuple[str, str]:
     tries = [m for p in (_BEHIND, _BEFORE, _COMMA) if (m := p.fullmatch(line))]
     tries.sort(key=lambda m: fold(m["name"]) not in library.names)  # a known name wins
     if tries:
-        return tries[0]["name"].strip(" ,:;-–—−"), tries[0]["amount"].strip()
+        return tries[0]["name"].strip(" ,:;=|.-–—−"), tries[0]["amount"].strip()
     return line, ""
 
 

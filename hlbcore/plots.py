@@ -27,8 +27,8 @@ from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.sheet import Outcome
 
 # Okabe and Ito 2008, Color Universal Design: told apart by colour-blind eyes
-TARGET, BLEND, EMULSIFIER, REGION, INK = "#0072B2", "#D55E00", "#4D4D4D", "#009E73", "#222222"
-WINDOW_FILL = "#CFE5F3"
+TARGET, BLEND, EMULSIFIER, INK = "#0072B2", "#D55E00", "#4D4D4D", "#222222"
+WINDOW_FILL, REGION_FILL = "#CFE5F3", "#BFE5D8"  # tints of the blue and the green
 
 WIDTH_IN = 4.4  # [in] at 390 px a 9 pt letter is then about 11 px high
 _LOOK: dict[Any, Any] = {
@@ -82,6 +82,9 @@ def _file(figure: Figure, kind: str, dpi: float) -> bytes:
     out = io.BytesIO()
     with warnings.catch_warnings(), _look():
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+        if figure.get_layout_engine() is not None:
+            figure.draw_without_rendering()
+            figure.set_layout_engine("none")  # a second pass would move the axes a little
         metadata = {"Date": None} if kind == "svg" else None
         figure.savefig(out, format=kind, dpi=dpi, metadata=metadata)
     return out.getvalue()
@@ -234,7 +237,7 @@ def contributions(required: RequiredHlb) -> Figure:
             axes.text(part, n, f" {part:.2f}", va="center", ha="left", fontsize=9, color=INK)
             said.append(f"{name} {part:.2f} ({share:.0f} % at {value:.1f})")
         axes.set_ylim(len(table) - 0.5, -0.9)
-        axes.set_xlim(0, 1.15 * float(table["contribution"].max()))
+        axes.set_xlim(0, 1.15 * (float(table["contribution"].max()) or 1.0))
         axes.set_yticks([])
         axes.spines["left"].set_visible(False)
         axes.set_xlabel(f"contribution to the required HLB of {required.value:.1f} [HLB]")
@@ -463,7 +466,7 @@ def ratio_and_total(
         figure, axes = _figure(3.2)
         if ok.any() and total[0] < total[1]:
             axes.contourf(
-                x, y, ok.astype(float), levels=[0.5, 1.5], colors=["#BFE5D8"], hatches=["..."]
+                x, y, ok.astype(float), levels=[0.5, 1.5], colors=[REGION_FILL], hatches=["..."]
             )
         axes.contour(x, y, hlb, levels=_window_levels(blend.target.value, half), colors=TARGET,
                      linestyles="dashed", linewidths=1.0)  # fmt: skip

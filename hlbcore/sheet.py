@@ -10,6 +10,7 @@ from hlbcore._numbers import checked_word
 from hlbcore.blend import OBJECTIVES
 from hlbcore.blend_results import Blend
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
+from hlbcore.formula_parts import Composite
 from hlbcore.library import data_folder
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import product_type
@@ -77,6 +78,32 @@ class SheetEmulsifier:
 
 
 @dataclass(frozen=True, slots=True)
+class SheetOther:
+    """One line beside oils and emulsifiers, as typed: water, preservative, gum, colour.
+
+    Parameters
+    ----------
+    name, amount : str
+        As typed; a plain number is % of the formula.
+    phase : str
+        The phase that it goes into.
+    active : str
+        Active part; blank means 100. [% of the line]
+    portion : str
+        The portion that it is added to, on top of 100 parts of base.
+    note : str
+        Free text.
+    """
+
+    name: str
+    amount: str = ""
+    phase: str = "water"
+    active: str = ""
+    portion: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """All that is typed on one page.
 
@@ -98,6 +125,14 @@ class Sheet:
         As typed. [% of formula, HLB, g, g, % of formula]
     count_fragrance, ionics : bool
         The two choices.
+    others : tuple of SheetOther
+        The rest of the formula.
+    portions : str
+        Portions with their share of the base, as typed: ``rose 50, plain 50``. [% of the base]
+    facts : tuple of (str, str)
+        What checks may need, by the names of `Facts`, as typed.
+    composites : tuple of Composite
+        Bought blends with their parts.
     """
 
     title: str = ""
@@ -113,6 +148,10 @@ class Sheet:
     smallest: str = ""
     count_fragrance: bool = True
     ionics: bool = False
+    others: tuple[SheetOther, ...] = ()
+    portions: str = ""
+    facts: tuple[tuple[str, str], ...] = ()
+    composites: tuple[Composite, ...] = ()
 
     def to_json(self) -> str:
         """The sheet as text.
@@ -154,10 +193,16 @@ class Sheet:
             held = tuple(
                 SheetEmulsifier(**_texts(SheetEmulsifier, r)) for r in raw.pop("emulsifiers", ())
             )
+            others = tuple(SheetOther(**_texts(SheetOther, r)) for r in raw.pop("others", ()))
+            facts = tuple((str(n), str(v)) for n, v in raw.pop("facts", ()))
+            blends = tuple(Composite.from_dict(c) for c in raw.pop("composites", ()))
             flags = [raw.pop(n, d) for n, d in (("count_fragrance", True), ("ionics", False))]
             if not all(isinstance(flag, bool) for flag in flags):
                 raise ValueError("count_fragrance and ionics are true or false")
-            draft = cls(lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1])
+            draft = cls(
+                lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1],
+                others=others, facts=facts, composites=blends,
+            )  # fmt: skip
             draft = replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
             return replace(
                 draft,
@@ -165,7 +210,7 @@ class Sheet:
                 unit=checked_word(draft.unit, UNITS, "unit"),
                 objective=checked_word(draft.objective, GOALS, "objective"),
             )
-        except (ValueError, TypeError, AttributeError, RecursionError) as error:
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
             raise InvalidInput(
                 "sheet", f"it cannot be read: {clipped(error, 120)}",
                 "Choose a file that this tool wrote.",

@@ -6,11 +6,11 @@ bad field never stops the rest.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TypeVar
 
-from hlbcore._numbers import GRAMS_PER, checked, grams, read_amount, read_range
+from hlbcore._fields import Fields, percent
+from hlbcore._numbers import checked, grams, read_range
 from hlbcore.blend import solve_blend
 from hlbcore.blend_results import Blend
 from hlbcore.emulsifiers import Candidate, choose_emulsifiers
@@ -21,26 +21,9 @@ from hlbcore.library import Library, load_library
 from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import product_type
-from hlbcore.sheet import CHECK_ONLY, GRAMS, PERCENT, Outcome, Sheet
+from hlbcore.sheet import CHECK_ONLY, PERCENT, Outcome, Sheet
 from hlbcore.verdict import SupplierRate, judge
 from hlbcore.weighing import weigh_blend
-
-T = TypeVar("T")
-
-
-class _Fields:
-    """Reads fields one by one; a sentence is kept for each that cannot be used."""
-
-    def __init__(self) -> None:
-        self.errors: dict[str, str] = {}
-
-    def read(self, key: str, how: Callable[[], T]) -> T | None:
-        """The value, or None with the sentence kept under the key."""
-        try:
-            return how()
-        except HlbError as error:
-            self.errors[key] = str(error)
-            return None
 
 
 def _own(text: str, item: str) -> Estimate | str | None:
@@ -112,23 +95,8 @@ def readings_to_choose(name: str, emulsion: str, library: Library | None = None)
     return tuple(f"{READING}{v:g}" for v in values)
 
 
-def _pct(text: str, unit: str, batch: float | None, item: str) -> float:
-    """An amount as per cent of the formula."""
-    typed = read_amount(text, item)
-    number = checked(typed.number, item, low=0)
-    means = typed.unit or ("g" if unit == GRAMS else "%")
-    if means == "%":
-        return checked(number, item, low=0, high=100, unit="%")
-    if batch is None:
-        raise InvalidInput(item, "it needs the mass of the batch", "Mend the batch first.")
-    return checked(
-        100 * number * GRAMS_PER[means] / batch, f"{item}, as % of the batch", low=0, high=100,
-        unit="%",
-    )  # fmt: skip
-
-
 def _phase_of(
-    sheet: Sheet, batch: float | None, library: Library, f: _Fields
+    sheet: Sheet, batch: float | None, library: Library, f: Fields
 ) -> tuple[RequiredHlb | None, dict[int, tuple[str, ...]]]:
     """What the oil phase requires, from the lines that can be used."""
     phase: dict[str, float] = {}
@@ -163,7 +131,7 @@ def _phase_of(
             )
         amount = f.read(
             f"line {n} amount",
-            lambda a=line.amount, i=item: _pct(a, sheet.unit, batch, i),  # type: ignore[misc]
+            lambda a=line.amount, i=item: percent(a, sheet.unit, batch, i),  # type: ignore[misc]
         )
         if amount is None or n in unknown:
             continue
@@ -210,7 +178,7 @@ class _Shelf:
     supplier: Mapping[str, SupplierRate] = field(default_factory=dict)
 
 
-def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: _Fields) -> _Shelf:
+def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: Fields) -> _Shelf:
     held: list[Candidate] = []
     limits: dict[str, tuple[float, float]] = {}
     prices: dict[str, float] = {}
@@ -276,7 +244,7 @@ def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: _Fields) -
         if e.now.strip():
             used = f.read(
                 f"{key} now",
-                lambda t=e.now, i=name: _pct(t, PERCENT, batch, f"'{clipped(i)}', in use now"),  # type: ignore[misc]
+                lambda t=e.now, i=name: percent(t, PERCENT, batch, f"'{clipped(i)}', in use now"),  # type: ignore[misc]
             )
             if used is not None:
                 now[name] = used
@@ -315,7 +283,7 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
     """
     library = library or load_library()
     kind = product_type(sheet.product)
-    f = _Fields()
+    f = Fields()
     batch = f.read("batch", lambda: grams(sheet.batch, "batch"))
     scale = f.read("scale", lambda: grams(sheet.scale, "scale"))
     window = f.read(

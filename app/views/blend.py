@@ -22,6 +22,8 @@ def page() -> None:
             verdict_box("not reachable", str(outcome.unreachable))
         elif outcome.verdict is not None:
             verdict_box(outcome.verdict.word, outcome.verdict.sentence)
+        elif "phase" in outcome.errors:
+            verdict_box("no verdict", outcome.errors["phase"])
         if outcome.pending:
             st.warning(
                 plain(f"Not counted yet: {', '.join(outcome.pending)}. Mend the lines below.")

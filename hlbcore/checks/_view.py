@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from hlbcore.errors import HlbError, UnknownIngredient
+from hlbcore.estimate import Estimate
 from hlbcore.formula import Formula
 from hlbcore.formula_parts import Facts, Line
 from hlbcore.ingredients import Ingredient
@@ -169,17 +170,25 @@ def look(formula: Formula, library: Library | None = None) -> View:
     lines = see(formula.expanded().lines)
     phase: dict[str, float] = {}
     sides: dict[str, str] = {}
+    values: dict[str, Estimate] = {}
     for s in lines:
-        if s.ingredient is None:
+        if s.ingredient is None and s.line.own is None:
             continue
-        key = s.ingredient.common_name
+        key = s.ingredient.common_name if s.ingredient else s.name
         phase[key] = phase.get(key, 0.0) + s.line.active
-        if s.line.role != "auto" and "_or_" in s.ingredient.convention:
+        if s.line.own is not None and not s.is_emulsifier:
+            values[key] = s.line.own
+        if s.line.role != "auto" and s.ingredient and "_or_" in s.ingredient.convention:
             sides[key] = s.line.role
     required, reason = None, ""
     try:
         required = required_hlb(
-            phase, emulsion=kind.emulsion or "o/w", sides=sides, whole=100.0, library=library
+            phase,
+            emulsion=kind.emulsion or "o/w",
+            values=values,
+            sides=sides,
+            whole=100.0,
+            library=library,
         )
     except HlbError as error:
         reason = str(error)

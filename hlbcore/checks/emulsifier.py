@@ -14,6 +14,7 @@ from __future__ import annotations
 from hlbcore.blend import solve_blend
 from hlbcore.checks._view import View
 from hlbcore.errors import HlbError
+from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding
 from hlbcore.verdict import judge
 
@@ -41,11 +42,14 @@ def emulsifier(view: View) -> list[Finding]:
             )
         ]  # fmt: skip
     amounts: dict[str, float] = {}
+    values: dict[str, Estimate] = {}
     for s in view.emulsifiers:
         assert s.ingredient is not None
         name = s.ingredient.common_name
         amounts[name] = amounts.get(name, 0.0) + s.line.active
-    verdict = judge(amounts, view.required, view.product, library=view.library)
+        if s.line.own is not None:
+            values[name] = s.line.own
+    verdict = judge(amounts, view.required, view.product, values=values, library=view.library)
     level = "caution" if verdict.word in ("outside", "doubtful") else "note"
     if verdict.word == "no verdict" and view.product.role == "governs":
         level = "caution"

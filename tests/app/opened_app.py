@@ -39,9 +39,9 @@ def typed(app: AppTest, label: str, text: str) -> AppTest:
 
 
 def pressed(app: AppTest, label: str) -> AppTest:
-    """After a press on the button with that label, or on the cross with that help."""
-    found = [b for b in app.button if said(b.label or b.help) == label]
-    assert len(found) == 1, f"{label}: {[said(b.label or b.help) for b in app.button]}"
+    """After a press on the button with that label, or with that help where labels repeat."""
+    found = [b for b in app.button if label in (said(b.label), said(b.help))]
+    assert len(found) == 1, f"{label}: {[said(b.label) for b in app.button]}"
     found[0].click().run()
     return app
 

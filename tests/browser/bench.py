@@ -19,9 +19,13 @@ class Bench:
     actions: int = 0
     dialogs: list[str] = field(default_factory=list)
 
-    def type(self, label: str, text: str) -> None:
+    def type(self, label: str | re.Pattern[str], text: str) -> None:
         self.actions += 1
-        box = self.page.get_by_label(label, exact=True)
+        box = (
+            self.page.get_by_label(label, exact=True)
+            if isinstance(label, str)
+            else self.page.get_by_role("textbox", name=label)
+        )
         box.fill(text)
         box.press("Enter")
         self.settle()
@@ -57,8 +61,7 @@ class Bench:
         """Wait until the server has answered."""
         self.page.wait_for_timeout(120)
         self.page.wait_for_function(
-            "document.querySelector('[data-testid=stApp]').dataset.testScriptState"
-            " === 'notRunning'"
+            "document.querySelector('[data-testid=stApp]').dataset.testScriptState === 'notRunning'"
         )
         self.page.wait_for_timeout(80)
 
@@ -98,7 +101,8 @@ def opened(browser: Any, url: str, size: tuple[int, int] = WIDTHS["desktop"]) ->
 
     page.on("dialog", heard)
     page.goto(url)
-    bench.sees("Required HLB of the oil phase")
+    for words in ("Required HLB of the oil phase", "Show the example again", "Another figure"):
+        bench.sees(words)
     bench.settle()
     try:
         yield bench

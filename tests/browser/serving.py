@@ -57,26 +57,25 @@ def free_port() -> int:
 def served(script: Path = MAIN, folder: Path | None = None) -> Iterator[Served]:
     """The script served with the flags of the start command, by default from another folder."""
     port = free_port()
-    with tempfile.TemporaryDirectory() as elsewhere:
-        with subprocess.Popen(
-            [
-                sys.executable, "-m", "streamlit", "run", str(script),
-                "--server.address", "127.0.0.1", "--browser.gatherUsageStats", "false",
-                "--server.headless", "true", "--server.showEmailPrompt", "false",
-                "--server.port", str(port),
-            ],
-            cwd=folder or elsewhere, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        ) as process:  # fmt: skip
+    with tempfile.TemporaryDirectory() as elsewhere, subprocess.Popen(
+        [
+            sys.executable, "-m", "streamlit", "run", str(script),
+            "--server.address", "127.0.0.1", "--browser.gatherUsageStats", "false",
+            "--server.headless", "true", "--server.showEmailPrompt", "false",
+            "--server.port", str(port),
+        ],
+        cwd=folder or elsewhere, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+    ) as process:  # fmt: skip
+        try:
+            url = f"http://127.0.0.1:{port}"
+            wait_until_healthy(url, process)
+            yield Served(url, port, process.pid)
+        finally:
+            process.terminate()
             try:
-                url = f"http://127.0.0.1:{port}"
-                wait_until_healthy(url, process)
-                yield Served(url, port, process.pid)
-            finally:
-                process.terminate()
-                try:
-                    process.wait(10)
-                except subprocess.TimeoutExpired:
-                    process.kill()
+                process.wait(10)
+            except subprocess.TimeoutExpired:
+                process.kill()
 
 
 def wait_until_healthy(url: str, process: subprocess.Popen[bytes]) -> None:

@@ -1,0 +1,239 @@
+"""A sheet as a whole formula, and a formula as a sheet."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from hlbcore._fields import Fields, percent
+from hlbcore._numbers import checked, grams, read_amount
+from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
+from hlbcore.estimate import Estimate
+from hlbcore.formula import PHASES, Formula
+from hlbcore.formula_parts import Facts, Line, Portion
+from hlbcore.ingredients import fold
+from hlbcore.library import Library, load_library
+from hlbcore.sheet import (
+    CHECK_ONLY,
+    PERCENT,
+    Outcome,
+    Sheet,
+    SheetEmulsifier,
+    SheetLine,
+    SheetOther,
+)
+
+FACT_NUMBERS = (
+    "ph", "hottest_c", "cool_down_c", "fragrance_max_pct", "fragrance_max_c", "dioxane_ppm",
+)  # fmt: skip
+"""Facts that are numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFormula:
+    """The formula of a sheet.
+
+    Parameters
+    ----------
+    formula : Formula
+        Every line that could be read, emulsifiers as worked out or as in use.
+    errors : mapping of str to str
+        A sentence for each field that could not be used.
+    """
+
+    formula: Formula
+    errors: Mapping[str, str]
+
+
+def formula_of(outcome: Outcome) -> SheetFormula:
+    """The whole formula of a worked sheet.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        A worked sheet.
+
+    Returns
+    -------
+    SheetFormula
+        The formula, and a sentence beside each field that could not be used. [% of formula]
+
+    Examples
+    --------
+    >>> from hlbcore import example_sheet, work_out
+    >>> formula_of(work_out(example_sheet())).formula.name
+    'Winter hand cream, bench trial 3'
+    """
+    sheet = outcome.sheet
+    f = Fields()
+    batch = f.read("batch", lambda: grams(sheet.batch, "batch"))
+    values = {} if outcome.required is None else {p.name: p for p in outcome.required.parts}
+    lines: list[Line] = []
+    for n, x in enumerate(sheet.lines):
+        if not fold(x.name) and not x.amount.strip():
+            continue
+        pct = f.read(
+            f"line {n} amount",
+            lambda x=x: percent(x.amount, sheet.unit, batch, f"'{clipped(x.name)}'"),  # type: ignore[misc]
+        )
+        part = values.get(x.name)
+        own = part.estimate if part is not None and part.basis == "own value" else None
+        if pct is not None:
+            lines.append(Line(x.name, pct, phase="oil", role=x.side or "auto", own=own))
+    held = {e.name.strip(): e for e in sheet.emulsifiers}
+    for name, pct in outcome.amounts.items():
+        own = _typed_hlb(held[name].hlb) if name in held else None
+        lines.append(Line(name, pct, phase="oil", role=_role(name), own=own))
+    for n, o in enumerate(sheet.others):
+        if not fold(o.name) and not o.amount.strip():
+            continue
+        line = f.read(f"other {n} amount", lambda o=o: _other(o, batch))  # type: ignore[misc]
+        if line is not None:
+            lines.append(line)
+    portions = f.read("portions", lambda: _portions(sheet.portions)) or ()
+    facts = _facts(sheet, f)
+    phases = tuple(dict.fromkeys((*PHASES, *(x.phase for x in lines if x.phase))))
+    formula = Formula(
+        sheet.title, sheet.product, tuple(lines), phases, portions, sheet.composites, facts
+    )
+    return SheetFormula(formula, f.errors)
+
+
+def _role(name: str) -> str:
+    try:
+        return "emulsifier" if "_or_" in load_library().find(name).convention else "auto"
+    except UnknownIngredient:
+        return "auto"
+
+
+def _typed_hlb(text: str) -> Estimate | None:
+    try:
+        return Estimate.exactly(checked(text, "HLB")) if text.strip() else None
+    except InvalidInput:
+        return None
+
+
+def _other(o: SheetOther, batch: float | None) -> Line:
+    item = f"'{clipped(o.name)}'"
+    active = checked(o.active, f"{item}, active part") if o.active.strip() else 100.0
+    return Line(
+        o.name, percent(o.amount, PERCENT, batch, item), phase=o.phase, active_pct=active,
+        portion=o.portion.strip() or None, note=o.note,
+    )  # fmt: skip
+
+
+_NAMED = re.compile(r"(?P<name>.*?\S)[\s:=]+(?P<number>[\d.,]+)\s*%?")
+
+
+def _named_numbers(text: str, item: str) -> tuple[tuple[str, float], ...]:
+    """Names with a number each: ``rose 50, plain 50``; commas, semicolons or lines part them."""
+    found = []
+    for piece in re.split(r"[;\n]|,(?=\s)", text):
+        if not piece.strip():
+            continue
+        m = _NAMED.fullmatch(piece.strip())
+        if m is None:
+            raise InvalidInput(
+                item, f"'{clipped(piece)}' has no number", "Write a name and a number: rose 50"
+            )
+        found.append((m["name"], read_amount(m["number"], item).number))
+    return tuple(found)
+
+
+def _portions(text: str) -> tuple[Portion, ...]:
+    return tuple(Portion(n, p) for n, p in _named_numbers(text, "portions"))
+
+
+def _facts(sheet: Sheet, f: Fields) -> Facts:
+    """The facts that could be read; each by itself, so that one bad field does not lose others."""
+    given: dict[str, object] = {}
+    for name, text in sheet.facts:
+        if not text.strip():
+            continue
+
+        def read(name: str = name, text: str = text) -> object:
+            if name in FACT_NUMBERS:
+                value: object = checked(text, name.replace("_", " "))
+            elif name == "fragrance_allergens":
+                value = _named_numbers(text, "fragrance allergens")
+            elif name == "cleansing":
+                value = text == "yes"
+            else:
+                value = text
+            Facts(**{name: value})  # type: ignore[arg-type]
+            return value
+
+        value = f.read(f"fact {name}", read)
+        if value is not None:
+            given[name] = value
+    return Facts(**given)  # type: ignore[arg-type]
+
+
+def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
+    """A formula as a sheet, its amounts to be checked.
+
+    Parameters
+    ----------
+    formula : Formula
+        Any formula. [% of formula]
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    Sheet
+        Oils, emulsifiers with their amounts in use, and the rest.
+
+    Examples
+    --------
+    >>> from hlbcore import Formula, Line
+    >>> s = sheet_of(Formula("x", "o/w cream", (Line("olive oil", 20), Line("water", 80))))
+    >>> s.lines[0].amount, s.others[0].name
+    ('20', 'water')
+    """
+    library = library or load_library()
+    lines, held, others = [], [], []
+    for x in formula.lines:
+        try:
+            side = library.find(x.name).convention
+        except UnknownIngredient:
+            side = "oil" if x.phase == "oil" else "outside"
+        if "_or_" in side:
+            side = x.role if x.role != "auto" else side.partition("_or_")[0]
+        amount, own = f"{x.pct:.8g}", "" if x.own is None else _range(x.own)
+        plain = x.portion is None and x.active_pct == 100
+        if side == "oil" and plain and x.phase in ("oil", ""):
+            role = x.role if x.role != "auto" else ""
+            lines.append(SheetLine(x.name, amount, role, own))
+        elif side in ("emulsifier", "all_in_one") and plain:
+            held.append(SheetEmulsifier(x.name, now=amount, hlb=own))
+        else:
+            active = "" if x.active_pct == 100 else f"{x.active_pct:g}"
+            others.append(SheetOther(x.name, amount, x.phase, active, x.portion or "", x.note))
+    facts = []
+    for name in FACT_NUMBERS:
+        value = getattr(formula.facts, name)
+        if value is not None:
+            facts.append((name, f"{value:g}"))
+    facts.append(("area", formula.facts.area))
+    if formula.facts.cleansing is not None:
+        facts.append(("cleansing", "yes" if formula.facts.cleansing else "no"))
+    if formula.facts.fragrance_allergens:
+        listed = ", ".join(f"{n} {p:g}" for n, p in formula.facts.fragrance_allergens)
+        facts.append(("fragrance_allergens", listed))
+    return Sheet(
+        title=formula.name,
+        product=formula.product_type,
+        lines=tuple(lines),
+        emulsifiers=tuple(held),
+        objective=CHECK_ONLY,
+        others=tuple(others),
+        portions=", ".join(f"{p.name} {p.share_pct:g}" for p in formula.portions),
+        facts=tuple(facts),
+        composites=formula.composites,
+    )
+
+
+def _range(own: Estimate) -> str:
+    return f"{own.value:g}" if not own.spread else f"{own.low:g} to {own.high:g}"

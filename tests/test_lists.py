@@ -1,0 +1,268 @@
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hlbcore import (
+    HlbError,
+    InvalidInput,
+    Library,
+    ListRow,
+    from_water,
+    read_list,
+    recipe_grams,
+    rescaled,
+    total_finding,
+)
+
+ONE = {
+    "tab": ("shea butter\t10.5", "shea butter", "10.5"),
+    "semicolon": ("shea butter;10.5", "shea butter", "10.5"),
+    "comma": ("shea butter,10.5", "shea butter", "10.5"),
+    "comma and space": ("shea butter, 10.5", "shea butter", "10.5"),
+    "comma, quoted": ('"shea butter","10.5"', "shea butter", "10.5"),
+    "comma, decimal comma": ('"shea butter","10,5"', "shea butter", "10,5"),
+    "spaces": ("shea butter 10.5", "shea butter", "10.5"),
+    "many spaces": ("  shea   butter        10.5  ", "shea butter", "10.5"),
+    "colon": ("shea butter: 10.5", "shea butter", "10.5"),
+    "equals": ("shea butter = 10.5", "shea butter", "10.5"),
+    "dots": ("shea butter ... 10.5", "shea butter", "10.5"),
+    "amount first": ("10.5 shea butter", "shea butter", "10.5"),
+    "amount with unit first": ("10.5 g shea butter", "shea butter", "10.5 g"),
+    "amount in the first cell": ("10.5 %\tshea butter", "shea butter", "10.5 %"),
+    "more cells than two": ("A1\tshea butter\tButyro\t10.5", "shea butter", "10.5"),
+    "decimal comma behind a tab": ("shea butter\t10,5", "shea butter", "10,5"),
+    "decimal comma behind a space": ("shea butter 0,5", "shea butter", "0,5"),
+    "decimal comma and unit": ("shea butter 10,5 %", "shea butter", "10,5 %"),
+    "per cent": ("shea butter 10%", "shea butter", "10%"),
+    "ounces": ("shea butter 2 oz", "shea butter", "2 oz"),
+    "hyphen between": ("shea butter - 10", "shea butter", "10"),
+    "en dash between": ("shea butter – 10", "shea butter", "10"),
+    "em dash between": ("shea butter — 10", "shea butter", "10"),
+    "sign of the number": ("shea butter -10", "shea butter", "-10"),
+    "minus sign of the number": ("shea butter −10", "shea butter", "−10"),
+    "no digit before the point": ("shea butter .5", "shea butter", ".5"),
+    "no digit before the comma": ("shea butter ,5", "shea butter", ",5"),
+    "point behind the unit": ("shea butter 5 g.", "shea butter", "5 g"),
+    "name that ends in digits": ("polysorbate 80", "polysorbate 80", ""),
+    "such a name and amount": ("polysorbate 80 3", "polysorbate 80", "3"),
+    "such a name, comma, amount": ("polysorbate 80,3", "polysorbate 80", "3"),
+    "such a name, decimal comma": ("polysorbate 80 3,5 %", "polysorbate 80", "3,5 %"),
+    "such a name behind the amount": ("3 polysorbate 80", "polysorbate 80", "3"),
+    "such a name with a hyphen": ("ceteareth-20 2", "ceteareth-20", "2"),
+    "such a name with a hyphen alone": ("ceteareth-20", "ceteareth-20", ""),
+    "number within the name": (
+        "PEG-40 hydrogenated castor oil 2", "PEG-40 hydrogenated castor oil", "2"),
+    "unknown name": ("my 1st oil 3", "my 1st oil", "3"),
+    "no amount": ("shea butter", "shea butter", ""),
+    "emoji": ("😀 oil 5", "😀 oil", "5"),
+    "HTML": ("<script>alert(1)</script> 5", "<script>alert(1)</script>", "5"),
+    "formula of a spreadsheet": ("=cmd()\t5", "=cmd()", "5"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "name", "amount"), ONE.values(), ids=ONE.keys())
+def test_a_line_is_parted_into_name_and_amount(text: str, name: str, amount: str) -> None:
+    (row,) = read_list(text)
+    assert (row.name, row.amount) == (name, amount)
+
+
+@pytest.mark.parametrize(
+    ("name", "side"),
+    [("alpha oil", "oil"), ("zeta alcohol", "oil"), ("delta ester", "emulsifier"),
+     ("omega", "unknown")],
+)  # fmt: skip
+def test_the_side_is_that_of_the_tables(name: str, side: str, tiny_library: Library) -> None:
+    assert [r.side for r in read_list(name, library=tiny_library)] == [side]
+
+
+@pytest.mark.parametrize("name", ["water", "glycerin", "sodium hydroxide"])
+def test_water_side_and_bases_stand_outside(name: str) -> None:
+    assert [r.side for r in read_list(name)] == ["outside"]
+
+
+@pytest.mark.parametrize(
+    "skipped",
+    ["", "   ", "Ingredient\tamount", "INCI;%", "Oil phase", "Name, %", "Ingredients (g)",
+     "Total\t100", "total 100", "Sum: 100 %", "Phase\tIngredient\tGrams"],
+)  # fmt: skip
+def test_headings_totals_and_blank_lines_are_passed_over(skipped: str) -> None:
+    rows = read_list(f"{skipped}\nolive oil\t10\n{skipped}\n")
+    assert [r.name for r in rows] == ["olive oil"]
+
+
+def test_a_row_keeps_the_number_of_its_line() -> None:
+    rows = read_list("Ingredient\t%\n\nolive oil\t10\n\nwater\t90")
+    assert [r.line for r in rows] == [3, 5]
+
+
+@pytest.mark.parametrize(
+    "heading", ["Ingredient\tg", "Ingredient;Grams", "Ingredient,g", "Ingredient (g)"]
+)
+def test_a_heading_in_grams_gives_plain_numbers_their_unit(heading: str) -> None:
+    rows = read_list(f"{heading}\nolive oil\t10,5\nshea butter\t2 %")
+    assert [r.amount for r in rows] == ["10,5 g", "2 %"]
+
+
+def test_a_heading_in_per_cent_leaves_plain_numbers_plain() -> None:
+    assert read_list("Ingredient\t%\nolive oil\t10")[0].amount == "10"
+
+
+def test_plain_unit_stands_behind_plain_numbers_only() -> None:
+    rows = read_list("olive oil 10\nshea butter 2 %\nwater", plain_unit="g")
+    assert [r.amount for r in rows] == ["10 g", "2 %", ""]
+
+
+def test_200_lines_are_read_and_201_refused() -> None:
+    assert len(read_list("olive oil 1\n" * 200)) == 200
+    with pytest.raises(InvalidInput, match=r"^list: it has 201 lines\. Paste at most 200 lines"):
+        read_list("olive oil 1\n" * 201)
+
+
+@pytest.mark.parametrize("text", ["", " \n\t\n", "Ingredient\t%", "total 100"])
+def test_a_list_without_a_name_is_refused(text: str) -> None:
+    with pytest.raises(InvalidInput, match=r"^list: there is no line with a name\. Write an"):
+        read_list(text)
+
+
+@pytest.mark.parametrize("filler", [" ", "a ", ". ", "1,", "1 ", "-", "=", ": "])
+def test_a_very_long_line_is_one_row(filler: str) -> None:
+    (row,) = read_list("a" + filler * 10_000 + "b")
+    assert row.side == "unknown"
+
+
+def test_total_above_100_is_a_caution() -> None:
+    found = total_finding(read_list("water 70\nolive oil 25\npolysorbate 60 6"))
+    assert found is not None
+    assert (found.level, found.title) == ("caution", "The recipe adds to 101 %")
+    assert found.detail == "1 % is too much."
+    assert found.mend.startswith("Rescale all lines, or take the difference from the water.")
+
+
+def test_total_below_100_is_a_caution() -> None:
+    found = total_finding(read_list("water 70\nolive oil 25\npolysorbate 60 3,7"))
+    assert found is not None
+    assert (found.level, found.title) == ("caution", "The recipe adds to 98.7 %")
+    assert found.detail == "1.3 % is missing."
+
+
+@pytest.mark.parametrize("oil", ["30", "30.009", "29.991"])
+def test_total_of_100_within_a_hundredth_is_a_note(oil: str) -> None:
+    found = total_finding(read_list(f"water 70\nolive oil {oil}"))
+    assert found is not None
+    assert (found.level, found.title) == ("note", "The recipe adds to 100 %")
+
+
+def test_total_two_hundredths_off_is_a_caution() -> None:
+    found = total_finding(read_list("water 70\nolive oil 30.02"))
+    assert found is not None
+    assert (found.level, found.title) == ("caution", "The recipe adds to 100.02 %")
+
+
+NO_TOTAL = {
+    "an oil phase alone": "olive oil 10\nshea butter 5",
+    "masses": "water 70 g\nolive oil 40 g",
+    "an amount is missing": "water\nolive oil 40",
+    "an amount is negative": "water -70\nolive oil 40",
+    "an amount can be read in two ways": "water 1,000\nolive oil 40",
+}
+
+
+@pytest.mark.parametrize("text", NO_TOTAL.values(), ids=NO_TOTAL.keys())
+def test_what_is_no_whole_recipe_in_per_cent_has_no_total(text: str) -> None:
+    assert total_finding(read_list(text)) is None
+
+
+def test_rescaled_keeps_the_proportions_and_adds_to_100() -> None:
+    rows = read_list("water 70\nolive oil 25\npolysorbate 60 6")
+    assert [r.amount for r in rescaled(rows)] == ["69.3069 %", "24.7525 %", "5.9406 %"]
+    found = total_finding(rescaled(rows))
+    assert found is not None
+    assert found.title == "The recipe adds to 100 %"
+
+
+@given(st.lists(st.floats(0.01, 90), min_size=2, max_size=30))
+def test_a_rescaled_recipe_adds_to_100(amounts: list[float]) -> None:
+    rows = tuple(
+        ListRow(n, "water", f"{a:.4f}", "outside") for n, a in enumerate(amounts, 1)
+    )  # fmt: skip
+    found = total_finding(rescaled(rows))
+    assert found is not None
+    assert found.level == "note"
+
+
+@pytest.mark.parametrize(
+    ("text", "item"),
+    [("water 0\nolive oil 0", "recipe, total"), ("water\nolive oil 5", "recipe"),
+     ("water 5 g\nolive oil 5 g", "recipe")],
+    ids=["nothing", "amount missing", "masses"],
+)  # fmt: skip
+def test_what_cannot_be_rescaled_is_refused(text: str, item: str) -> None:
+    with pytest.raises(InvalidInput, match=rf"^{item}: .*(Enter more than 0|Give every line)"):
+        rescaled(read_list(text))
+
+
+@pytest.mark.parametrize(("water", "left"), [("80", "79 %"), ("78,7", "79 %")])
+def test_the_difference_is_taken_from_the_water_alone(water: str, left: str) -> None:
+    rows = from_water(read_list(f"olive oil 20\nwater {water}\nshea butter 1"))
+    assert [r.amount for r in rows] == ["20", left, "1"]
+
+
+def test_only_the_first_line_of_water_is_changed() -> None:
+    rows = from_water(read_list("water 50\nolive oil 20\ndistilled water 20"))
+    assert [r.amount for r in rows] == ["60 %", "20", "20"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("water 5\nolive oil 101", r"^water, after the change: -1 is negative\. Enter 0 or more"),
+     ("glycerin 5\nolive oil 90", r"^recipe: there is no line of water\. Add water, or rescale"),
+     ("water 70 g\nolive oil 40 g", r"^recipe: an amount is missing or not in per cent\. Give")],
+    ids=["not enough water", "no water", "masses"],
+)  # fmt: skip
+def test_what_water_cannot_mend_is_refused(text: str, said: str) -> None:
+    with pytest.raises(InvalidInput, match=said):
+        from_water(read_list(text))
+
+
+def test_mass_of_a_recipe_is_the_sum_of_its_lines() -> None:
+    assert recipe_grams(read_list("water 1 kg\nolive oil 250 g")) == 1250.0
+
+
+def test_mass_follows_a_heading_in_grams() -> None:
+    assert recipe_grams(read_list("Ingredient\tg\nwater\t375\nolive oil\t125")) == 500.0
+
+
+@pytest.mark.parametrize(
+    "text", ["olive oil 250 g", "water 70 %\nolive oil 30 %", "water 70\nolive oil 30",
+             "water 70 g\nolive oil 30", "water 70 g\nolive oil", "water 70 g\nolive oil 30 %"],
+    ids=["oil alone", "per cent", "plain", "unit missing", "amount missing", "mixed"],
+)  # fmt: skip
+def test_what_is_no_whole_recipe_by_mass_has_no_mass(text: str) -> None:
+    assert recipe_grams(read_list(text)) is None
+
+
+PIECES = st.lists(
+    st.sampled_from(
+        ["shea butter", "polysorbate 80", "water", "10", "10,5", "%", "g", "\t", ";", ",", " ",
+         "\n", "-", "−", ".", '"', "total", "1,000", "1e308", "(", ")", "=", "١"]
+    ),
+    max_size=25,
+).map("".join)  # fmt: skip
+
+
+@given(st.text(max_size=200) | PIECES)
+def test_only_our_own_errors_leave_whatever_is_pasted(text: str) -> None:
+    try:
+        rows = read_list(text)
+    except HlbError:
+        return
+    total_finding(rows)
+    recipe_grams(rows)
+    for change in (rescaled, from_water):
+        try:
+            changed = change(rows)
+        except HlbError:
+            continue
+        assert [r.name for r in changed] == [r.name for r in rows]
