@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import streamlit as st
-from parts import field_error, findings, name_with_hlb, picker_options, plain
+from parts import also, field_error, findings, name_with_hlb, picker_options, plain
 from state import Draft, Row
 
 import hlbcore as hlb
@@ -87,8 +87,8 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
         unit = "%" if now.fields["unit"] == UNITS[0] else "g"
         key = f"blend_amount_{row.number}"
         st.text_input(
-            f"{shown} [{unit}]", row.typed.get("amount", ""), key=key, on_change=keep,
-            args=(row, "amount", key), max_chars=40, width=190,
+            f"{shown}{also(name)} [{unit}]", row.typed.get("amount", ""), key=key, on_change=keep,
+            args=(row, "amount", key), max_chars=40, width=150,
         )  # fmt: skip
         if two_sided(name):
             side_key = f"blend_side_{row.number}"
@@ -105,7 +105,7 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
             st.selectbox(
                 f"{shown}: sources disagree, use", ("", *readings),
                 ("", *readings).index(own) if own in readings else 0, key=read_key,
-                format_func=lambda r: r or "the tables' start", on_change=keep_afresh,
+                format_func=lambda r: r or "the middle of the tables", on_change=keep_afresh,
                 args=(now, row, "own", read_key), width=190,
                 help="The choice is kept with the sheet",
             )  # fmt: skip
@@ -170,7 +170,7 @@ def emulsifier_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> 
     name = plain(clipped(row.typed["name"]))
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(name_with_hlb(row.typed["name"]), width="stretch")
-        with st.popover("Limits", help=f"Limits, price and amount in use of {name}"):
+        with st.popover("Limits and amount", help=f"Limits, price and amount in use of {name}"):
             typed(row, "low", f"{name}: at least [% of the formula]", where, errors)
             typed(row, "high", f"{name}: at most [% of the formula]", where, errors)
             typed(row, "now", f"{name}: in use now [% of the formula]", where, errors)
@@ -202,8 +202,17 @@ def take(now: Draft, rows: tuple[hlb.ListRow, ...]) -> None:
     grams = hlb.recipe_grams(rows)
     if grams is not None:
         now.fields["batch"] = f"{grams:g} g"
-    outside = [r.name for r in rows if r.side == "outside"]
-    now.notice = f"Not part of the oil phase: {', '.join(outside)}." if outside else ""
+    outside = [r for r in rows if r.side == "outside"]
+    if outside:
+        now.others.clear()
+    for r in outside:
+        now.add(now.others, {"name": r.name, "amount": r.amount})
+    listed = ", ".join(r.name for r in outside)
+    now.notice = (
+        f"Not part of the oil phase: {listed}. It stands on the page Whole formula."
+        if outside
+        else ""
+    )
     now.pasted = rows
     now.version = now.numbers.pop()
 

@@ -10,6 +10,7 @@ st.html(LOOK)
 st.navigation(
     [
         st.Page("views/blend.py", title="Oils and emulsifiers", url_path="blend", default=True),
+        st.Page("views/formula.py", title="Whole formula", url_path="formula"),
         st.Page("views/values.py", title="Values and sources", url_path="values"),
     ],
     position="top",

@@ -38,7 +38,17 @@ LOOK = """
 
 def plain(text: object) -> str:
     """Text with every sign that could act as markup made plain."""
-    return re.sub(r"([\\`*_{}\[\]()<>#+\-.!|~$:&@])", r"\\\1", str(text))
+    shown = re.sub(r"([\\`*_\[\]<>$~&]|:(?=\S))", r"\\\1", str(text))
+    return re.sub(r"^(\s*|\s*\d+)([#+\-.)])", r"\1\\\2", shown, flags=re.MULTILINE)
+
+
+def also(name: str) -> str:
+    """The name at the bench, where another of its names was typed."""
+    try:
+        common = hlb.load_library().find(name).common_name
+    except hlb.UnknownIngredient:
+        return ""
+    return "" if common.casefold() == name.strip().casefold() else f" = {plain(common)}"
 
 
 def safe(text: object) -> str:

@@ -69,7 +69,7 @@ def amounts(outcome: hlb.Outcome, blend: hlb.Blend) -> None:
             + plain(" ({:.2f} to {:.2f} with half a division of error).".format(*w.hlb_span))
         )
     if blend.binding:
-        st.markdown(plain(f"Held by: {'; '.join(blend.binding)}."))
+        st.markdown(plain(f"Limits in force: {'; '.join(blend.binding)}."))
     st.download_button(
         "Blend as CSV", hlb.report.to_csv(made), "blend.csv", "text/csv", key="blend_csv",
         on_click="ignore",

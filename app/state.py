@@ -8,7 +8,17 @@ import streamlit as st
 
 import hlbcore as hlb
 
-FIELDS = ("product", "unit", "objective", "total", "window", "batch", "scale", "smallest")
+FIELDS = (
+    "product",
+    "unit",
+    "objective",
+    "total",
+    "window",
+    "batch",
+    "scale",
+    "smallest",
+    "portions",
+)
 FLAGS = ("count_fragrance", "ionics")
 
 
@@ -29,6 +39,13 @@ class Draft:
     flags: dict[str, bool] = field(default_factory=dict)
     lines: list[Row] = field(default_factory=list)
     emulsifiers: list[Row] = field(default_factory=list)
+    others: list[Row] = field(default_factory=list)
+    facts: dict[str, str] = field(default_factory=dict)
+    composites: tuple[hlb.Composite, ...] = ()
+    symptom: str | None = None
+    reference: hlb.Formula | None = None
+    seen_findings: tuple[hlb.Finding, ...] = ()
+    changed: hlb.Changes | None = None
     tool_chooses: bool = False
     figure: str = "none"
     numbers: list[int] = field(default_factory=lambda: list(range(100_000, 0, -1)))
@@ -40,6 +57,22 @@ class Draft:
         """Append a row with a number of its own."""
         rows.append(Row(self.numbers.pop(), typed))
 
+    def take(self, sheet: hlb.Sheet) -> None:
+        """Take the amounts of a sheet; what it does not hold stays as typed."""
+        for rows, given, name in (
+            (self.lines, sheet.lines, "amount"),
+            (self.emulsifiers, sheet.emulsifiers, "now"),
+            (self.others, sheet.others, "amount"),
+        ):
+            amounts = {g.name: getattr(g, name) for g in given}
+            for row in rows:
+                if row.typed["name"] in amounts:
+                    row.typed[name] = amounts[row.typed["name"]]
+                    row.number = self.numbers.pop()
+        if any(r.typed.get("now") for r in self.emulsifiers):
+            self.fields["objective"] = "check my amounts"
+            self.version = self.numbers.pop()
+
     def sheet(self) -> hlb.Sheet:
         """The draft as the frozen sheet that the core works out."""
         return hlb.Sheet(
@@ -48,6 +81,9 @@ class Draft:
             emulsifiers=()
             if self.tool_chooses
             else tuple(hlb.SheetEmulsifier(**r.typed) for r in self.emulsifiers),
+            others=tuple(hlb.SheetOther(**r.typed) for r in self.others),
+            facts=tuple(sorted(self.facts.items())),
+            composites=self.composites,
             **self.fields,
             **self.flags,
         )
@@ -67,11 +103,15 @@ def from_sheet(sheet: hlb.Sheet) -> Draft:
         fields={name: getattr(sheet, name) for name in FIELDS},
         flags={name: getattr(sheet, name) for name in FLAGS},
         tool_chooses=not sheet.emulsifiers,
+        facts=dict(sheet.facts),
+        composites=sheet.composites,
     )
     for line in sheet.lines:
         new.add(new.lines, asdict(line))
     for emulsifier in sheet.emulsifiers:
         new.add(new.emulsifiers, asdict(emulsifier))
+    for other in sheet.others:
+        new.add(new.others, asdict(other))
     return new
 
 
@@ -79,7 +119,8 @@ def replace_draft(new: Draft) -> None:
     """Put another draft in its place; its widgets start afresh."""
     kept = draft().numbers
     new.numbers = kept
+    new.reference = draft().reference
     new.version = kept.pop()
-    for row in [*new.lines, *new.emulsifiers]:
+    for row in [*new.lines, *new.emulsifiers, *new.others]:
         row.number = kept.pop()
     st.session_state["draft"] = new

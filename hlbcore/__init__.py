@@ -17,10 +17,10 @@ The rooms, in order; each imports only rooms above it:
 - `formula_parts`, `sheet`, `_fields`, `worksheet`: everything typed on one page, and what follows
 - `lists`: lists pasted from a spreadsheet or a text file
 - `report`: tables and files for reading and for spreadsheets
-- `formula`, `sheet_formula`: the whole formula as one object, and a sheet as a formula
+- `formula`, `seen`, `sheet_formula`: the whole formula as one object, and a sheet as a formula
 - `preservation`, `thickening`, `colours`, `fragrance`, `safety`, `texture`: rules of the checks
 - `checks`: one file a check of a whole formula
-- `diagnosis`, `formula_examples`: causes by symptom; bundled formulas
+- `_measures`, `_causes`, `diagnosis`, `formula_examples`: causes by symptom; bundled formulas
 - `plots`: figures
 """
 
@@ -32,6 +32,7 @@ from hlbcore._request import Group
 from hlbcore.blend import blend_hlb, solve_blend, split_pair
 from hlbcore.blend_results import Blend, BlendHlb
 from hlbcore.checks import check
+from hlbcore.diagnosis import Diagnosis, diagnose, symptoms
 from hlbcore.emulsifiers import choose_emulsifiers, emulsifier_findings
 from hlbcore.errors import (
     EmptyPhase,
@@ -43,8 +44,9 @@ from hlbcore.errors import (
     UnreachableTarget,
 )
 from hlbcore.estimate import Estimate, Reading, share_in_window
-from hlbcore.findings import Finding, worst_first
+from hlbcore.findings import Changes, Finding, changes, worst_first
 from hlbcore.formula import Formula
+from hlbcore.formula_examples import example_formula, example_formulas
 from hlbcore.formula_parts import Composite, CompositePart, Facts, Line, Portion, Problem
 from hlbcore.ingredients import Ingredient, OwnReading
 from hlbcore.library import Library, load_library
@@ -61,7 +63,8 @@ from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import ProductType, product_type, product_types
 from hlbcore.sheet import Outcome, Sheet, SheetEmulsifier, SheetLine, SheetOther, example_sheet
-from hlbcore.sheet_formula import SheetFormula, formula_of, sheet_of
+from hlbcore.sheet_formula import SheetFormula, formula_of, formula_table, sheet_of
+from hlbcore.texture import compare_hard_share, hard_share
 from hlbcore.verdict import SupplierRate, Verdict, judge
 from hlbcore.weighing import WeighedBlend, weigh_blend
 from hlbcore.worksheet import readings_to_choose, work_out
@@ -71,9 +74,11 @@ __version__ = "0.1.0"
 __all__ = [
     "Blend",
     "BlendHlb",
+    "Changes",
     "Composite",
     "CompositePart",
     "Coverage",
+    "Diagnosis",
     "EmptyPhase",
     "Estimate",
     "Facts",
@@ -107,13 +112,20 @@ __all__ = [
     "Verdict",
     "WeighedBlend",
     "blend_hlb",
+    "changes",
     "check",
     "choose_emulsifiers",
+    "compare_hard_share",
+    "diagnose",
     "dose_finding",
     "emulsifier_findings",
+    "example_formula",
+    "example_formulas",
     "example_sheet",
     "formula_of",
+    "formula_table",
     "from_water",
+    "hard_share",
     "judge",
     "load_library",
     "plots",
@@ -130,6 +142,7 @@ __all__ = [
     "solve_blend",
     "split_pair",
     "structure",
+    "symptoms",
     "total_finding",
     "usual_loading",
     "weigh_blend",

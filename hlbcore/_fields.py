@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from hlbcore._numbers import GRAMS_PER, checked, read_amount
 from hlbcore.errors import HlbError, InvalidInput
-from hlbcore.sheet import GRAMS
+from hlbcore.sheet import GRAMS, PERCENT
 
 T = TypeVar("T")
 
@@ -40,3 +40,9 @@ def percent(text: str, unit: str, batch: float | None, item: str) -> float:
         100 * number * GRAMS_PER[means] / batch, f"{item}, as % of the batch", low=0, high=100,
         unit="%",
     )  # fmt: skip
+
+
+def active_pct(text: str, active: str, batch: float | None, item: str) -> float:
+    """The active part of a line as per cent of the formula; a blank active part means all."""
+    share = checked(active, f"{item}, active part", low=0, high=100) if active.strip() else 100.0
+    return percent(text, PERCENT, batch, item) * share / 100

@@ -169,15 +169,8 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
             )
         )
     digest = hashlib.sha256()
-    for name in (
-        "ingredients",
-        "aliases",
-        "emulsifier_hlb",
-        "required_hlb",
-        "properties",
-        "sources",
-    ):
-        digest.update((folder / f"{name}.csv").read_bytes())
+    for path in sorted(folder.glob("*.csv")):
+        digest.update(path.read_bytes())
     ingredients = [
         replace(
             draft,

@@ -66,3 +66,43 @@ def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     ['stop', 'note']
     """
     return tuple(sorted(dict.fromkeys(findings), key=lambda f: LEVELS.index(f.level)))
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What an edit changed in a list of findings.
+
+    Parameters
+    ----------
+    gone : tuple of Finding
+        No longer there.
+    new : tuple of Finding
+        There now.
+    """
+
+    gone: tuple[Finding, ...]
+    new: tuple[Finding, ...]
+
+
+def changes(before: Iterable[Finding], after: Iterable[Finding]) -> Changes:
+    """What differs between two lists of findings.
+
+    Parameters
+    ----------
+    before, after : iterable of Finding
+        The findings before and after an edit.
+
+    Returns
+    -------
+    Changes
+        A finding whose figure moved is both gone and new.
+
+    Examples
+    --------
+    >>> changes([Finding("note", "a")], [Finding("note", "b")]).new[0].title
+    'b'
+    """
+    first, second = list(before), list(after)
+    return Changes(
+        tuple(f for f in first if f not in second), tuple(f for f in second if f not in first)
+    )

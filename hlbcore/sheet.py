@@ -281,6 +281,8 @@ class Outcome:
         Total asked for. [% of formula]
     limits : mapping of str to tuple of float
         Limits asked for. [% of formula]
+    batch_g : float or None
+        Mass of the batch. [g]
     """
 
     sheet: Sheet
@@ -296,3 +298,4 @@ class Outcome:
     pending: tuple[str, ...] = ()
     total: tuple[float, float] = (0.0, 100.0)
     limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    batch_g: float | None = None

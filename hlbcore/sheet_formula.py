@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import pandas as pd
+
 from hlbcore._fields import Fields, percent
-from hlbcore._numbers import checked, grams, read_amount
+from hlbcore._numbers import adding_up, checked, grams, read_amount
 from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.formula import PHASES, Formula
 from hlbcore.formula_parts import Facts, Line, Portion
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
+from hlbcore.seen import see
 from hlbcore.sheet import (
     CHECK_ONLY,
     PERCENT,
@@ -237,3 +241,55 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
 
 def _range(own: Estimate) -> str:
     return f"{own.value:g}" if not own.spread else f"{own.low:g} to {own.high:g}"
+
+
+FORMULA_COLUMNS = {
+    "phase": "phase, in the order of work",
+    "ingredient": "name as written",
+    "pct": "% of formula, two decimals; the base adds up",
+    "grams": "g for the batch; blank where no batch is given",
+    "counts_as": "oil phase, emulsifier, or blank",
+    "portion": "portion that it is added to; blank for the base",
+    "note": "free text",
+}
+"""Columns of `formula_table` with unit or meaning."""
+
+
+def formula_table(
+    formula: Formula, batch_g: float | None = None, library: Library | None = None
+) -> pd.DataFrame:
+    """The lines of a formula by phase, as people read them.
+
+    Parameters
+    ----------
+    formula : Formula
+        Any formula. [% of formula]
+    batch_g : float, optional
+        Mass of the batch. [g]
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    DataFrame
+        Columns as in `FORMULA_COLUMNS`; phases in the order of work, lines as written.
+
+    Examples
+    --------
+    >>> from hlbcore import Formula, Line
+    >>> f = Formula("x", "o/w cream", (Line("olive oil", 20, phase="oil"),
+    ...                                Line("water", 80, phase="water")))
+    >>> list(formula_table(f, 500)["grams"])
+    [400.0, 100.0]
+    """
+    library = library or load_library()
+    printed = dict(zip(formula.base, adding_up([x.pct for x in formula.base], 2), strict=True))
+    order = {phase: n for n, phase in enumerate(formula.phases)}
+    rows = []
+    for x in sorted(formula.lines, key=lambda x: order.get(x.phase, len(order))):
+        seen = see(x, library)
+        counts = "emulsifier" if seen.is_emulsifier else "oil phase" if seen.is_fat else ""
+        pct = printed.get(x, x.pct)
+        grams_of = math.nan if batch_g is None else x.pct * batch_g / 100
+        rows.append((x.phase, x.name, pct, grams_of, counts, x.portion or "", x.note))
+    return pd.DataFrame(rows, columns=list(FORMULA_COLUMNS))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from hlbcore._fields import Fields, percent
+from hlbcore._fields import Fields, active_pct, percent
 from hlbcore._numbers import checked, grams, read_range
 from hlbcore.blend import solve_blend
 from hlbcore.blend_results import Blend
@@ -143,6 +143,17 @@ def _phase_of(
             values[key] = chosen
         if line.side and known and "_or_" in known.convention:
             sides[key] = line.side
+    for n, other in enumerate(sheet.others):
+        # oils of the cool-down count, and a base turns fatty acid to soap; the rest is left out
+        if other.portion.strip() or fold(other.name) not in library.names:
+            continue
+        amount = f.read(
+            f"other {n} amount",
+            lambda o=other: active_pct(o.amount, o.active, batch, f"'{clipped(o.name)}'"),  # type: ignore[misc]
+        )
+        if amount is not None:
+            key = next((k for k in phase if _same(k, other.name, library)), other.name)
+            phase[key] = phase.get(key, 0.0) + amount
     if not any(phase.values()):
         return None, unknown
     required = f.read(
@@ -369,6 +380,7 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
         _pending(sheet, f.errors),
         total or (0.0, 100.0),
         shelf.limits,
+        batch,
     )
 
 

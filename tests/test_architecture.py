@@ -29,10 +29,10 @@ ROOMS = (
     ("formula_parts", "sheet", "_fields", "worksheet"),
     ("lists",),
     ("report",),
-    ("formula", "sheet_formula"),
+    ("formula", "seen", "sheet_formula"),
     ("preservation", "thickening", "colours", "fragrance", "safety", "texture"),
     ("checks",),
-    ("diagnosis", "formula_examples"),
+    ("_measures", "_causes", "diagnosis", "formula_examples"),
     ("plots",),
 )
 ORDER = tuple(name for room in ROOMS for name in room)

@@ -12,7 +12,11 @@ from dataclasses import replace
 
 from hlbcore.checks._view import View, look
 from hlbcore.checks.basis import basis
+from hlbcore.checks.cautions import cautions
 from hlbcore.checks.emulsifier import emulsifier
+from hlbcore.checks.gum import gum
+from hlbcore.checks.hard_share import hard_share
+from hlbcore.checks.preservative import preservative
 from hlbcore.findings import Finding, worst_first
 from hlbcore.formula import Formula
 from hlbcore.library import Library
@@ -20,6 +24,10 @@ from hlbcore.library import Library
 CHECKS: tuple[Callable[[View], list[Finding]], ...] = (
     emulsifier,
     basis,
+    preservative,
+    gum,
+    hard_share,
+    cautions,
 )
 """Every check, in the order of their findings within a level."""
 
@@ -42,7 +50,7 @@ def check(formula: Formula, *, library: Library | None = None) -> list[Finding]:
     Examples
     --------
     >>> from hlbcore import Formula, Line
-    >>> f = Formula("x", "o/w cream", (Line("water", 98.7, phase="water"),))
+    >>> f = Formula("x", "whipped butter", (Line("shea butter", 98.7, phase="oil"),))
     >>> check(f)[0].title
     'The formula is not whole'
     """
@@ -52,7 +60,7 @@ def check(formula: Formula, *, library: Library | None = None) -> list[Finding]:
     ]
     finished = formula.finished()
     for product in finished:
-        view = look(product, library)
+        view = look(product, library, base=formula if formula.portions else None)
         for one in CHECKS:
             for finding in one(view):
                 if len(finished) > 1:

@@ -6,64 +6,15 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from hlbcore.errors import HlbError, UnknownIngredient
+from hlbcore.errors import HlbError
 from hlbcore.estimate import Estimate
 from hlbcore.formula import Formula
-from hlbcore.formula_parts import Facts, Line
-from hlbcore.ingredients import Ingredient
-from hlbcore.library import EMULSIFIER_SIDE, OIL_SIDE, Library, load_library
+from hlbcore.formula_parts import Facts
+from hlbcore.library import Library, load_library
 from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import ProductType, product_type
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """A line with its ingredient.
-
-    Parameters
-    ----------
-    line : Line
-        As written.
-    ingredient : Ingredient or None
-        None for a name that nobody knows.
-    """
-
-    line: Line
-    ingredient: Ingredient | None
-
-    @property
-    def name(self) -> str:
-        """Name as written."""
-        return self.line.name
-
-    @property
-    def pct(self) -> float:
-        """As bought. [% of formula]"""
-        return self.line.pct
-
-    @property
-    def kind(self) -> str:
-        """Kind in the tables; blank for a name that nobody knows."""
-        return self.ingredient.kind if self.ingredient else ""
-
-    @property
-    def is_emulsifier(self) -> bool:
-        """Whether it counts among the emulsifiers."""
-        if self.ingredient is None:
-            return False
-        side = self.ingredient.convention
-        if "_or_" in side:
-            chosen = self.line.role if self.line.role != "auto" else side.partition("_or_")[0]
-            return chosen == "emulsifier"
-        return side in EMULSIFIER_SIDE
-
-    @property
-    def is_fat(self) -> bool:
-        """Whether it belongs to the fat base: oil side or emulsifier."""
-        return self.ingredient is not None and (
-            self.ingredient.convention in OIL_SIDE or self.ingredient.convention in EMULSIFIER_SIDE
-        )
+from hlbcore.seen import Seen, see
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +37,8 @@ class View:
         Why it cannot.
     library : Library
         The tables.
+    base : Formula or None
+        The whole formula with its portions, where this product is one of them.
     """
 
     formula: Formula
@@ -95,6 +48,7 @@ class View:
     required: RequiredHlb | None
     reason: str
     library: Library
+    base: Formula | None = None
 
     @property
     def facts(self) -> Facts:
@@ -140,7 +94,7 @@ def total(lines: Iterable[Seen]) -> float:
     return math.fsum(s.pct for s in lines)
 
 
-def look(formula: Formula, library: Library | None = None) -> View:
+def look(formula: Formula, library: Library | None = None, *, base: Formula | None = None) -> View:
     """A finished product as the checks see it.
 
     Parameters
@@ -149,6 +103,8 @@ def look(formula: Formula, library: Library | None = None) -> View:
         Without portions, as `Formula.finished` gives them.
     library : Library, optional
         The built-in tables if left out.
+    base : Formula, optional
+        The formula that it is a portion of.
 
     Returns
     -------
@@ -158,16 +114,7 @@ def look(formula: Formula, library: Library | None = None) -> View:
     library = library or load_library()
     kind = product_type(formula.product_type)
 
-    def see(lines: Iterable[Line]) -> tuple[Seen, ...]:
-        found = []
-        for line in lines:
-            try:
-                found.append(Seen(line, library.find(line.name)))
-            except UnknownIngredient:
-                found.append(Seen(line, None))
-        return tuple(found)
-
-    lines = see(formula.expanded().lines)
+    lines = tuple(see(line, library) for line in formula.expanded().lines)
     phase: dict[str, float] = {}
     sides: dict[str, str] = {}
     values: dict[str, Estimate] = {}
@@ -192,4 +139,13 @@ def look(formula: Formula, library: Library | None = None) -> View:
         )
     except HlbError as error:
         reason = str(error)
-    return View(formula, kind, lines, see(formula.lines), required, reason, library)
+    return View(
+        formula,
+        kind,
+        lines,
+        tuple(see(x, library) for x in formula.lines),
+        required,
+        reason,
+        library,
+        base,
+    )

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "browser"))  # the server and the browser
-from serving import browser_path, launched, served  # noqa: E402
+from serving import browser_path, launched, served
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.browser]
 ROUNDS = 7

@@ -18,11 +18,12 @@ EXAMPLE = hlb.example_sheet()
 BOTH_SIZES = pytest.mark.parametrize("size", ["desktop", "phone"])
 
 
-def phase(*swap: tuple[str, str]) -> hlb.RequiredHlb:
-    names = dict(swap)
-    return hlb.required_hlb(
-        {names.get(x.name, x.name): float(x.amount) for x in EXAMPLE.lines}, whole=100
-    )
+def phase(*, without: str = "", added: tuple[hlb.SheetLine, ...] = ()) -> hlb.RequiredHlb:
+    """What the example requires, lines in the order of the page: what is added comes last."""
+    held = tuple(x for x in EXAMPLE.lines if x.name != without)
+    required = hlb.work_out(replace(EXAMPLE, lines=(*held, *added))).required
+    assert required is not None
+    return required
 
 
 def check_required(bench: Bench, required: hlb.RequiredHlb) -> None:
@@ -36,7 +37,7 @@ def test_what_does_my_oil_phase_require(browser: Any, server: Served, size: str)
     with opened(browser, server.url, WIDTHS[size]) as bench:
         bench.press("Start with an empty sheet")
         bench.add(OIL, "karite")
-        bench.type("karite [%]", "7,5")
+        bench.type("karite = shea butter [%]", "7,5")
         bench.add(OIL, "Glycine Soja Oil")
         bench.type("Glycine Soja Oil [%]", "12.5 %")
         check_required(bench, hlb.required_hlb({"shea butter": 7.5, "soybean oil": 12.5}))
@@ -46,7 +47,7 @@ def test_what_does_my_oil_phase_require(browser: Any, server: Served, size: str)
 @BOTH_SIZES
 def test_which_ratio_and_how_much(browser: Any, server: Served, size: str) -> None:
     with opened(browser, server.url, WIDTHS[size]) as bench:
-        bench.press("Limits", nth=1)
+        bench.press("Limits and amount", nth=1)
         bench.type(f"polysorbate 60: at least {OF_FORMULA}", "1.8")
         bench.page.keyboard.press("Escape")
         bench.type("All emulsifiers [%]", "5")
@@ -75,14 +76,14 @@ def test_does_the_pair_i_have_still_hold_after_a_swap(
         bench.press("Remove", nth=2)
         bench.add(OIL, "mango butter")
         bench.type("mango butter [%]", "3")
-        bench.press("Limits", nth=0)
+        bench.press("Limits and amount", nth=0)
         bench.type(f"sorbitan stearate: in use now {OF_FORMULA}", low)
         bench.page.keyboard.press("Escape")
-        bench.press("Limits", nth=1)
+        bench.press("Limits and amount", nth=1)
         bench.type(f"polysorbate 60: in use now {OF_FORMULA}", high)
         bench.page.keyboard.press("Escape")
         bench.choose("What to look for", "Check my amounts")
-        required = phase(("cocoa butter", "mango butter"))
+        required = phase(without="cocoa butter", added=(hlb.SheetLine("mango butter", "3"),))
         amounts = {"sorbitan stearate": float(low), "polysorbate 60": float(high)}
         judged = hlb.judge(amounts, required, "o/w cream")
         check_required(bench, required)

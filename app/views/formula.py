@@ -1,0 +1,142 @@
+"""Whole formula: every line by phase, and what the checks find, the worst first."""
+
+from __future__ import annotations
+
+import streamlit as st
+from formula_inputs import files, rest
+from parts import findings, findings_by_level, plain, table
+from results import worked
+from state import Draft, draft
+
+import hlbcore as hlb
+
+
+@st.cache_data(max_entries=100, show_spinner=False)
+def checked(formula: hlb.Formula) -> tuple[hlb.Finding, ...]:
+    return tuple(hlb.check(formula))
+
+
+def whole(now: Draft, formula: hlb.Formula, batch: float | None) -> None:
+    """The lines by phase, the total, and what is wrong with it."""
+    st.subheader("The formula by phase")
+    rows = hlb.formula_table(formula, batch)
+    table(
+        {"phase": "", "ingredient": "", "% of formula": ".2f", "grams": ".4g", "counts as": "",
+         "portion": "", "note": ""},
+        rows.itertuples(index=False),
+        numbers=("% of formula", "grams"),
+    )  # fmt: skip
+    st.markdown(plain(f"Together {formula.total_pct:.2f} %."))
+    problems = formula.problems()
+    for problem in problems:
+        st.warning(plain(problem.text))
+    if any(p.line is None for p in problems):
+        with st.container(horizontal=True):
+            st.button("Fill with water", key="formula_fill", on_click=fill, args=(now, formula))
+            st.button("Rescale all lines", key="formula_rescale", on_click=rescale,
+                      args=(now, formula))  # fmt: skip
+    if now.notice:
+        st.warning(plain(now.notice))
+
+
+def fill(now: Draft, formula: hlb.Formula) -> None:
+    try:
+        put_back(now, formula.fill("water"))
+    except hlb.HlbError as error:
+        now.notice = str(error)
+
+
+def rescale(now: Draft, formula: hlb.Formula) -> None:
+    try:
+        put_back(now, formula.rescaled())
+    except hlb.HlbError as error:
+        now.notice = str(error)
+
+
+def put_back(now: Draft, formula: hlb.Formula) -> None:
+    """Put a changed formula back into the draft; limits, prices and aims stay as typed."""
+    now.take(hlb.sheet_of(formula))
+
+
+def found(now: Draft, formula: hlb.Formula) -> None:
+    """Findings, and what the last edit changed in them."""
+    held = checked(formula)
+    if held != now.seen_findings:
+        now.changed = hlb.changes(now.seen_findings, held) if now.seen_findings else None
+        now.seen_findings = held
+    st.subheader("What the checks find")
+    if now.changed is not None:
+        with st.expander(
+            f"The last edit: {len(now.changed.new)} new, {len(now.changed.gone)} gone"
+        ):
+            st.markdown("**New**")
+            findings(now.changed.new)
+            st.markdown("**Gone**")
+            findings(now.changed.gone)
+    findings_by_level(held)
+
+
+def hardness(now: Draft, formula: hlb.Formula) -> None:
+    """The hard share beside a formula that the maker knows."""
+    st.subheader("Hard share")
+    st.markdown(plain(hlb.hard_share(formula).text))
+    if now.reference is not None:
+        st.markdown(plain(hlb.compare_hard_share(formula, now.reference).text))
+
+    def put() -> None:
+        now.reference = formula
+
+    st.button("Keep this formula as my reference", key="formula_reference", on_click=put,
+              help="Later edits are compared with it; also opened examples and files")  # fmt: skip
+
+
+def diagnose(now: Draft, formula: hlb.Formula) -> None:
+    """Causes by symptom."""
+    st.subheader("Something went wrong")
+    key = f"formula_symptom_{now.version}"
+    words = hlb.symptoms()
+
+    def put() -> None:
+        now.symptom = st.session_state[key]
+
+    st.selectbox(
+        "What do you see?", words, words.index(now.symptom) if now.symptom in words else None,
+        key=key, on_change=put, help="Causes that the figures of this formula point at come first",
+    )  # fmt: skip
+    if now.symptom:
+        for cause in hlb.diagnose(formula, symptom=now.symptom).causes:
+            causes(cause)
+
+
+def causes(cause) -> None:
+    """One possible cause, with the one figure to look at."""
+    mark = "the figure points at it" if cause.points else "the figure does not point at it"
+    shown = {
+        "Look at": f"{cause.figure}: {cause.value} ({mark})",
+        "Bench test": cause.test,
+        "What to do": cause.mend,
+        "What that costs": cause.trade_off,
+        "Rule": hlb.load_library().cite(cause.rule),
+    }
+    with st.expander(f"{cause.rank}. {plain(cause.cause)}", expanded=cause.rank == 1):
+        table({"": "", " ": ""}, [(k, v) for k, v in shown.items() if v])
+
+
+def page() -> None:
+    now = draft()
+    outcome = worked(now.sheet())
+    made = hlb.formula_of(outcome)
+    st.header("Whole formula")
+    st.markdown(plain(f"{made.formula.name or 'No name yet'}, {made.formula.product_type}"))
+    left, right = st.columns([5, 6], gap="large")
+    with left:
+        rest(now, dict(made.errors))
+        files(now, made.formula)
+    with right:
+        whole(now, made.formula, outcome.batch_g)
+        found(now, made.formula)
+        hardness(now, made.formula)
+        diagnose(now, made.formula)
+
+
+page()

@@ -1,0 +1,520 @@
+"""Preservative: share, use range, EU maximum, pH, what is missing, questions for a laboratory.
+
+=========  ====================================================================================
+inputs     lines [% of formula], product type, area, pH [-], portions [% of the base]
+rule       shares by plain arithmetic; EU maxima on their own basis, salts of an entry together;
+           share of undissociated acid (`preservation.acid_share`); a jar is opened with wet hands
+source     Annex V of Regulation (EC) No 1223/2009 (edition of 2015 and later acts); use ranges
+           and pH windows of makers' tables, or `from memory`, as each row says
+levels     not permitted, or water without a preservative: stop; over a maximum, outside a range,
+           only boosters, no pH for an acid: caution; shares and laboratory questions: note
+mend       the amount that meets the figure, in the product and in the base of a portion
+=========  ====================================================================================
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from hlbcore import preservation
+from hlbcore.checks._view import View, total
+from hlbcore.findings import Finding
+from hlbcore.preservation import Preservative, preservatives
+from hlbcore.product_types import PRACTICE
+from hlbcore.seen import Seen
+
+LAW = "Annex V of Regulation (EC) No 1223/2009"
+TEST = "Have a challenge test made (iso_11930_2019) and ask a qualified safety assessor."
+UNNAMED = "preservative_unspecified"
+
+
+def preservative(view: View) -> list[Finding]:
+    """Shares, limits, pH and open questions of the preservatives.
+
+    Parameters
+    ----------
+    view : View
+        A finished product.
+
+    Returns
+    -------
+    list of Finding
+        None for a product without lines.
+    """
+    if not any(s.pct > 0 for s in view.lines):
+        return []
+    table = preservatives()
+    bought = [(s, table[s.ingredient.id]) for s in view.bought if _counts(s) and s.ingredient]
+    held = [(s, table[s.ingredient.id]) for s in view.lines if _counts(s) and s.ingredient]
+    rows = list(dict.fromkeys(row for _, row in (*bought, *held)))
+    amounts, missing = preservation.split_blends(
+        (s.ingredient.id, s.line.active) for s in view.lines if s.ingredient and s.pct > 0
+    )
+    return [
+        *_presence(view, rows),
+        *(_share(view, s, row) for s, row in bought if row.role != "antioxidant"),
+        *_own_blends(view),
+        *_law(view, amounts),
+        *_conditions(view, amounts),
+        *_unknown_shares(view, missing),
+        *_boosters(view, rows),
+        *_antioxidants(view),
+        *_ph(view, rows, amounts),
+        *_formaldehyde(amounts),
+        *_ethoxylates(view, rows),
+    ]
+
+
+def _counts(s: Seen) -> bool:
+    """Whether a line stands for its preservation; humectants and the like do not."""
+    return (
+        s.ingredient is not None
+        and s.line.active > 0
+        and s.kind == "preservative"
+        and s.ingredient.id in preservatives()
+    )
+
+
+def _name(view: View, key: str) -> str:
+    return view.library.ingredients[key].common_name
+
+
+def _names(view: View, keys: Iterable[str]) -> str:
+    return ", ".join(_name(view, k) for k in keys)
+
+
+def _source(grade: str, source: str) -> str:
+    return "from memory" if grade == "memory" else source
+
+
+def _holds_water(view: View) -> bool:
+    return bool(
+        view.water_pct > 0 or view.of_id(*preservation.WATERY) or not view.product.anhydrous
+    )
+
+
+def _presence(view: View, rows: list[Preservative]) -> list[Finding]:
+    """No preservative, or one that must reach the water that gets in."""
+    if view.of_id(UNNAMED):
+        return [
+            Finding(
+                "caution",
+                "The preservative is not named",
+                "Limits, pH window and use range cannot be checked.",
+                rule="each preservative has its own limits",
+                mend="Replace the line by the substance, or by a bought blend with its parts.",
+            )
+        ]
+    protects = any(r.protects for r in rows)
+    if _holds_water(view):
+        if protects or any(r.role == "booster" for r in rows):
+            return []
+        water = (
+            f"{view.water_pct:.3g} % of the formula is water."
+            if view.water_pct > 0
+            else "The product type holds water, or an ingredient brings it."
+        )
+        slow = [s.name for s in view.of_kind("antioxidant")]
+        if slow:
+            water += (
+                f" {', '.join(slow)}: an antioxidant, no preservative (soapmaking_magazine_2017)."
+            )
+        if view.of_kind("sugar", "salt", "humectant"):
+            water += (
+                " Sugar, salt and humectants count only by a measured water activity "
+                "(chemists_forum_11575_scrub)."
+            )
+        return [
+            Finding(
+                "stop",
+                "Water and no preservative",
+                f"{water} Not for sale like this: microbes grow in water.",
+                f"{view.water_pct:.3g} % water",
+                "good practice, from memory; " + PRACTICE,
+                f"Add a preservative that suits the pH. {TEST}",
+            )
+        ]
+    wet = "No water in the formula, but wet hands or shower water get into an open jar."
+    if protects:
+        dry = [r.id for r in rows if r.protects and r.phase == "water"]
+        grains = (
+            f" {_names(view, dry)} dissolves in water, not in the fat: it lies there as grains."
+            if dry
+            else ""
+        )
+        return [
+            Finding(
+                "note",
+                "Opened with wet hands",
+                f"{wet} Makers disagree on the kind that serves here.{grains}",
+                rule="barclay_nichols_2015_02_preservative; chemists_forum_11575_scrub",
+                mend=f"Tube, pump or scoop, small jar, `keep water out` on the label. {TEST}",
+            )
+        ]
+    return [
+        Finding(
+            "caution",
+            "No preservative, and opened with wet hands",
+            f"{wet} Sugar or salt must not be relied on without a measured water activity.",
+            "0 % preservative",
+            "barclay_nichols_2015_02_preservative; chemists_forum_11575_scrub",
+            f"Add one that reaches the water that gets in; tube, pump or scoop, small jar. {TEST}",
+        )
+    ]
+
+
+def _on_top(view: View) -> float:
+    """Mass of a portion with what is added on top, over that of its base. [-]"""
+    if view.base is None:
+        return 1.0
+    pairs = zip(view.base.base, view.formula.lines, strict=False)  # a portion's base stands first
+    return next((was.pct / now.pct for was, now in pairs if now.pct > 0), 1.0)
+
+
+def _before(view: View, s: Seen) -> float | None:
+    """Share before a portion gets its colour and fragrance; None where that does not apply."""
+    if view.base is None or view.bought.index(s) >= len(view.base.base):
+        return None
+    return s.pct * _on_top(view)
+
+
+def _three(value: float, *, up: bool = False) -> str:
+    """Three significant digits, rounded so that the limit is kept. [as value]"""
+    if value <= 0:
+        return "0"
+    step = 10.0 ** (math.floor(math.log10(value)) - 2)
+    whole = math.ceil(value / step - 1e-9) if up else math.floor(value / step + 1e-9)
+    return f"{whole * step:.3g}"
+
+
+def _to_write(view: View, s: Seen, pct: float, *, up: bool = False) -> str:
+    """The amount to write so that the finished product holds this much."""
+    written = pct * 100 / s.line.active_pct
+    if _before(view, s) is None:
+        return f"{_three(written, up=up)} % of the formula"
+    of_base = _three(written * _on_top(view), up=up)
+    return f"{of_base} % of the base ({_three(written, up=up)} % of the portion)"
+
+
+def _share(view: View, s: Seen, row: Preservative) -> Finding:
+    pct = s.line.active
+    bases = {
+        "the fat base": view.fat_base_pct,
+        "the water": view.water_pct,
+        "what is not grains": 100 - view.solids_pct if view.solids_pct > 0 else 0.0,
+    }
+    said = [f"{pct:.3g} % of the jar"]
+    said += [f"{100 * pct / whole:.3g} % of {b}" for b, whole in bases.items() if whole > 0]
+    detail = " = ".join(said) + "."
+    if s.line.active_pct < 100:
+        detail += f" The active part of {s.pct:.3g} % as bought is counted."
+    before = _before(view, s)
+    if before is not None:
+        detail += (
+            f" Before what is added on top of this portion: {before:.3g} % of the base; after it: "
+            f"{s.pct:.3g} %."
+        )
+    level, mend = "note", ""
+    low, high = row.use_min_pct, row.use_max_pct
+    if low is None or high is None:
+        detail += " No use range in the tables: the supplier's rate holds."
+        rule = "no use range in the tables"
+    else:
+        detail += f" Usual range {low:g} to {high:g} %"
+        detail += ", from memory." if row.use_grade == "memory" else "."
+        rule = f"use range: {_source(row.use_grade, row.use_source)}"
+        if pct < low:
+            level, mend = "caution", f"Raise it to at least {_to_write(view, s, low, up=True)}."
+        elif pct > high:
+            level, mend = "caution", f"Lower it to at most {_to_write(view, s, high)}."
+    limit = row.limit_pct(leave_on=view.product.leave_on)
+    if limit and row.factor_to_basis is not None:
+        detail += (
+            f" EU maximum {limit:g} % {row.limit_basis}; here {pct * row.factor_to_basis:.3g} %."
+        )
+        rule += f"; {LAW}, entry {row.annex_entry}: {_source(row.limit_grade, row.limit_source)}"
+    outside = {"note": "share", "caution": "outside its usual range"}[level]
+    return Finding(
+        level,
+        f"{s.name}: {outside}",
+        detail,
+        f"{pct:.3g} % of the jar",
+        rule,
+        mend or "Compare with the supplier's rate; it may mean another basis.",
+    )
+
+
+def _own_blends(view: View) -> list[Finding]:
+    """Blends that the user entered with their parts: the supplier's rate holds for the whole."""
+    table = preservatives()
+    found = []
+    for s in view.bought:
+        if s.pct <= 0 or (s.ingredient is not None and s.ingredient.id in table):
+            continue
+        parts = [x for x in view.lines if _counts(x) and x.line.note == f"part of {s.name}"]
+        if parts:
+            held = ", ".join(f"{x.name} {x.line.active:.3g} %" for x in parts)
+            found.append(
+                Finding(
+                    "note",
+                    f"{s.name}: share",
+                    f"{s.pct:.3g} % of the jar, in it {held}.",
+                    f"{s.pct:.3g} % of the jar",
+                    "no use range in the tables",
+                    "Compare with the supplier's rate for the blend.",
+                )
+            )
+    return found
+
+
+def _law(view: View, amounts: dict[str, float]) -> list[Finding]:
+    """Prohibited, not for this use, or over a maximum."""
+    leave_on, table = view.product.leave_on, preservatives()
+    use = "leave-on" if leave_on else "rinse-off"
+    found = []
+    for one in preservation.legal_sums(amounts, leave_on=leave_on):
+        if not one.over:
+            continue
+        names = _names(view, one.ids)
+        rule = f"{LAW}, entry {one.entry}: {_source(one.grade, one.source)}"
+        if table[one.ids[0]].prohibited:
+            rule = f"prohibited, {one.entry}: {_source(one.grade, one.source)}"
+            found.append(
+                Finding("stop", f"EU: {names} is prohibited", table[one.ids[0]].note,
+                        f"{one.pct:.3g} %", rule, "Replace it. Elsewhere see the local law.")
+            )  # fmt: skip
+        elif one.max_pct == 0:
+            found.append(
+                Finding("stop", f"EU: {names} not in {use} products",
+                        f"{table[one.ids[0]].conditions}. Here {one.pct:.3g} %.",
+                        f"{one.pct:.3g} %", rule, "Replace it. Elsewhere see the local law.")
+            )  # fmt: skip
+        else:
+            each = ", ".join(
+                f"{_name(view, i)} to at most {_three(amounts[i] * one.max_pct / one.pct)} %"
+                for i in one.ids
+            )
+            base = " of the finished portion" if view.base is not None else ""
+            found.append(
+                Finding(
+                    "caution",
+                    f"EU: {names} above the maximum",
+                    f"{one.pct:.3g} % {one.basis}; EU maximum for {use} products "
+                    f"{one.max_pct:g} %.",
+                    f"{one.pct:.3g} %",
+                    rule,
+                    f"Lower {each}{base}. Check the current text and the local law.",
+                )
+            )
+    if all(amounts.get(i, 0) > 0 for i in preservation.NEVER_TOGETHER):
+        found.append(
+            Finding(
+                "stop",
+                "EU: both isothiazolinone entries together",
+                f"{_names(view, preservation.NEVER_TOGETHER)}: never both in one product.",
+                rule=f"{LAW}, entries 39 and 57: eu_2014_1003",
+                mend="Keep one of them, in rinse-off products only.",
+            )
+        )
+    return found
+
+
+def _conditions(view: View, amounts: dict[str, float]) -> list[Finding]:
+    found = []
+    for key, pct in amounts.items():
+        row = preservatives().get(key)
+        if row is None or pct <= 0 or not row.conditions:
+            continue
+        if row.limit_pct(leave_on=view.product.leave_on) == 0:
+            continue  # said as a stop
+        barred = view.facts.area in row.not_for
+        found.append(
+            Finding(
+                "stop" if barred else "note",
+                f"EU: conditions for {_name(view, key)}"
+                + (f", not for {view.facts.area}" if barred else ""),
+                f"{row.conditions}.",
+                f"{pct:.3g} %",
+                f"{LAW}, entry {row.annex_entry}: {_source(row.limit_grade, row.limit_source)}",
+                "Replace it." if barred else "Read them against this product and its label.",
+            )
+        )
+    return found
+
+
+def _unknown_shares(view: View, missing: Iterable[str]) -> list[Finding]:
+    return [
+        Finding(
+            "note",
+            f"{_name(view, key)}: the shares of its parts are missing",
+            f"Its parts ({_names(view, (p.id for p in preservatives()[key].parts))}) each have "
+            "their own figures; without shares no maximum can be checked.",
+            rule=f"{LAW}: each part against its own limit",
+            mend="Enter the blend with its parts, as the supplier declares them.",
+        )
+        for key in missing
+    ]
+
+
+def _boosters(view: View, rows: list[Preservative]) -> list[Finding]:
+    """What Annex V does not list as a preservative."""
+    names: dict[str, None] = {}
+    for row in rows:
+        if row.role == "booster":
+            names[row.id] = None
+        elif row.parts:
+            names |= {
+                p.id: None
+                for p in row.parts
+                if p.id in preservatives() and preservatives()[p.id].role == "booster"
+            }
+    if not names:
+        return []
+    alone = not any(r.protects for r in rows)
+    listed = _names(view, names)
+    return [
+        Finding(
+            "caution" if alone else "note",
+            "Boosters only: no listed preservative" if alone else "Boosters beside a preservative",
+            f"{listed}: not among the preservatives that EU law lists; boosters are listed for "
+            "other functions." + (" No listed preservative stands beside them." if alone else ""),
+            rule=f"{LAW} is a positive list, Art. 14(1)(d): eu_1223_2009",
+            mend=f"Ask the supplier for test data. {TEST}",
+        )
+    ]
+
+
+def _antioxidants(view: View) -> list[Finding]:
+    """An antioxidant entered as the preservative."""
+    slow = [
+        s.name
+        for s in view.lines
+        if s.ingredient
+        and s.pct > 0
+        and (row := preservatives().get(s.ingredient.id)) is not None
+        and row.role == "antioxidant"
+        and (s.kind == "preservative" or "preserv" in f"{s.line.note} {s.line.phase}".casefold())
+    ]
+    if not slow:
+        return []
+    return [
+        Finding(
+            "caution",
+            "An antioxidant is no preservative",
+            f"{', '.join(slow)}: slows rancidity of the oils, does not protect water.",
+            rule="soapmaking_magazine_2017",
+            mend=f"Add a preservative beside it. {TEST}",
+        )
+    ]
+
+
+def _window(row: Preservative) -> str:
+    return f"pH {row.ph_min:g} to {row.ph_max:g}, {_source(row.ph_grade, row.ph_source)}"
+
+
+def _acid_text(ph: float, acid: str) -> str:
+    share = 100 * preservation.acid_share(ph, preservation.PKA[acid])
+    return f"{share:.2g} % of the {acid} acid is undissociated at pH {ph:g}"
+
+
+def _ph(view: View, rows: list[Preservative], amounts: dict[str, float]) -> list[Finding]:
+    """The pH window, and the share of undissociated acid."""
+    windows = [r for r in rows if r.ph_max is not None]
+    table = preservatives()
+    # parts whose share only the supplier knows count here too
+    ids = [*amounts, *(p.id for r in rows for p in r.parts)]
+    acids = dict.fromkeys(table[i].acid for i in ids if i in table and table[i].acid)
+    if not _holds_water(view) or not (windows or acids):
+        return []
+    ph = view.facts.ph
+    if ph is None:
+        said = "; ".join(f"{_name(view, r.id)}: {_window(r)}" for r in windows)
+        return [
+            Finding(
+                "caution" if acids else "note",
+                "pH is missing",
+                f"{said}."
+                + (" An acid preservative works mainly undissociated, at low pH." if acids else ""),
+                rule="jscc_18_4_benzoic" if acids else "pH windows as each row says",
+                mend="Measure the pH of the finished product and enter it.",
+            )
+        ]
+    known = [_acid_text(ph, a) for a in acids if a in preservation.PKA]
+    text = "; ".join(known) + "." if known else ""
+    if "other" in acids:
+        text += " No acid constant in the tables for the other acids: the pH window holds."
+    found = []
+    for row in windows:
+        assert row.ph_min is not None
+        assert row.ph_max is not None
+        if row.ph_min <= ph <= row.ph_max:
+            continue
+        way = f"Bring it to {row.ph_max:g} or lower" if ph > row.ph_max else (
+            f"Bring it to {row.ph_min:g} or higher"
+        )  # fmt: skip
+        found.append(
+            Finding(
+                "caution",
+                f"{_name(view, row.id)}: pH outside its window",
+                f"pH {ph:g}; window {_window(row)}. {text}".strip(),
+                f"pH {ph:g}",
+                f"pH window: {_source(row.ph_grade, row.ph_source)}"
+                + ("; acid constants: jscc_18_4_benzoic, liquisearch_sorbic_acid" if known else ""),
+                f"{way} after the last addition, or choose another preservative; measure again.",
+            )
+        )
+    if acids and not found:
+        found.append(
+            Finding("note", "Share of undissociated acid", text.strip(), f"pH {ph:g}",
+                    "jscc_18_4_benzoic; liquisearch_sorbic_acid",
+                    "The ion has some activity too; a drift of the pH upwards costs share.")
+        )  # fmt: skip
+    return found
+
+
+def _formaldehyde(amounts: dict[str, float]) -> list[Finding]:
+    """The words that an EU label needs; free formaldehyde is seldom known."""
+    table = preservatives()
+    held = [
+        i for i, p in amounts.items() if p > 0 and i in table and table[i].releases_formaldehyde
+    ]
+    if not held:
+        return []
+    return [
+        Finding(
+            "note",
+            "Releases formaldehyde",
+            f"Free formaldehyde in the product is missing. Above "
+            f"{preservation.FREE_FORMALDEHYDE_PPM:g} ppm (0.001 %) an EU label says `releases "
+            "formaldehyde`; stock older than 31 July 2024 could be sold to 31 July 2026.",
+            f"{preservation.FREE_FORMALDEHYDE_PPM:g} ppm",
+            f"{LAW}, preamble as amended 2022: echa_annex_v_preamble; eu_2022_1181_recalled",
+            "Have free formaldehyde measured, or write the words on the label.",
+        )
+    ]
+
+
+def _ethoxylates(view: View, rows: list[Preservative]) -> list[Finding]:
+    """A question, never a verdict."""
+    held = [s for s in view.lines if s.ingredient and s.ingredient.peg_based and s.line.active > 0]
+    pct = total(s for s in view.lines if _counts(s))
+    if not held or not any(r.role != "antioxidant" for r in rows) or pct <= 0:
+        return []
+    ethoxylated = sum(s.line.active for s in held)
+    names = ", ".join(f"{s.name} {s.line.active:.3g} %" for s in held)
+    return [
+        Finding(
+            "note",
+            "Question for a laboratory: preservative and ethoxylated emulsifier",
+            f"{names}: {ethoxylated / pct:.3g} g ethoxylated emulsifier to 1 g preservative. Such "
+            "emulsifiers can bind preservatives in micelles: parabens above all, benzyl and "
+            "phenethyl alcohol too. One study: "
+            f"{preservation.STUDY}. Another reports less loss for phenoxyethanol with benzoic acid "
+            "or caprylyl glycol; on phenoxyethanol alone chemists disagree. Neither study tells "
+            "about this product.",
+            f"{ethoxylated / pct:.3g} g/g",
+            preservation.STUDY_SOURCES,
+            TEST,
+        )
+    ]
