@@ -79,7 +79,13 @@ def found(now: Draft, formula: hlb.Formula) -> None:
 def hardness(now: Draft, formula: hlb.Formula) -> None:
     """The hard share beside a formula that the maker knows."""
     st.subheader("Hard share")
-    st.markdown(plain(hlb.hard_share(formula).text))
+    share = hlb.hard_share(formula)
+    st.markdown(
+        plain(
+            f"{share.of_fat_pct:.1f} % of the fat base, {share.of_jar_pct:.1f} % of the jar: "
+            f"{share.text}."
+        )
+    )
     if now.reference is not None:
         st.markdown(plain(hlb.compare_hard_share(formula, now.reference).text))
 
