@@ -58,20 +58,23 @@ class Draft:
         rows.append(Row(self.numbers.pop(), typed))
 
     def take(self, sheet: hlb.Sheet) -> None:
-        """Take the amounts of a sheet; what it does not hold stays as typed."""
+        """Take the amounts of a sheet made from this draft; all else stays as typed."""
+        if self.tool_chooses and sheet.emulsifiers:
+            self.tool_chooses = False
+            self.emulsifiers.clear()
+            for emulsifier in sheet.emulsifiers:
+                self.add(self.emulsifiers, asdict(emulsifier))
         for rows, given, name in (
             (self.lines, sheet.lines, "amount"),
             (self.emulsifiers, sheet.emulsifiers, "now"),
             (self.others, sheet.others, "amount"),
         ):
-            amounts = {g.name: getattr(g, name) for g in given}
-            for row in rows:
-                if row.typed["name"] in amounts:
-                    row.typed[name] = amounts[row.typed["name"]]
+            for row, x in zip(rows, given, strict=False):
+                if row.typed.get(name, "") != getattr(x, name):
+                    row.typed[name] = getattr(x, name)
                     row.number = self.numbers.pop()
-        if any(r.typed.get("now") for r in self.emulsifiers):
-            self.fields["objective"] = "check my amounts"
-            self.version = self.numbers.pop()
+        self.fields["objective"] = sheet.objective
+        self.version = self.numbers.pop()
 
     def sheet(self) -> hlb.Sheet:
         """The draft as the frozen sheet that the core works out."""

@@ -18,7 +18,7 @@ The rooms, in order; each imports only rooms above it:
 - `lists`: lists pasted from a spreadsheet or a text file
 - `report`: tables and files for reading and for spreadsheets
 - `formula`, `seen`, `sheet_formula`: the whole formula as one object, and a sheet as a formula
-- `preservation`, `thickening`, `colours`, `fragrance`, `safety`, `texture`: rules of the checks
+- `preservation`, `thickening`, `electrolytes`, `colours`, `fragrance`, `safety`, `texture`: rules
 - `checks`: one file a check of a whole formula
 - `_measures`, `_causes`, `diagnosis`, `formula_examples`: causes by symptom; bundled formulas
 - `plots`: figures
@@ -63,7 +63,7 @@ from hlbcore.oil_phase import required_hlb
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import ProductType, product_type, product_types
 from hlbcore.sheet import Outcome, Sheet, SheetEmulsifier, SheetLine, SheetOther, example_sheet
-from hlbcore.sheet_formula import SheetFormula, formula_of, formula_table, sheet_of
+from hlbcore.sheet_formula import SheetFormula, formula_of, formula_table, sheet_of, with_amounts
 from hlbcore.texture import compare_hard_share, hard_share
 from hlbcore.verdict import SupplierRate, Verdict, judge
 from hlbcore.weighing import WeighedBlend, weigh_blend
@@ -146,6 +146,7 @@ __all__ = [
     "total_finding",
     "usual_loading",
     "weigh_blend",
+    "with_amounts",
     "work_out",
     "worst_first",
 ]

@@ -221,6 +221,13 @@ def checked_word(value: str, allowed: tuple[str, ...], item: str) -> str:
     )
 
 
+def checked_text(value: str, item: str) -> str:
+    """Return the text, or say that it is none."""
+    if not isinstance(value, str):
+        raise InvalidInput(item, f"'{clipped(value)}' is not text", "Write a word.")
+    return value
+
+
 def same_unit(
     amounts: Sequence[tuple[str, SupportsFloat | str | None]],
 ) -> tuple[list[float], str]:

@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
-from hlbcore._numbers import adding_up, checked, same_unit
+from hlbcore._numbers import adding_up, checked, checked_text, same_unit
 from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.formula_parts import Composite, Facts, Line, Portion, Problem
@@ -76,6 +76,12 @@ class Formula:
     note: str = ""
 
     def __post_init__(self) -> None:
+        for name in ("name", "note"):
+            checked_text(getattr(self, name), f"formula, {name}")
+        if isinstance(self.phases, str):
+            raise InvalidInput("phases", f"'{clipped(self.phases)}' is no list", "List them.")
+        for phase in self.phases:
+            checked_text(phase, "phases")
         for name in ("lines", "phases", "portions", "composites"):
             object.__setattr__(self, name, tuple(getattr(self, name)))
         object.__setattr__(self, "product_type", product_type(self.product_type).name)
@@ -129,7 +135,8 @@ class Formula:
             if not key:
                 found.append(Problem(n, f"Line {n + 1} has no name. Name it, or delete it."))
                 continue
-            if key not in library.ingredients and fold(line.name) not in blends:
+            known = key in library.ingredients or fold(line.name) in blends
+            if not known and line.own is None:
                 found.append(Problem(n, str(_unknown(line.name, library))))
             if line.phase not in self.phases:
                 found.append(
@@ -256,11 +263,11 @@ class Formula:
         >>> round(f.part("rose").lines[1].pct, 3)
         1.961
         """
-        if not any(_same(p.name, name) for p in self.portions):
+        if not any(fold(p.name) == fold(name) for p in self.portions):
             raise InvalidInput(
                 f"portion '{clipped(name)}'", "there is none of that name", "Add it first."
             )
-        own = [x for x in self.lines if x.portion is not None and _same(x.portion, name)]
+        own = [x for x in self.lines if x.portion is not None and fold(x.portion) == fold(name)]
         whole = 1 + math.fsum(x.pct for x in own) / 100
         lines = tuple(replace(x, pct=x.pct / whole, portion=None) for x in (*self.base, *own))
         return replace(self, name=f"{self.name}, {name}", lines=lines, portions=())
@@ -329,6 +336,7 @@ class Formula:
         """
         try:
             raw = json.loads(text)
+            json.dumps(raw, ensure_ascii=False).encode()  # half a sign could never be written again
             if raw.pop("schema") != SCHEMA:
                 raise ValueError("it is another kind of file")
             version = int(raw.pop("version"))
@@ -341,10 +349,7 @@ class Formula:
             facts["fragrance_allergens"] = tuple(
                 (n, p) for n, p in facts.get("fragrance_allergens", ())
             )
-            rest: dict[str, Any] = {
-                k: tuple(map(str, v)) if k == "phases" else str(v)
-                for k, v in _known(cls, raw).items()
-            }
+            rest: dict[str, Any] = _known(cls, raw)
             return cls(
                 **rest,
                 lines=lines,
@@ -354,7 +359,9 @@ class Formula:
             )
         except HlbError:
             raise
-        except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
+        except (
+            ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError,
+        ) as error:  # fmt: skip
             raise InvalidInput(
                 "formula", f"it cannot be read: {clipped(error, 120)}",
                 "Choose a file that this tool wrote.",
@@ -405,7 +412,10 @@ class Formula:
         20.0
         """
         reader = csv.DictReader(io.StringIO(text.lstrip("\ufeff")))
-        missing = {"ingredient", "pct"} - set(reader.fieldnames or ())
+        try:
+            missing = {"ingredient", "pct"} - set(reader.fieldnames or ())
+        except csv.Error as error:
+            raise InvalidInput("CSV", f"it cannot be read: {error}", "Save it again.") from None
         if missing:
             raise InvalidInput(
                 "CSV", f"the column {sorted(missing)[0]} is missing",
@@ -414,7 +424,7 @@ class Formula:
         lines = []
         try:
             for row in reader:
-                cells = {k: (v or "").removeprefix("'") for k, v in row.items() if k in CSV_COLUMNS}
+                cells = {k: _bare(v or "") for k, v in row.items() if k in CSV_COLUMNS}
                 try:
                     lines.append(
                         Line(
@@ -483,6 +493,11 @@ CSV_COLUMNS = ("phase", "ingredient", "pct", "role", "active_pct", "portion", "n
 """Columns of the CSV form."""
 
 
+def _bare(cell: str) -> str:
+    """A cell without the apostrophe that `safe_cell` put in front."""
+    return cell[1:] if cell[:1] == "'" and safe_cell(cell[1:]) == cell else cell
+
+
 def _same(first: str, second: str) -> bool:
     library = load_library()
     return library.names.get(fold(first), fold(first)) == library.names.get(
@@ -501,7 +516,13 @@ def _unknown(name: str, library: Library) -> UnknownIngredient:
 def _line(raw: Mapping[str, Any]) -> dict[str, Any]:
     line = _known(Line, raw)
     own = line.pop("own", None)
-    return {**line, "own": None if own is None else Estimate(**_known(Estimate, own))}
+    if own is None:
+        return line
+    held = _known(Estimate, own)
+    held["sources"] = tuple(map(str, held.get("sources", ())))
+    held["grade"] = str(held.get("grade", "own"))
+    held["alternatives"] = tuple(checked(v, "reading") for v in held.get("alternatives", ()))
+    return {**line, "own": Estimate(**held)}
 
 
 def _known(kind: type[Any], raw: Mapping[str, Any]) -> dict[str, Any]:

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from hlbcore._numbers import checked, checked_word
-from hlbcore.errors import clipped
+from hlbcore._numbers import checked, checked_text, checked_word
+from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
 
 ROLES = ("auto", "oil", "emulsifier")
@@ -52,7 +52,10 @@ class Line:
 
     def __post_init__(self) -> None:
         item = f"line '{clipped(self.name)}'"
-        object.__setattr__(self, "name", str(self.name))
+        for name in ("name", "phase", "note"):
+            checked_text(getattr(self, name), f"{item}, {name}")
+        if self.portion is not None:
+            checked_text(self.portion, f"{item}, portion")
         object.__setattr__(self, "pct", checked(self.pct, f"{item}, amount", low=0, unit="%"))
         active = checked(self.active_pct, f"{item}, active part", low=0, high=100, unit="%")
         object.__setattr__(self, "active_pct", active)
@@ -80,6 +83,7 @@ class Portion:
     share_pct: float
 
     def __post_init__(self) -> None:
+        checked_text(self.name, "portion, name")
         share = checked(self.share_pct, f"portion '{clipped(self.name)}'", low=0, high=100)
         object.__setattr__(self, "share_pct", share)
 
@@ -104,6 +108,7 @@ class CompositePart:
     high: float | None = None
 
     def __post_init__(self) -> None:
+        checked_text(self.name, "part, name")
         for end in ("pct", "low", "high"):
             value = getattr(self, end)
             if value is not None:
@@ -127,6 +132,7 @@ class Composite:
     parts: tuple[CompositePart, ...]
 
     def __post_init__(self) -> None:
+        checked_text(self.name, "composite, name")
         object.__setattr__(self, "parts", tuple(self.parts))
 
     @classmethod
@@ -141,9 +147,11 @@ class Composite:
         Returns
         -------
         Composite
-            Raises KeyError or TypeError where the form is another.
+            Raises KeyError, TypeError or ValueError where the form is another.
         """
-        return cls(str(raw["name"]), tuple(CompositePart(**p) for p in raw["parts"]))
+        if odd := sorted(set(raw) - {"name", "parts"}):
+            raise ValueError(f"'{odd[0]}' is not a field of it")
+        return cls(raw["name"], tuple(CompositePart(**p) for p in raw["parts"]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +200,11 @@ class Facts:
             value = getattr(self, name)
             if value is not None:
                 object.__setattr__(self, name, checked(value, f"fact, {name}", low=low, high=high))
+        if not (self.cleansing is None or isinstance(self.cleansing, bool)):
+            raise InvalidInput(
+                "fact, cleansing", f"'{clipped(self.cleansing)}' is neither yes nor no",
+                "Choose one, or leave it open.",
+            )  # fmt: skip
         object.__setattr__(self, "area", checked_word(self.area, AREAS, "fact, area"))
         held = tuple(
             (str(n), checked(p, f"allergen '{clipped(n)}'", low=0, high=100, unit="%"))

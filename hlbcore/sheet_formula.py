@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
 from hlbcore._fields import Fields, percent
-from hlbcore._numbers import adding_up, checked, grams, read_amount
+from hlbcore._numbers import adding_up, checked, grams, read_amount, read_range
 from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.formula import PHASES, Formula
@@ -77,24 +77,33 @@ def formula_of(outcome: Outcome) -> SheetFormula:
     for n, x in enumerate(sheet.lines):
         if not fold(x.name) and not x.amount.strip():
             continue
-        pct = f.read(
-            f"line {n} amount",
-            lambda x=x: percent(x.amount, sheet.unit, batch, f"'{clipped(x.name)}'"),  # type: ignore[misc]
-        )
         part = values.get(x.name)
         own = part.estimate if part is not None and part.basis == "own value" else None
-        if pct is not None:
-            lines.append(Line(x.name, pct, phase="oil", role=x.side or "auto", own=own))
+
+        def oil(x: SheetLine = x, own: Estimate | None = own) -> Line:
+            pct = percent(x.amount, sheet.unit, batch, f"'{clipped(x.name)}'")
+            return Line(x.name, pct, phase="oil", role=x.side or "auto", own=own)
+
+        if (line := f.read(f"line {n} amount", oil)) is not None:
+            lines.append(line)
     held = {e.name.strip(): e for e in sheet.emulsifiers}
     for name, pct in outcome.amounts.items():
         own = _typed_hlb(held[name].hlb) if name in held else None
         lines.append(Line(name, pct, phase="oil", role=_role(name), own=own))
+    for n, e in enumerate(sheet.emulsifiers):
+        # one that the tables do not know is in the jar all the same
+        if f"emulsifier {n} name" in outcome.errors and e.now.strip():
+            used = f.read(
+                f"emulsifier {n} now",
+                lambda e=e: percent(e.now, PERCENT, batch, f"'{clipped(e.name)}', in use now"),  # type: ignore[misc]
+            )
+            if used is not None:
+                lines.append(Line(e.name.strip(), used, phase="oil", role=_role(e.name)))
     for n, o in enumerate(sheet.others):
         if not fold(o.name) and not o.amount.strip():
             continue
-        line = f.read(f"other {n} amount", lambda o=o: _other(o, batch))  # type: ignore[misc]
-        if line is not None:
-            lines.append(line)
+        if (other := f.read(f"other {n} amount", lambda o=o: _other(o, batch))) is not None:  # type: ignore[misc]
+            lines.append(other)
     portions = f.read("portions", lambda: _portions(sheet.portions)) or ()
     facts = _facts(sheet, f)
     phases = tuple(dict.fromkeys((*PHASES, *(x.phase for x in lines if x.phase))))
@@ -113,7 +122,8 @@ def _role(name: str) -> str:
 
 def _typed_hlb(text: str) -> Estimate | None:
     try:
-        return Estimate.exactly(checked(text, "HLB")) if text.strip() else None
+        low, high = read_range(text, "HLB", "HLB") if text.strip() else (-1.0, -1.0)
+        return Estimate((low + high) / 2, low, high)
     except InvalidInput:
         return None
 
@@ -133,14 +143,15 @@ _NAMED = re.compile(r"(?P<name>.*?\S)[\s:=]+(?P<number>[\d.,]+)\s*%?")
 def _named_numbers(text: str, item: str) -> tuple[tuple[str, float], ...]:
     """Names with a number each: ``rose 50, plain 50``; commas, semicolons or lines part them."""
     found = []
-    for piece in re.split(r"[;\n]|,(?=\s)", text):
+    for piece in re.split(r"[;\n]|,(?!\d)", text):
         if not piece.strip():
             continue
-        m = _NAMED.fullmatch(piece.strip())
+        m = _NAMED.fullmatch(piece.strip()) if len(piece) < 500 else None  # the pattern backtracks
         if m is None:
             raise InvalidInput(
-                item, f"'{clipped(piece)}' has no number", "Write a name and a number: rose 50"
-            )
+                item, f"'{clipped(piece)}' is no name with a number",
+                "Write a name and a number, for example: rose 50.",
+            )  # fmt: skip
         found.append((m["name"], read_amount(m["number"], item).number))
     return tuple(found)
 
@@ -162,7 +173,11 @@ def _facts(sheet: Sheet, f: Fields) -> Facts:
             elif name == "fragrance_allergens":
                 value = _named_numbers(text, "fragrance allergens")
             elif name == "cleansing":
-                value = text == "yes"
+                value = {"yes": True, "no": False}.get(text.strip().casefold(), text)
+            elif name != "area":
+                raise InvalidInput(
+                    f"fact, {clipped(name)}", "there is no fact of that name", "Delete it."
+                )
             else:
                 value = text
             Facts(**{name: value})  # type: ignore[arg-type]
@@ -239,6 +254,61 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
     )
 
 
+def with_amounts(outcome: Outcome, formula: Formula) -> Sheet:
+    """The sheet of an outcome with the amounts of its formula after a fill or a rescaling.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        A worked sheet.
+    formula : Formula
+        What `formula_of` made of it, with other amounts in the same lines. [% of formula]
+
+    Returns
+    -------
+    Sheet
+        What did not change stays as typed; emulsifiers that changed are then in use, not solved.
+
+    Examples
+    --------
+    >>> from hlbcore import example_sheet, work_out
+    >>> outcome = work_out(example_sheet())
+    >>> filled = formula_of(outcome).formula.fill("water")
+    >>> formula_of(work_out(with_amounts(outcome, filled))).formula.total_pct
+    100.0
+    """
+    sheet, made = outcome.sheet, formula_of(outcome)
+    pairs = iter(zip(made.formula.lines, formula.lines, strict=True))
+    unit = "" if sheet.unit == PERCENT else " %"
+
+    def next_amount(tail: str) -> str | None:
+        old, new = next(pairs)
+        return None if old.pct == new.pct else f"{new.pct:.8g}{tail}"
+
+    def counts(key: str, name: str, amount: str) -> bool:
+        return f"{key} amount" not in made.errors and bool(fold(name) or amount.strip())
+
+    lines, held, others = list(sheet.lines), list(sheet.emulsifiers), list(sheet.others)
+    for n, x in enumerate(lines):
+        if counts(f"line {n}", x.name, x.amount) and (amount := next_amount(unit)) is not None:
+            lines[n] = replace(x, amount=amount)
+    behind = sum(counts(f"other {n}", o.name, o.amount) for n, o in enumerate(others))
+    front = sum(counts(f"line {n}", x.name, x.amount) for n, x in enumerate(sheet.lines))
+    changed = False
+    for old, new in [next(pairs) for _ in range(len(formula.lines) - front - behind)]:
+        changed = changed or old.pct != new.pct
+        at = next((n for n, e in enumerate(held) if e.name.strip() == new.name), None)
+        if at is None:
+            held.append(SheetEmulsifier(new.name, now=f"{new.pct:.8g}"))
+        else:
+            held[at] = replace(held[at], now=f"{new.pct:.8g}")
+    for n, o in enumerate(others):
+        if counts(f"other {n}", o.name, o.amount) and (amount := next_amount("")) is not None:
+            others[n] = replace(o, amount=amount)
+    sheet = replace(sheet, lines=tuple(lines), others=tuple(others))
+    return replace(sheet, emulsifiers=tuple(held), objective=CHECK_ONLY) if changed else sheet
+
+
 def _range(own: Estimate) -> str:
     return f"{own.value:g}" if not own.spread else f"{own.low:g} to {own.high:g}"
 
@@ -283,13 +353,14 @@ def formula_table(
     [400.0, 100.0]
     """
     library = library or load_library()
-    printed = dict(zip(formula.base, adding_up([x.pct for x in formula.base], 2), strict=True))
+    printed = iter(adding_up([x.pct for x in formula.base], 2))
+    pcts = [next(printed) if x.portion is None else x.pct for x in formula.lines]
     order = {phase: n for n, phase in enumerate(formula.phases)}
     rows = []
-    for x in sorted(formula.lines, key=lambda x: order.get(x.phase, len(order))):
+    held = zip(formula.lines, pcts, strict=True)
+    for x, pct in sorted(held, key=lambda pair: order.get(pair[0].phase, len(order))):
         seen = see(x, library)
         counts = "emulsifier" if seen.is_emulsifier else "oil phase" if seen.is_fat else ""
-        pct = printed.get(x, x.pct)
         grams_of = math.nan if batch_g is None else x.pct * batch_g / 100
         rows.append((x.phase, x.name, pct, grams_of, counts, x.portion or "", x.note))
     return pd.DataFrame(rows, columns=list(FORMULA_COLUMNS))

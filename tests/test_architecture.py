@@ -30,7 +30,7 @@ ROOMS = (
     ("lists",),
     ("report",),
     ("formula", "seen", "sheet_formula"),
-    ("preservation", "thickening", "colours", "fragrance", "safety", "texture"),
+    ("preservation", "thickening", "electrolytes", "colours", "fragrance", "safety", "texture"),
     ("checks",),
     ("_measures", "_causes", "diagnosis", "formula_examples"),
     ("plots",),

@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from hlbcore import Finding, InvalidInput
+from hlbcore import Changes, Finding, InvalidInput, changes
 from hlbcore.findings import LEVELS, worst_first
 
 
@@ -40,3 +40,32 @@ def test_findings_that_differ_in_a_figure_are_both_kept() -> None:
     assert (
         len(worst_first([Finding("note", "a", figure="1"), Finding("note", "a", figure="2")])) == 2
     )
+
+
+def test_changes_are_what_is_gone_and_what_is_new() -> None:
+    stays = Finding("note", "stays")
+    found = changes([Finding("stop", "a"), stays], [stays, Finding("note", "b")])
+    assert [f.title for f in found.gone] == ["a"]
+    assert [f.title for f in found.new] == ["b"]
+
+
+def test_a_figure_that_moved_is_gone_and_new() -> None:
+    found = changes([Finding("note", "a", figure="1")], [Finding("note", "a", figure="2")])
+    assert [f.figure for f in found.gone] == ["1"]
+    assert [f.figure for f in found.new] == ["2"]
+
+
+def test_the_order_of_findings_is_no_change() -> None:
+    pair = [Finding("note", "a"), Finding("note", "b")]
+    assert changes(pair, reversed(pair)) == Changes((), ())
+
+
+def test_changes_back_and_forth_mirror_each_other() -> None:
+    before, after = [Finding("note", "a")], [Finding("note", "b"), Finding("stop", "c")]
+    there, back = changes(before, after), changes(after, before)
+    assert (there.gone, there.new) == (back.new, back.gone)
+
+
+def test_changes_may_be_given_as_a_stream() -> None:
+    found = changes(iter([Finding("note", "a")]), iter([Finding("note", "b")]))
+    assert (len(found.gone), len(found.new)) == (1, 1)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import streamlit as st
 from formula_inputs import files, rest
 from parts import findings, findings_by_level, plain, table
@@ -16,10 +18,10 @@ def checked(formula: hlb.Formula) -> tuple[hlb.Finding, ...]:
     return tuple(hlb.check(formula))
 
 
-def whole(now: Draft, formula: hlb.Formula, batch: float | None) -> None:
+def whole(now: Draft, outcome: hlb.Outcome, formula: hlb.Formula) -> None:
     """The lines by phase, the total, and what is wrong with it."""
     st.subheader("The formula by phase")
-    rows = hlb.formula_table(formula, batch)
+    rows = hlb.formula_table(formula, outcome.batch_g)
     table(
         {"phase": "", "ingredient": "", "% of formula": ".2f", "grams": ".4g", "counts as": "",
          "portion": "", "note": ""},
@@ -32,30 +34,22 @@ def whole(now: Draft, formula: hlb.Formula, batch: float | None) -> None:
         st.warning(plain(problem.text))
     if any(p.line is None for p in problems):
         with st.container(horizontal=True):
-            st.button("Fill with water", key="formula_fill", on_click=fill, args=(now, formula))
-            st.button("Rescale all lines", key="formula_rescale", on_click=rescale,
-                      args=(now, formula))  # fmt: skip
+            for label, key, how in (
+                ("Fill with water", "formula_fill", lambda: formula.fill("water")),
+                ("Rescale all lines", "formula_rescale", formula.rescaled),
+            ):
+                st.button(label, key=key, on_click=mend, args=(now, outcome, how))
     if now.notice:
         st.warning(plain(now.notice))
 
 
-def fill(now: Draft, formula: hlb.Formula) -> None:
-    try:
-        put_back(now, formula.fill("water"))
-    except hlb.HlbError as error:
-        now.notice = str(error)
-
-
-def rescale(now: Draft, formula: hlb.Formula) -> None:
-    try:
-        put_back(now, formula.rescaled())
-    except hlb.HlbError as error:
-        now.notice = str(error)
-
-
-def put_back(now: Draft, formula: hlb.Formula) -> None:
+def mend(now: Draft, outcome: hlb.Outcome, how: Callable[[], hlb.Formula]) -> None:
     """Put a changed formula back into the draft; limits, prices and aims stay as typed."""
-    now.take(hlb.sheet_of(formula))
+    now.notice = ""
+    try:
+        now.take(hlb.with_amounts(outcome, how()))
+    except hlb.HlbError as error:
+        now.notice = str(error)
 
 
 def found(now: Draft, formula: hlb.Formula) -> None:
@@ -139,7 +133,7 @@ def page() -> None:
         rest(now, dict(made.errors))
         files(now, made.formula)
     with right:
-        whole(now, made.formula, outcome.batch_g)
+        whole(now, outcome, made.formula)
         found(now, made.formula)
         hardness(now, made.formula)
         diagnose(now, made.formula)

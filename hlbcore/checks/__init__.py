@@ -13,7 +13,10 @@ from dataclasses import replace
 from hlbcore.checks._view import View, look
 from hlbcore.checks.basis import basis
 from hlbcore.checks.cautions import cautions
+from hlbcore.checks.charge import charge
+from hlbcore.checks.colour import colour
 from hlbcore.checks.emulsifier import emulsifier
+from hlbcore.checks.fragrance import fragrance
 from hlbcore.checks.gum import gum
 from hlbcore.checks.hard_share import hard_share
 from hlbcore.checks.preservative import preservative
@@ -26,6 +29,9 @@ CHECKS: tuple[Callable[[View], list[Finding]], ...] = (
     basis,
     preservative,
     gum,
+    charge,
+    colour,
+    fragrance,
     hard_share,
     cautions,
 )

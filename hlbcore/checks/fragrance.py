@@ -127,8 +127,8 @@ def _allergens(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
             shares.pop(fold(view.library.ingredients[key].inci), None)
         most = max((shares.get(fold(n.name), 0.0) for n in above), default=0.0)
         lower = (
-            f" With the fragrance at {_down(100 * limit / most):.2g} % of the formula none from its "
-            "sheet would be above."
+            f" With the fragrance at {_down(100 * limit / most):.2g} % of the formula none from "
+            "its sheet would be above."
             if most > 0
             else ""
         )
