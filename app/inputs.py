@@ -105,7 +105,7 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
             st.selectbox(
                 f"{shown}: sources disagree, use", ("", *readings),
                 ("", *readings).index(own) if own in readings else 0, key=read_key,
-                format_func=lambda r: r or "the middle of the tables", on_change=keep_afresh,
+                format_func=lambda r: r or "as the tables start", on_change=keep_afresh,
                 args=(now, row, "own", read_key), width=190,
                 help="The choice is kept with the sheet",
             )  # fmt: skip

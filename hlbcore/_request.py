@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -19,6 +20,16 @@ from hlbcore.library import Library
 from hlbcore.loading import Coverage
 
 FAR = 1e6  # times the highest total, from which a high end counts as no limit
+
+
+def two_ends(pair: object, item: str, *, single_low: object = None) -> tuple[Any, Any]:
+    """A low and a high end; one figure alone is the high end, with the low end given or equal."""
+    if not isinstance(pair, tuple | list):
+        return (pair if single_low is None else single_low), pair
+    if len(pair) != 2:
+        raise InvalidInput(item, f"{len(pair)} figures stand where two are wanted",
+                           "Give a low and a high end.")  # fmt: skip
+    return pair[0], pair[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +109,7 @@ class Request:
         for name, pair in limits.items():
             at = self.at(name, "limits")
             item = f"limit of '{clipped(name)}'"
-            low, high = pair if isinstance(pair, tuple | list) else (0.0, pair)
+            low, high = two_ends(pair, item, single_low=0.0)
             low = checked(0.0 if low is None else low, f"{item}, low end", low=0, unit="%")
             high = math.inf if high is None else checked(high, f"{item}, high end", low=0, unit="%")
             if low > high:
@@ -109,6 +120,11 @@ class Request:
         self.smallest = checked(smallest, "smallest amount", low=0, unit="%")
         rows, lows, highs, self.row_names = [], [], [], []
         for group in self.groups:
+            if not isinstance(group, Group):
+                raise InvalidInput(
+                    f"group '{clipped(group)}'", "it is no Group",
+                    "Write Group(name, high=...).",
+                )  # fmt: skip
             row = np.array([float(group.holds(c)) for c in held])
             if not row.any():
                 raise InvalidInput(
@@ -223,8 +239,12 @@ class Request:
         said = tuple(self.sentence(s) for s in programmes.elastic(self.problem))
         helping: tuple[str, ...] = ()
         r, w = self.wanted.value, self.window
-        if ends is not None and not ends[0] - w <= r <= ends[1] + w:
-            helping = openers(r, ends, self.library)
+        hlbs = self.problem.hlb.tolist()
+        if not min(hlbs) - w <= r <= max(hlbs) + w:  # else a limit is in the way, not the HLB
+            capped = [g for g in self.groups if g.high is not None]
+            helping = openers(
+                r, hlbs, self.library, allowed=lambda c: not any(g.holds(c) for g in capped)
+            )
         elif self.problem.smallest > 0 and not said:
             said = (f"use less than the smallest amount of {self.smallest:g} %",)
         return UnreachableTarget(r, ends, said, helping)

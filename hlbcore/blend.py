@@ -9,7 +9,7 @@ import numpy as np
 
 from hlbcore import _programmes as programmes
 from hlbcore._numbers import checked, checked_word, same_unit
-from hlbcore._request import Group, Request
+from hlbcore._request import Group, Request, two_ends
 from hlbcore.blend_results import Blend, BlendHlb
 from hlbcore.emulsifiers import (
     TRACE,
@@ -23,7 +23,7 @@ from hlbcore.emulsifiers import (
 from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, UnreachableTarget, clipped
 from hlbcore.estimate import HLB_MAX, Estimate, Mixture, as_estimate
 from hlbcore.findings import Finding, worst_first
-from hlbcore.ingredients import Ingredient, fold
+from hlbcore.ingredients import Ingredient
 from hlbcore.library import Library, load_library
 from hlbcore.loading import Coverage
 from hlbcore.oil_phase_results import RequiredHlb
@@ -95,7 +95,12 @@ def blend_hlb(
     pairs: list[tuple[float | str, float | str | Estimate]] = (
         [(n, m) for n, m in amounts.items()] if isinstance(amounts, Mapping) else list(amounts)
     )
-    for number, (first, second) in enumerate(pairs, 1):
+    for number, pair in enumerate(pairs, 1):
+        if len(pair) != 2:
+            raise InvalidInput(
+                f"blend, line {number}", "two entries are wanted", "Give a mass and an HLB."
+            )
+        first, second = pair
         if isinstance(first, str) and not isinstance(second, Estimate):
             labels.append(first.strip())
             given.append((f"blend, '{clipped(first)}'", second))
@@ -149,7 +154,7 @@ def blend_hlb(
 
 
 def _key(name: str, library: Library) -> str:
-    return library.names.get(fold(name), fold(name))
+    return library.key(name)
 
 
 def split_pair(first_hlb: float, second_hlb: float, *, target: float) -> tuple[float, float]:
@@ -207,8 +212,8 @@ def _wanted(target: float | str | Estimate | RequiredHlb) -> tuple[Estimate, Mix
 
 
 def _total(total: float | str | tuple[float, float]) -> tuple[float, float]:
-    low, high = total if isinstance(total, tuple | list) else (total, total)
     item = "total of the emulsifiers"
+    low, high = two_ends(total, item)
     ends = (
         checked(low, f"{item}, low end", above=0, unit="% of the formula"),
         checked(high, f"{item}, high end", above=0, unit="% of the formula"),
@@ -264,7 +269,8 @@ def solve_blend(
     coverage : Coverage, optional
         The wish that all droplets be covered once.
     product : str
-        Product type, for the tool's own choice.
+        Product type: for the tool's own choice, for cautions, and for the window, which is no
+        limit where dispersal is the aim.
     library : Library, optional
         The built-in tables if left out.
 
@@ -295,21 +301,21 @@ def solve_blend(
     """
     library = library or load_library()
     wanted, target_mixture = _wanted(target)
-    reason, binds = "", True
+    reason = ""
+    # where dispersal is the aim, the blend may stand above the window on purpose
+    role = product_type(product).role
     if emulsifiers is None:
         choice = choose_emulsifiers(wanted, product, library=library)
         if not choice.names:
             raise EmptyPhase("The list of emulsifiers", f"None was chosen: {choice.reason}.")
         emulsifiers, reason = choice.names, choice.reason
-        # where dispersal is the aim, the tool's own choice stands above the window on purpose
-        binds = product_type(product).role == "governs"
     held = candidates(emulsifiers, library)
     objective = checked_word(objective, OBJECTIVES, "objective")
     half = checked(window, "window", low=0, high=HLB_MAX, unit="HLB")
     request = Request(
         held,
         wanted,
-        half if binds else HLB_MAX,
+        half if role == "governs" else HLB_MAX,
         _total(total),
         limits or {},
         groups,
@@ -374,4 +380,5 @@ def solve_blend(
         worst_first(found),
         reason,
         tuple(float(p) for p in prices),
+        role,
     )

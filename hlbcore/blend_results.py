@@ -108,6 +108,8 @@ class Blend:
         Why these emulsifiers, where the tool chose them.
     prices : tuple of float or None
         Price of each; NaN where none was given. [price unit/kg]
+    role : str
+        Role of HLB in the product type.
     """
 
     labels: tuple[str, ...]
@@ -121,6 +123,7 @@ class Blend:
     cautions: tuple[Finding, ...] = ()
     reason: str = ""
     prices: tuple[float, ...] = ()
+    role: str = "governs"
 
     @property
     def amounts(self) -> pd.Series[float]:
@@ -164,8 +167,8 @@ class Blend:
 
     @property
     def word(self) -> str:
-        """``inside``, ``doubtful`` or ``outside``."""
-        return window_word(self.share_in_window)
+        """``inside``, ``doubtful`` or ``outside``; ``rinse test`` where HLB does not govern."""
+        return window_word(self.share_in_window) if self.role == "governs" else "rinse test"
 
     @property
     def cost_per_kg(self) -> float | None:

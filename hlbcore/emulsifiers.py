@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, clipped
@@ -12,7 +12,7 @@ from hlbcore.findings import Finding
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library, load_library
 from hlbcore.oil_phase_results import RequiredHlb
-from hlbcore.product_types import PRACTICE, ProductType, product_type
+from hlbcore.product_types import ProductType, product_type
 
 TRACE = 0.20
 """An emulsifier without a figure below this share of the blend is bounded. [-] Our convention."""
@@ -23,6 +23,10 @@ TRACE_BOUNDS = Estimate(10.5, 3.0, 18.0, grade="class range")
 GAP_LEAST, GAP_MOST = 3.0, 12.0
 """Distance of the two emulsifiers of a default pair. [HLB] Our convention."""
 
+ALONE_LEAST, ALONE_MOST = 13.0, 18.0
+"""HLB of a hydrophilic emulsifier used alone, where the usual one is not at hand. [HLB]
+Our convention; solubilisers stand at 15 to 18 (raw_source_solubilizing)."""
+
 NONIONIC_MOST = 20.0
 """Top of Griffin's scale; beyond it only ionics and very long ethoxylates stand. [HLB]"""
 
@@ -32,6 +36,11 @@ _MARKS = {
     "lactylate": "a lactylate: its HLB moves with pH and maker",
     "polymer": "a polymer: it holds the oil by thickening and by long chains, which HLB does not "
     "describe",
+    "poloxamer": "a polymer: its figure is beyond the scale of common nonionics",
+    "polymeric ester": "a polymer: it holds water droplets by long chains, which HLB does not "
+    "describe",
+    "silicone emulsifier": "a silicone polyether: HLB was made for hydrocarbon chains",
+    "sucrose ester": "a sucrose ester: the name does not fix the HLB, the share of monoester does",
     "quaternary": "cationic: it works by its charge, which HLB does not describe",
     "amidoamine": "cationic once acidified: it works by its charge, which HLB does not describe",
     "sulfate": "an anionic sulfate: its HLB figure is not on the scale of nonionics",
@@ -140,8 +149,8 @@ def candidates(emulsifiers: Emulsifiers, library: Library | None = None) -> tupl
             if ingredient.hlb is None:
                 raise MissingValue(
                     [ingredient.common_name], "HLB",
-                    f"It is {mark(ingredient) or 'an emulsifier without a reading'}. Give its HLB "
-                    "as {name: value}, or leave it out of the sum.",
+                    f"{without_figure(ingredient)} Give its HLB as {{name: value}}, or leave "
+                    "it out.",
                 )  # fmt: skip
             label = ingredient.common_name if isinstance(entry, Ingredient) else str(entry).strip()
             found.append(Candidate(label, ingredient.hlb, ingredient))
@@ -156,6 +165,54 @@ def candidates(emulsifiers: Emulsifiers, library: Library | None = None) -> tupl
             )  # fmt: skip
         seen[c.id] = c.label
     return tuple(found)
+
+
+SOLUBILITY = Finding(
+    "caution",
+    "A matched HLB does not keep an emulsifier dissolved",
+    "Without water the emulsifier must stay dissolved in the oil: 20 % polysorbate 80 "
+    "sank out of almond, olive and mineral oil, and a matched pair in about a week.",
+    rule="forum_bath_oil_41595 (one forum thread)",
+    mend="Jar test: keep a sample for weeks, cold and warm, before judging the HLB.",
+)
+"""The caution of every anhydrous product."""
+
+
+def charge_clash(ingredients: Iterable[Ingredient], *, soap: bool = False) -> Finding | None:
+    """The stop for anionic with cationic.
+
+    Parameters
+    ----------
+    ingredients : iterable of Ingredient
+        Emulsifiers and others that carry a charge.
+    soap : bool
+        Whether a soap forms in the formula: it is anionic too.
+
+    Returns
+    -------
+    Finding or None
+        None where the charges go together.
+
+    Examples
+    --------
+    >>> lib = load_library()
+    >>> charge_clash([lib.find("cetrimonium chloride")], soap=True).level
+    'stop'
+    """
+    held = list(ingredients)
+    anionic = [i.common_name for i in held if i.charge == "anionic"]
+    anionic += ["the soap that forms"] if soap else []
+    cationic = [i.common_name for i in held if i.charge == "cationic"]
+    if not anionic or not cationic:
+        return None
+    return Finding(
+        "stop",
+        "Anionic with cationic",
+        f"{', '.join(anionic)} and {', '.join(cationic)} carry opposite charges and "
+        "precipitate each other.",
+        rule="general chemistry, from memory",
+        mend="Keep one charge; nonionics go with both.",
+    )
 
 
 def emulsifier_findings(
@@ -184,19 +241,8 @@ def emulsifier_findings(
     """
     held = [i for i in ingredients if i is not None]
     found: list[Finding] = []
-    anionic = [i.common_name for i in held if i.charge == "anionic"]
-    cationic = [i.common_name for i in held if i.charge == "cationic"]
-    if anionic and cationic:
-        found.append(
-            Finding(
-                "stop",
-                "Anionic with cationic",
-                f"{', '.join(anionic)} and {', '.join(cationic)} carry opposite charges and "
-                "precipitate each other.",
-                rule="general chemistry, from memory",
-                mend="Keep one charge; nonionics go with both.",
-            )
-        )
+    if (clash := charge_clash(held)) is not None:
+        found.append(clash)
     for ingredient in held:
         if reason := mark(ingredient):
             found.append(
@@ -220,17 +266,11 @@ def emulsifier_findings(
                     mend="Ask your supplier for the figure of the grade and give it as a value.",
                 )
             )
+    for ingredient in held:
+        if ingredient.note:
+            found.append(Finding("note", f"About {ingredient.common_name}", ingredient.note))
     if product is not None and product_type(product).anhydrous:
-        found.append(
-            Finding(
-                "caution",
-                "A matched HLB does not keep an emulsifier dissolved",
-                "Without water the emulsifier must stay dissolved in the oil: 20 % polysorbate 80 "
-                "sank out of almond, olive and mineral oil, and a matched pair in about a week.",
-                rule="forum_bath_oil_41595 (one forum thread)",
-                mend="Jar test: keep a sample for weeks, cold and warm, before judging the HLB.",
-            )
-        )
+        found.append(SOLUBILITY)
     found.append(
         Finding(
             "note",
@@ -242,6 +282,15 @@ def emulsifier_findings(
         )
     )
     return tuple(found)
+
+
+def without_figure(ingredient: Ingredient) -> str:
+    """Why an emulsifier has no figure, as a sentence."""
+    if reason := mark(ingredient):
+        return f"It is {reason}."
+    if ingredient.kind in ("fatty alcohol", "fatty acid"):
+        return f"A {ingredient.kind} is no emulsifier by itself; it counts with the others only."
+    return "No reading of its HLB is in the tables."
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,16 +363,10 @@ def choose_emulsifiers(
     among = [library.emulsifier(n) for n in shelf] if shelf is not None else library.emulsifiers
     where = "on the shelf" if shelf is not None else "in the tables"
     plain = [(i, e) for i in among if _plain(i, ionics=ionics) and (e := i.hlb) is not None]
-    if kind.name == "clear solubilised product":
-        return _one(plain, 15.0, 18.0, f"solubilisers stand at HLB 15 to 18 ({kind.dose_source})")
-    if kind.role == "none":
+    if kind.role == "none" and not kind.alone:
         return Choice((), f"{kind.reason} {kind.decides}")
-    if kind.role == "secondary":
-        return _one(
-            plain, 13.0, 17.0,
-            "dispersal under the tap is the aim, so one hydrophilic emulsifier alone, above the "
-            f"window on purpose ({PRACTICE})",
-        )  # fmt: skip
+    if kind.alone:
+        return _one(plain, kind)
     ranked = []
     for (low, a), (high, b) in itertools.permutations(plain, 2):
         if a.value <= value < b.value and GAP_LEAST <= b.value - a.value <= GAP_MOST:
@@ -340,38 +383,40 @@ def choose_emulsifiers(
         )
     best = min(ranked, key=lambda r: r[:6])
     low, high = best[6], best[7]
+    chain = f"of the same fatty chain ({low.chain})" if not best[0] else "of different fatty chains"
+    allowed = "ionics allowed" if ionics else "nonionic"
     return Choice(
         (low.common_name, high.common_name),
-        f"one below and one above HLB {value:.1f}, "
-        + (f"of the same fatty chain ({low.chain})" if not best[0] else "of different fatty chains")
-        + f", nonionic, {where}"
-        if not ionics
-        else f"one below and one above HLB {value:.1f}, ionics allowed, {where}",
+        f"one below and one above HLB {value:.1f}, {chain}, {allowed}, {where}",
     )
 
 
-def _one(
-    plain: Sequence[tuple[Ingredient, Estimate]], low: float, high: float, reason: str
-) -> Choice:
-    fitting = [(i, e) for i, e in plain if low <= e.value <= high]
-    if not fitting:
-        return Choice((), f"none stands at HLB {low:g} to {high:g}; {reason}")
-
-    def order(entry: tuple[Ingredient, Estimate]) -> tuple[bool, int, bool, str]:
-        i, e = entry
-        wanted = "lauric" if low == 15.0 else "oleic"
-        return i.family != "polysorbate", GRADES.index(e.grade), i.chain != wanted, i.id
-
-    return Choice((min(fitting, key=order)[0].common_name,), reason)
+def _one(plain: Sequence[tuple[Ingredient, Estimate]], kind: ProductType) -> Choice:
+    """One hydrophilic emulsifier: the usual one of the product type, or the nearest to it."""
+    reason = f"{kind.alone_reason} ({kind.alone_source})"
+    fitting = [i for i, e in plain if ALONE_LEAST <= e.value <= ALONE_MOST]
+    usual = [i for i, _ in plain if i.common_name == kind.alone]
+    if not usual and not fitting:
+        return Choice((), f"none stands at HLB {ALONE_LEAST:g} to {ALONE_MOST:g}; {reason}")
+    best = usual or sorted(fitting, key=lambda i: (i.family != "polysorbate", i.id))
+    return Choice((best[0].common_name,), reason)
 
 
-def openers(target: float, hlbs: Sequence[float], library: Library) -> tuple[str, ...]:
+def openers(
+    target: float,
+    hlbs: Sequence[float],
+    library: Library,
+    *,
+    allowed: Callable[[Candidate], bool] = lambda candidate: True,
+) -> tuple[str, ...]:
     """Plain nonionics of the tables on the side where these emulsifiers do not reach."""
     upward = target > max(hlbs)
     found = []
     for i in library.emulsifiers:
         e = i.hlb
         if e is None or e.alternatives or mark(i) or e.value > NONIONIC_MOST:
+            continue
+        if not allowed(Candidate(i.common_name, e, i)):
             continue
         if (e.value > target) if upward else (e.value < target):
             found.append(

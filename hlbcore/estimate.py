@@ -15,7 +15,7 @@ from statistics import median
 import numpy as np
 from numpy.typing import NDArray
 
-from hlbcore._numbers import checked
+from hlbcore._numbers import checked, read_range
 from hlbcore.errors import EmptyPhase, InvalidInput
 
 TABLE_GRADES = ("measured", "published", "craft", "memory")
@@ -244,12 +244,12 @@ class Estimate:
 
 
 def as_estimate(value: float | str | Estimate, item: str) -> Estimate:
-    """An Estimate as it is; a number typed by the user as exact.
+    """An Estimate as it is; a number typed by the user as exact; a range with its middle.
 
     Parameters
     ----------
     value : float, str or Estimate
-        The figure. [HLB, 0 to 40]
+        The figure, or text such as ``"10,5"`` or ``"7 to 9"``. [HLB, 0 to 40]
     item : str
         What it belongs to; stands in the message.
 
@@ -260,11 +260,14 @@ def as_estimate(value: float | str | Estimate, item: str) -> Estimate:
 
     Examples
     --------
-    >>> as_estimate("10,5", "my oil")
-    10.5
+    >>> as_estimate("10,5", "my oil"), as_estimate("7 to 9", "my oil")
+    (10.5, 8.0 (7.0 to 9.0))
     """
     if isinstance(value, Estimate):
         return value
+    if isinstance(value, str):
+        low, high = (checked(e, item, low=0, high=HLB_MAX) for e in read_range(value, item, "HLB"))
+        return Estimate((low + high) / 2, low, high)
     return Estimate.exactly(checked(value, item, low=0, high=HLB_MAX))
 
 
@@ -474,7 +477,8 @@ def window_word(share: float) -> str:
     >>> window_word(0.5)
     'doubtful'
     """
-    return "inside" if share >= INSIDE else "outside" if share < OUTSIDE else "doubtful"
+    step = round(share * 20) / 20  # as it is printed, so that word and figure agree
+    return "inside" if step >= INSIDE else "outside" if step < OUTSIDE else "doubtful"
 
 
 def share_text(share: float) -> str:

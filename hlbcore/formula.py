@@ -131,7 +131,7 @@ class Formula:
         parts = {fold(p.name) for p in self.portions}
         seen: dict[tuple[str, str, str], int] = {}
         for n, line in enumerate(self.lines):
-            key = library.names.get(fold(line.name), fold(line.name))
+            key = library.key(line.name)
             if not key:
                 found.append(Problem(n, f"Line {n + 1} has no name. Name it, or delete it."))
                 continue
@@ -500,9 +500,7 @@ def _bare(cell: str) -> str:
 
 def _same(first: str, second: str) -> bool:
     library = load_library()
-    return library.names.get(fold(first), fold(first)) == library.names.get(
-        fold(second), fold(second)
-    )
+    return library.key(first) == library.key(second)
 
 
 def _unknown(name: str, library: Library) -> UnknownIngredient:

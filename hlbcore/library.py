@@ -53,6 +53,48 @@ class Library:
     def __iter__(self) -> Iterator[Ingredient]:
         return iter(self.ingredients.values())
 
+    def key(self, name: str) -> str:
+        """The id of the ingredient with that name, or the folded name where nobody knows it.
+
+        Parameters
+        ----------
+        name : str
+            Any name.
+
+        Returns
+        -------
+        str
+            Equal for two names of one thing.
+
+        Examples
+        --------
+        >>> load_library().key("Karité butter")
+        'shea_butter'
+        """
+        return self.names.get(fold(name), fold(name))
+
+    def near(self, name: str, among: Iterable[Ingredient] | None = None) -> tuple[str, ...]:
+        """Names that look like the one given.
+
+        Parameters
+        ----------
+        name : str
+            A name that nobody knows.
+        among : iterable of Ingredient, optional
+            Only these; all if left out.
+
+        Returns
+        -------
+        tuple of str
+            At most three common names.
+
+        Examples
+        --------
+        >>> load_library().near("shea buter")[0]
+        'shea butter'
+        """
+        return self._close(fold(name), self if among is None else among)
+
     def find(self, name: str) -> Ingredient:
         """The ingredient with that id, INCI name, common name or alias.
 
@@ -86,7 +128,7 @@ class Library:
             return ()
         ids = {i.id for i in among}
         keys = {k: i for k, i in self.names.items() if i in ids}
-        near = get_close_matches(key, keys, n=8, cutoff=0.6)
+        near = get_close_matches(key, keys, n=8, cutoff=0.7)
         if len(key) >= 4:
             near += sorted((k for k in keys if key in k), key=lambda k: (len(k), k))[:3]
         found = dict.fromkeys(self.ingredients[keys[k]].common_name for k in near)
@@ -234,7 +276,7 @@ class Library:
         ]  # fmt: skip
         if len(held) < CLASS_LEAST:
             raise MissingValue(
-                [f"kind {wanted}"], f"{emulsion} class range",
+                [wanted], f"{emulsion} class range",
                 f"Only {len(held)} of its kind have a figure; give a value or a range of your own.",
             )  # fmt: skip
         values = sorted(e.value for e in held)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import SupportsFloat
 
 import numpy as np
 
@@ -75,7 +76,7 @@ class Loading:
 
 
 def usual_loading(
-    phase: Phase | RequiredHlb | float,
+    phase: Phase | RequiredHlb | float | str,
     product_type: str | ProductType = "o/w cream",
     *,
     library: Library | None = None,
@@ -113,13 +114,17 @@ def usual_loading(
     (5.6, 7.0, 20.0, 25.0)
     """
     kind = find_type(product_type)
-    if isinstance(phase, RequiredHlb):
-        oil = phase.mass
-    elif isinstance(phase, int | float):
-        oil = float(phase)
+    if isinstance(phase, SupportsFloat | str):
+        oil = checked(phase, "oil phase", above=0, high=100, unit="% of the formula")
     else:
-        oil = required_hlb(phase, emulsion=kind.emulsion or "o/w", library=library).mass
-    oil = checked(oil, "oil phase", above=0, high=100, unit="% of the formula")
+        if not isinstance(phase, RequiredHlb):
+            phase = required_hlb(phase, emulsion=kind.phase_emulsion, library=library)
+        if phase.unit == "g":
+            raise InvalidInput(
+                "oil phase", "its amounts are in grams, so its share of the formula is not known",
+                "Give the oil phase in % of the formula.",
+            )  # fmt: skip
+        oil = checked(phase.mass, "oil phase", above=0, high=100, unit="% of the formula")
     ends: list[tuple[float | None, float | None]] = []
     for dose in (kind.dose_low, kind.dose_high):
         if dose is None:

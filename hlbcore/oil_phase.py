@@ -30,9 +30,7 @@ FRAGRANCE_KINDS = ("fragrance", "essential oil")
 SIDES = ("oil", "emulsifier")
 
 
-def _with_class_range(
-    line: Line, kind: str, emulsion: str, library: Library
-) -> tuple[Estimate, str] | None:
+def _with_class_range(kind: str, emulsion: str, library: Library) -> tuple[Estimate, str] | None:
     try:
         spread, count = library.class_range(kind, emulsion)
     except MissingValue:
@@ -159,7 +157,7 @@ def required_hlb(
     estimate = _total(held.parts)
     assert estimate is not None
     others = _other_choices(held, count_fragrance)
-    found += _part_findings(held.parts, held.no_figure, emulsion, library)
+    found += _part_findings(held.parts, held.no_figure, library)
     found += _choice_findings(estimate, others, held.fragrant, whole, window)
     found += [*held.found, *_line_findings(lines)]
     return RequiredHlb(
@@ -171,6 +169,7 @@ def required_hlb(
         tuple(others),
         worst_first(found),
         math.fsum(soap.masses.values()) if soap else 0.0,
+        unit,
     )
 
 
@@ -224,7 +223,7 @@ def _sorted_lines(
         counts = side == "oil"
         fragrance_out = ingredient.kind in FRAGRANCE_KINDS and not count_fragrance
         if figure is None and counts and not fragrance_out:
-            spread = _with_class_range(line, ingredient.kind, emulsion, library)
+            spread = _with_class_range(ingredient.kind, emulsion, library)
             if spread is None or ask:
                 held.missing.append(line.name)
                 continue
@@ -272,7 +271,7 @@ def _strays(
         )
         for what, given in (("value", values), ("side", sides))
         for name in given
-        if library.names.get(fold(name), fold(name)) not in here
+        if library.key(name) not in here
     ]
 
 
@@ -342,7 +341,7 @@ def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
 
 
 def _part_findings(
-    parts: Sequence[Part], no_figure: Sequence[str], emulsion: str, library: Library
+    parts: Sequence[Part], no_figure: Sequence[str], library: Library
 ) -> list[Finding]:
     found = []
     for part in parts:

@@ -111,6 +111,8 @@ class RequiredHlb:
         Worst first.
     soap : float
         Fatty acid neutralised to soap. [unit given]
+    unit : str
+        ``"%"``, ``"g"``, or blank for plain numbers.
     """
 
     estimate: Estimate
@@ -121,6 +123,7 @@ class RequiredHlb:
     others: tuple[OtherChoice, ...] = ()
     cautions: tuple[Finding, ...] = ()
     soap: float = 0.0
+    unit: str = ""
 
     @property
     def value(self) -> float:

@@ -42,6 +42,10 @@ class ProductType:
         Why HLB has this role here.
     decides : str
         What decides instead, or beside it.
+    alone : str
+        The emulsifier usually used alone; blank where a pair is wanted or none.
+    alone_reason, alone_source : str
+        Why, and key in ``data/sources.csv`` or ``common practice, no source``.
     """
 
     name: str
@@ -56,6 +60,14 @@ class ProductType:
     leave_on: bool
     reason: str
     decides: str
+    alone: str = ""
+    alone_reason: str = ""
+    alone_source: str = PRACTICE
+
+    @property
+    def phase_emulsion(self) -> str:
+        """Emulsion type whose required HLB is asked for; o/w where there is no emulsion."""
+        return self.emulsion or "o/w"
 
 
 _WINDOW = 1.0
@@ -86,12 +98,16 @@ _TYPES = (
         "Dispersal under the tap is the aim; in the jar the emulsifier only thickens, and one "
         "hydrophilic emulsifier far above the window is normal.",
         "The rinse test: how milky, what oil ring, what film is left.",
+        "polysorbate 80", "dispersal under the tap is the aim, so one hydrophilic emulsifier "
+        "alone, above the window on purpose", PRACTICE,
     ),
     ProductType(
         "cleansing balm", "o/w", "secondary", _WINDOW, 10.0, 20.0, "formula",
         "humblebee_cleansing_balm", True, False,
         "Dispersal under the tap is the aim, and the emulsifier must stay dissolved in the fat.",
         "The rinse test, and a jar kept cold, at room temperature and warm.",
+        "polysorbate 80", "dispersal under the tap is the aim; whether it stays dissolved in your "
+        "fats, a jar test must show", "humblebee_cleansing_balm",
     ),
     ProductType(
         "dispersing bath or cleansing oil", "o/w", "secondary", _WINDOW, 6.0, 20.0, "formula",
@@ -99,12 +115,15 @@ _TYPES = (
         "Dispersal in the bath or under the tap is the aim, and the emulsifier must stay dissolved "
         "in the oil; a matched HLB does not see to that.",
         "A jar kept for weeks: clear or not; then the rinse test.",
+        "sorbeth-30 tetraoleate", "dispersal is the aim, and it is used as the oil-soluble "
+        "emulsifier of rinse-off oils", "cosmeticsbusiness_cleansing_oil",
     ),
     ProductType(
         "clear solubilised product", "", "none", _WINDOW, 100.0, 300.0, "perfume oil",
         "raw_source_solubilizing", False, True,
         "The oil is dissolved in micelles, not dispersed: clarity decides, not a matched HLB.",
         "Solubiliser to oil, found by a clarity ladder; often HLB 15 to 18.",
+        "polysorbate 20", "solubilisers stand at HLB 15 to 18", "raw_source_solubilizing",
     ),
     ProductType(
         "whipped butter", "", "none", _WINDOW, None, None, "formula", PRACTICE, True, True,

@@ -189,6 +189,8 @@ class Sheet:
         """
         try:
             raw = json.loads(text)
+            if not isinstance(raw, dict):
+                raise ValueError("it is no sheet")
             lines = tuple(SheetLine(**_texts(SheetLine, r)) for r in raw.pop("lines", ()))
             held = tuple(
                 SheetEmulsifier(**_texts(SheetEmulsifier, r)) for r in raw.pop("emulsifiers", ())

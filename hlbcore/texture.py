@@ -218,6 +218,12 @@ def hard_share(formula: Formula, *, library: Library | None = None) -> HardShare
     -------
     HardShare
         Per cent of the fat base and of the jar, with what is not known.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula
+    >>> round(hard_share(example_formula("two_colour_scrub")).of_fat_pct)
+    37
     """
     library = library or load_library()
     hard, unknown, fat = [], [], 0.0

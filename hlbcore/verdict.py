@@ -9,9 +9,14 @@ from dataclasses import dataclass
 from hlbcore._numbers import checked
 from hlbcore.blend import blend_hlb, solve_blend
 from hlbcore.blend_results import Blend, BlendHlb
-from hlbcore.emulsifiers import choose_emulsifiers, emulsifier_findings
+from hlbcore.emulsifiers import (
+    SOLUBILITY,
+    charge_clash,
+    choose_emulsifiers,
+    emulsifier_findings,
+)
 from hlbcore.errors import HlbError, InvalidInput, MissingValue, UnknownIngredient, clipped
-from hlbcore.estimate import Estimate, share_in_window, share_text, window_word
+from hlbcore.estimate import Estimate, as_estimate, share_in_window, share_text, window_word
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library, load_library
@@ -111,7 +116,7 @@ def judge(
     required: RequiredHlb | Estimate | float | None,
     product: str | ProductType,
     *,
-    oil_pct: float | None = None,
+    oil_pct: float | str | None = None,
     window: float | None = None,
     values: Mapping[str, float | Estimate] | None = None,
     supplier: Mapping[str, SupplierRate] | None = None,
@@ -129,7 +134,7 @@ def judge(
     product : str or ProductType
         The product type.
     oil_pct : float, optional
-        Oil phase; taken from `required` where that is a result with amounts. [% of formula]
+        Oil phase; taken from `required` where its amounts are in per cent or plain. [% of formula]
     window : float, optional
         Half width; that of the product type if left out. [HLB]
     values : mapping of str to float or Estimate, optional
@@ -161,19 +166,29 @@ def judge(
     masses = {
         n: checked(v, f"emulsifier '{clipped(n)}'", low=0, unit="%") for n, v in amounts.items()
     }
-    oil = required.mass if oil_pct is None and isinstance(required, RequiredHlb) else oil_pct
+    oil = None if oil_pct is None else checked(oil_pct, "oil phase", low=0, high=100, unit="%")
     if isinstance(required, RequiredHlb):
+        if kind.emulsion and required.emulsion != kind.emulsion:
+            raise InvalidInput(
+                "required HLB",
+                f"it was computed for {required.emulsion}, a {kind.name} is {kind.emulsion}",
+                f'Compute it with emulsion="{kind.emulsion}".',
+            )
+        if oil is None:
+            oil = required.mass if required.unit != "g" else None
         target: Estimate | None = required.estimate
-    elif required is None or isinstance(required, Estimate):
-        target = required
     else:
-        target = Estimate.exactly(checked(required, "required HLB", low=0, high=40))
+        target = None if required is None else as_estimate(required, "required HLB")
     found: list[Finding] = []
     blend, reason = _blend(masses, values, supplier, found, library)
     found += _supplier_findings(masses, supplier, oil)
     held = [_held(n, library) for n in masses if masses[n] > 0]
     found += list(blend.cautions if blend else emulsifier_findings(held))
-    found += [f for f in emulsifier_findings([], kind) if f.level == "caution"]
+    if kind.anhydrous:
+        found.append(SOLUBILITY)
+    if isinstance(required, RequiredHlb) and required.soap > 0:
+        clash = charge_clash([i for i in held if i is not None], soap=True)
+        found += [] if clash is None else [clash]
     total = math.fsum(masses.values())
     dose = None
     if oil and total > 0 and not (reason and supplier):
@@ -286,8 +301,8 @@ def _secondary(kind: ProductType, blend: BlendHlb, target: Estimate, half: float
     else:
         where = "inside the window, which need not mean that it rinses"
     return (
-        f"It decides, not the figure. The blend has HLB {blend.value:.1f}, the fats would require "
-        f"{target.value:.1f} in an emulsion; it stands {where}. {kind.reason}"
+        f"The rinse test decides, not the figure. The blend has HLB {blend.value:.1f}, the fats "
+        f"would require {target.value:.1f} in an emulsion; it stands {where}. {kind.reason}"
     )
 
 
@@ -324,8 +339,12 @@ def _beside(
         f"a blend of HLB {pair.hlb:.1f} rinses less readily and leaves more film than one used "
         f"for dispersal ({PRACTICE}): try both under the tap",
     ]
+    now = [(m, cost.get(n)) for n, m in masses.items() if m > 0]
     if pair.cost_per_kg is not None:
         words.append(f"emulsifiers at {pair.cost_per_kg:.2f} per kg of product")
+        if all(price is not None for _, price in now):
+            current = math.fsum(m * price / 100 for m, price in now if price is not None)
+            words[-1] += f", against {current:.2f} now"
     return Beside(pair, "; ".join(words))
 
 

@@ -13,9 +13,9 @@ from hlbcore._fields import Fields, active_pct, percent
 from hlbcore._numbers import checked, grams, read_range
 from hlbcore.blend import solve_blend
 from hlbcore.blend_results import Blend
-from hlbcore.emulsifiers import Candidate, choose_emulsifiers
+from hlbcore.emulsifiers import Candidate, choose_emulsifiers, without_figure
 from hlbcore.errors import HlbError, InvalidInput, UnknownIngredient, UnreachableTarget, clipped
-from hlbcore.estimate import HLB_MAX, Estimate
+from hlbcore.estimate import HLB_MAX, Estimate, as_estimate
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library, load_library
 from hlbcore.oil_phase import required_hlb
@@ -30,10 +30,7 @@ def _own(text: str, item: str) -> Estimate | str | None:
     """A figure of the user's own, a word that names a kind, or None where blank."""
     if not text.strip():
         return None
-    if not any(c.isdigit() for c in text):
-        return text.strip()
-    low, high = (checked(end, item, low=0, high=HLB_MAX) for end in read_range(text, item, "HLB"))
-    return Estimate((low + high) / 2, low, high)
+    return as_estimate(text, item) if any(c.isdigit() for c in text) else text.strip()
 
 
 def _kind(word: str, item: str, emulsion: str, library: Library) -> str:
@@ -119,15 +116,15 @@ def _phase_of(
         known: Ingredient | None = None
         try:
             known = library.find(line.name)
-        except UnknownIngredient as error:
+        except UnknownIngredient:
             if own is None:
-                unknown[n] = error.close
-                f.errors[f"line {n} name"] = str(error)
+                unknown[n] = library.near(line.name, library.oils)
+                f.errors[f"line {n} name"] = str(UnknownIngredient(line.name, unknown[n]))
         chosen = None
         if picked and known is not None:
             chosen = f.read(
                 f"line {n} own",
-                lambda t=line.own, k=known: _reading(t, k, kind.emulsion or "o/w"),  # type: ignore[misc]
+                lambda t=line.own, k=known: _reading(t, k, kind.phase_emulsion),  # type: ignore[misc]
             )
         amount = f.read(
             f"line {n} amount",
@@ -160,7 +157,7 @@ def _phase_of(
         "phase",
         lambda: required_hlb(
             phase,
-            emulsion=kind.emulsion or "o/w",
+            emulsion=kind.phase_emulsion,
             values=values,
             sides=sides,
             count_fragrance=sheet.count_fragrance,
@@ -172,9 +169,7 @@ def _phase_of(
 
 
 def _same(first: str, second: str, library: Library) -> bool:
-    return library.names.get(fold(first), fold(first)) == library.names.get(
-        fold(second), fold(second)
-    )
+    return library.key(first) == library.key(second)
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,6 +243,11 @@ def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: Fields) ->
         if own is not None:
             values[name] = own
         estimate = own or (known.hlb if known else None)
+        if estimate is None and known is not None and _solves(sheet):
+            f.errors[f"{key} name"] = (
+                f"'{clipped(name)}' takes no part in the blend: no HLB is known for it. "
+                f"{without_figure(known)} Give its HLB, or check your amounts instead."
+            )
         if estimate is not None:
             held.append(Candidate(name, estimate, known))
         if (price := figure("price", e.price, 1e9, "")) is not None:
@@ -269,6 +269,11 @@ def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: Fields) ->
             else:
                 limits[name] = (low or 0.0, 100.0 if high is None else high)
     return _Shelf(tuple(held), limits, prices, now, values, supplier)
+
+
+def _solves(sheet: Sheet) -> bool:
+    """Whether amounts are asked for, not only checked."""
+    return sheet.objective != CHECK_ONLY and product_type(sheet.product).role != "none"
 
 
 def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
@@ -323,17 +328,17 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
     amounts: Mapping[str, float] = shelf.now
     if sheet.objective == "least change" and not shelf.now:
         f.errors["objective"] = (
-            "Least change needs the amounts in use. Enter them under Limits of each emulsifier."
+            "Least change needs the amounts in use. Enter them under Limits and amount of each "
+            "emulsifier."
         )
         held = ()
-    solved = sheet.objective != CHECK_ONLY and kind.role != "none"
+    solved = _solves(sheet)
     if solved and required and held and total and window is not None:
         try:
             blend = solve_blend(
                 {c.label: c.estimate for c in held},
                 required,
-                # where HLB is secondary the window is no limit: dispersal is the aim
-                window=window if kind.role == "governs" else HLB_MAX,
+                window=window,
                 total=total,
                 limits=shelf.limits,
                 cost=shelf.prices,
@@ -349,7 +354,8 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
         except HlbError as error:
             f.errors["objective"] = str(error)
     verdict = None
-    if unreachable is None and (amounts or required is not None):
+    solve_failed = solved and blend is None and bool(shelf.candidates or not sheet.emulsifiers)
+    if unreachable is None and not solve_failed and (amounts or required is not None):
         verdict = f.read(
             "verdict",
             lambda: judge(

@@ -372,8 +372,8 @@ def test_independent_doubts_narrow_a_mixture() -> None:
 
 @pytest.mark.parametrize(
     ("share", "word"),
-    [(1.0, "inside"), (0.8, "inside"), (0.7999, "doubtful"), (0.2, "doubtful"),
-     (0.1999, "outside"), (0.0, "outside")],
+    [(1.0, "inside"), (0.8, "inside"), (0.776, "inside"), (0.774, "doubtful"), (0.2, "doubtful"),
+     (0.176, "doubtful"), (0.174, "outside"), (0.0, "outside")],
 )  # fmt: skip
 def test_word_turns_at_80_and_20_per_cent(share: float, word: str) -> None:
     assert window_word(share) == word

@@ -110,8 +110,8 @@ COLUMNS = ["emulsifier", "pct_of_formula", "pct_of_blend", "grams", "hlb"]
 def test_blend_table_of_the_example_shows_what_is_weighed() -> None:
     table = blend_table(work_out(example_sheet()))
     assert list(table.columns) == COLUMNS
-    assert table["grams"].tolist() == [13.2, 6.8]
-    assert table["pct_of_formula"].tolist() == [2.64, 1.36]
+    assert table["grams"].tolist() == [14.9, 7.6]
+    assert table["pct_of_formula"].tolist() == [2.98, 1.52]
 
 
 def test_without_a_blend_there_is_no_row() -> None:
@@ -122,7 +122,7 @@ def test_without_a_blend_there_is_no_row() -> None:
 def test_without_a_batch_the_grams_stay_blank() -> None:
     table = blend_table(work_out(replace(example_sheet(), batch="")))
     assert table["grams"].isna().all()
-    assert table["pct_of_formula"].tolist() == [2.64, 1.36]
+    assert table["pct_of_formula"].tolist() == [2.98, 1.52]
 
 
 @settings(deadline=None)

@@ -24,6 +24,8 @@ def page() -> None:
             verdict_box(outcome.verdict.word, outcome.verdict.sentence)
         elif "phase" in outcome.errors:
             verdict_box("no verdict", outcome.errors["phase"])
+        elif outcome.errors:
+            verdict_box("no verdict", "Mend the fields that are marked below.")
         if outcome.pending:
             st.warning(
                 plain(f"Not counted yet: {', '.join(outcome.pending)}. Mend the lines below.")

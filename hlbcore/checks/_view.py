@@ -131,7 +131,7 @@ def look(formula: Formula, library: Library | None = None, *, base: Formula | No
     try:
         required = required_hlb(
             phase,
-            emulsion=kind.emulsion or "o/w",
+            emulsion=kind.phase_emulsion,
             values=values,
             sides=sides,
             whole=100.0,

@@ -176,9 +176,9 @@ def _soap(view: View) -> list[Finding]:
         found.append(
             Finding(
                 "caution",
-                "pH too low for a soap emulsifier",
-                f"{names}: at pH {ph:g} soap turns back to fatty acid and emulsifies no more; it "
-                f"needs a pH of about {electrolytes.SOAP_PH:g} or more.{ask}",
+                "pH below what a soap emulsifier needs",
+                f"{names}: below a pH of about {electrolytes.SOAP_PH:g} soap turns back to fatty "
+                f"acid, more the lower, and emulsifies less; the pH is {ph:g}.{ask}",
                 f"pH {ph:g}, {electrolytes.SOAP_PH - ph:.2g} below {electrolytes.SOAP_PH:g}",
                 rule,
                 "Replace it by a nonionic emulsifier, or leave the pH at about "
@@ -313,8 +313,8 @@ def _conflicts(view: View) -> list[Finding]:
                 "emulsifier by a nonionic one; then a challenge test.",
             )
         )
-    # the verdict speaks of two emulsifiers only where it computes, and never of soap from the pot
-    if cationic and (soap or (anionic and view.required is None)):
+    # where the required HLB is computed, the verdict tells of emulsifiers and of soap already
+    if cationic and against and view.required is None:
         found.append(
             _conflict(
                 "stop",

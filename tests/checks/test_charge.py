@@ -87,7 +87,7 @@ def test_salt_grains_without_water_are_left_alone() -> None:
 
 @pytest.mark.parametrize("name", ["sodium stearate", "glyceryl stearate SE", "potassium oleate"])
 def test_ph_4_5_with_soap_emulsifier_is_a_caution(name: str) -> None:
-    found = of(told(Line(name, 4), ph=4.5), "pH too low for a soap")
+    found = of(told(Line(name, 4), ph=4.5), "pH below what a soap")
     assert (found.level, found.figure) == ("caution", "pH 4.5, 3.5 below 8")
 
 
@@ -106,7 +106,7 @@ def test_missing_ph_is_not_asked_where_nothing_turns_on_it() -> None:
 def test_soap_made_in_the_pot_counts() -> None:
     pot = (Line("stearic acid", 3), Line("triethanolamine", 1))
     found = told(*pot, ph=6)
-    assert "the soap made in the pot" in of(found, "pH too low for a soap").detail
+    assert "the soap made in the pot" in of(found, "pH below what a soap").detail
     assert "A soap forms" not in titles(found)
 
 
