@@ -170,7 +170,7 @@ def emulsifier_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> 
     name = plain(clipped(row.typed["name"]))
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(name_with_hlb(row.typed["name"]), width="stretch")
-        with st.popover("Limits and amount", help=f"Limits, price and amount in use of {name}"):
+        with st.popover("Amounts", help=f"Limits, price and amount in use of {name}"):
             typed(row, "low", f"{name}: at least [% of the formula]", where, errors)
             typed(row, "high", f"{name}: at most [% of the formula]", where, errors)
             typed(row, "now", f"{name}: in use now [% of the formula]", where, errors)

@@ -328,8 +328,7 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
     amounts: Mapping[str, float] = shelf.now
     if sheet.objective == "least change" and not shelf.now:
         f.errors["objective"] = (
-            "Least change needs the amounts in use. Enter them under Limits and amount of each "
-            "emulsifier."
+            "Least change needs the amounts in use. Enter them under Amounts of each emulsifier."
         )
         held = ()
     solved = _solves(sheet)

@@ -221,7 +221,9 @@ def test_an_ingredient_may_stand_in_two_phases(tiny_library: Library) -> None:
 
 def test_shares_of_portions_must_add_to_100(tiny_library: Library) -> None:
     formula = made(*ALL, portions=(Portion("a", 50), Portion("b", 40)))
-    assert told(formula, tiny_library) == [(None, "The portions add to 90 % of the base, not 100 %.")]
+    assert told(formula, tiny_library) == [
+        (None, "The portions add to 90 % of the base, not 100 %.")
+    ]
 
 
 def test_parts_of_a_composite_must_add_to_100(tiny_library: Library) -> None:
@@ -586,9 +588,7 @@ def from_masses(*pairs: tuple[str, float | str]) -> tuple[Formula, tuple[str, ..
     return Formula.from_masses(pairs, name="x", product=CREAM)
 
 
-@pytest.mark.parametrize(
-    "build", [dict, list], ids=["mapping", "pairs"]
-)
+@pytest.mark.parametrize("build", [dict, list], ids=["mapping", "pairs"])
 def test_grams_become_per_cent_and_the_trimmed_line_is_named(build: Callable[..., Any]) -> None:
     held = build([("a", 1.0), ("b", 1.0), ("c", 1.0)])
     formula, trimmed = Formula.from_masses(held, name="x", product=CREAM)

@@ -170,9 +170,7 @@ def test_class_range_spans_the_kind_around_its_median(enlarged: Callable[..., Li
 
 
 def test_class_range_needs_three_figures(enlarged: Callable[..., Library]) -> None:
-    with pytest.raises(
-        MissingValue, match=r"'butter'\. Only 2 of its kind have a figure; give"
-    ):
+    with pytest.raises(MissingValue, match=r"'butter'\. Only 2 of its kind have a figure; give"):
         enlarged(*kin(6, 9, None)).class_range("butter")
 
 

@@ -13,9 +13,7 @@ ZETA_TURNED = Ingredient(
     "eta_stearate", "Eta Stearate", "eta stearate", "emulsifier", "nonionic",
     convention="emulsifier_or_oil",
 )  # fmt: skip
-WAX = Ingredient(
-    "theta_wax", "Theta Wax", "theta wax", "emulsifying wax", convention="all_in_one"
-)
+WAX = Ingredient("theta_wax", "Theta Wax", "theta wax", "emulsifying wax", convention="all_in_one")
 WATER = Ingredient("aqua", "Aqua", "plain water", "water", convention="outside")
 
 
@@ -65,7 +63,9 @@ def test_oils_and_emulsifiers_make_the_fat_base(shelf: Library, name: str, fat: 
     assert see(Line(name, 1), shelf).is_fat is fat
 
 
-@pytest.mark.parametrize("name", ["alpha oil", "FIRST OIL", "Huile de Alpha", "alphus inventus seed oil"])
+@pytest.mark.parametrize(
+    "name", ["alpha oil", "FIRST OIL", "Huile de Alpha", "alphus inventus seed oil"]
+)
 def test_any_name_finds_the_ingredient_and_stays_as_written(
     tiny_library: Library, name: str
 ) -> None:

@@ -386,7 +386,9 @@ def test_an_oil_of_a_portion_does_not_count_in_the_base() -> None:
 
 
 def test_a_base_among_the_others_makes_soap() -> None:
-    acid = replace(CHECKED, lines=(SheetLine("sunflower oil", "20"), SheetLine("stearic acid", "5")))
+    acid = replace(
+        CHECKED, lines=(SheetLine("sunflower oil", "20"), SheetLine("stearic acid", "5"))
+    )
     without = work_out(acid).required
     soaped = work_out(replace(acid, others=(SheetOther("triethanolamine", "1"),))).required
     assert without is not None

@@ -34,6 +34,19 @@ PHASE = {
     "castor oil": 1,
 }  # fmt: skip
 
+TWENTY = hlb.Formula("twenty lines", "o/w cream", (
+    hlb.Line("water", 61.4, phase="water"), hlb.Line("glycerin", 4, phase="water"),
+    hlb.Line("xanthan gum", 0.3, phase="water"), hlb.Line("sodium benzoate", 0.4, phase="water"),
+    hlb.Line("sweet almond oil", 5, phase="oil"), hlb.Line("shea butter", 4, phase="oil"),
+    hlb.Line("cocoa butter", 3, phase="oil"), hlb.Line("mango butter", 3, phase="oil"),
+    hlb.Line("beeswax", 1.5, phase="oil"), hlb.Line("cetyl alcohol", 2, phase="oil"),
+    hlb.Line("stearic acid", 1, phase="oil"), hlb.Line("isopropyl myristate", 4, phase="oil"),
+    hlb.Line("jojoba oil", 2, phase="oil"), hlb.Line("castor oil", 1, phase="oil"),
+    hlb.Line("sorbitan stearate", 2.5, phase="oil"), hlb.Line("polysorbate 60", 2.5, phase="oil"),
+    hlb.Line("phenoxyethanol", 0.9, phase="cool-down"), hlb.Line("tocopherol", 0.5, phase="oil"),
+    hlb.Line("fragrance", 0.9, phase="cool-down"), hlb.Line("iron oxides", 0.1, phase="water"),
+), facts=hlb.Facts(ph=5, hottest_c=75, cool_down_c=40))  # fmt: skip
+
 
 def median_ms(work: Callable[[], object], times: int = 50) -> float:
     work()
@@ -98,3 +111,10 @@ def test_pair_by_alligation(capsys: pytest.CaptureFixture[str]) -> None:
     taken = median_ms(lambda: hlb.solve_blend({"a": 4.3, "f": 15}, 10.2, total=5))
     with capsys.disabled():
         print(f"\npair {taken:.2f} ms")
+
+
+def test_all_checks_of_twenty_lines(capsys: pytest.CaptureFixture[str]) -> None:
+    found = hlb.check(TWENTY)
+    taken = median_ms(lambda: hlb.check(TWENTY))
+    with capsys.disabled():
+        print(f"\nall checks of {len(TWENTY.lines)} lines, {len(found)} findings: {taken:.1f} ms")

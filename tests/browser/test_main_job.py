@@ -47,7 +47,7 @@ def test_what_does_my_oil_phase_require(browser: Any, server: Served, size: str)
 @BOTH_SIZES
 def test_which_ratio_and_how_much(browser: Any, server: Served, size: str) -> None:
     with opened(browser, server.url, WIDTHS[size]) as bench:
-        bench.press("Limits and amount", nth=1)
+        bench.press("Amounts", nth=1)
         bench.type(f"polysorbate 60: at least {OF_FORMULA}", "1.8")
         bench.page.keyboard.press("Escape")
         bench.type("All emulsifiers [%]", "5")
@@ -76,10 +76,10 @@ def test_does_the_pair_i_have_still_hold_after_a_swap(
         bench.press("Remove", nth=2)
         bench.add(OIL, "mango butter")
         bench.type("mango butter [%]", "3")
-        bench.press("Limits and amount", nth=0)
+        bench.press("Amounts", nth=0)
         bench.type(f"sorbitan stearate: in use now {OF_FORMULA}", low)
         bench.page.keyboard.press("Escape")
-        bench.press("Limits and amount", nth=1)
+        bench.press("Amounts", nth=1)
         bench.type(f"polysorbate 60: in use now {OF_FORMULA}", high)
         bench.page.keyboard.press("Escape")
         bench.choose("What to look for", "Check my amounts")

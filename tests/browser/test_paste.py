@@ -50,7 +50,7 @@ def test_pasted_emulsifiers_bring_their_amounts_in_use(browser: Any, server: Ser
         bench.open("Paste a list from a spreadsheet or a text file")
         bench.page.get_by_role("textbox", name="Names and amounts, a line each").fill(LIST)
         bench.press("Put the list in the table")
-        bench.press("Limits and amount", nth=0)
+        bench.press("Amounts", nth=0)
         box = bench.page.get_by_label(
             "sorbitan stearate: in use now [% of the formula]", exact=True
         )

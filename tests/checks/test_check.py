@@ -117,7 +117,9 @@ def test_figures_of_a_portion_are_those_after_what_is_added_on_top() -> None:
     thick = Line("iron oxides", 25, phase="cool-down", portion="red")
     formula = Formula("x", "whipped butter", (*base, thick),
                       portions=(Portion("red", 50), Portion("plain", 50)))  # fmt: skip
-    shares = {f.title: f.figure for f in check(formula) if f.title.endswith("phenoxyethanol: share")}
+    shares = {
+        f.title: f.figure for f in check(formula) if f.title.endswith("phenoxyethanol: share")
+    }
     assert shares["x, red: phenoxyethanol: share"] == "0.8 % of the jar"
     assert shares["x, plain: phenoxyethanol: share"] == "1 % of the jar"
 
