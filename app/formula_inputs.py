@@ -9,7 +9,6 @@ from state import Draft, Row, from_sheet, replace_draft
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
-from hlbcore.formula import PHASES
 from hlbcore.formula_parts import AREAS
 
 FACTS = {
@@ -48,7 +47,7 @@ def other_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> None:
             f"{name} [%]", row.typed.get("amount", ""), key=key, on_change=keep,
             args=(row, "amount", key), max_chars=40, width=190,
         )  # fmt: skip
-        phases = list(dict.fromkeys([*PHASES, row.typed.get("phase") or "water"]))
+        phases = list(dict.fromkeys([*now.phases, row.typed.get("phase") or "water"]))
         key = f"formula_phase_{row.number}"
         st.selectbox(
             "phase", phases, phases.index(row.typed.get("phase") or "water"), key=key,

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field
 import streamlit as st
 
 import hlbcore as hlb
+from hlbcore.formula_parts import PHASES
 
 FIELDS = (
     "product",
@@ -42,6 +43,8 @@ class Draft:
     others: list[Row] = field(default_factory=list)
     facts: dict[str, str] = field(default_factory=dict)
     composites: tuple[hlb.Composite, ...] = ()
+    phases: tuple[str, ...] = PHASES
+    note: str = ""
     symptom: str | None = None
     reference: hlb.Formula | None = None
     seen_findings: tuple[hlb.Finding, ...] = ()
@@ -87,6 +90,8 @@ class Draft:
             others=tuple(hlb.SheetOther(**r.typed) for r in self.others),
             facts=tuple(sorted(self.facts.items())),
             composites=self.composites,
+            phases=self.phases,
+            note=self.note,
             **self.fields,
             **self.flags,
         )
@@ -108,6 +113,8 @@ def from_sheet(sheet: hlb.Sheet) -> Draft:
         tool_chooses=not sheet.emulsifiers,
         facts=dict(sheet.facts),
         composites=sheet.composites,
+        phases=sheet.phases,
+        note=sheet.note,
     )
     for line in sheet.lines:
         new.add(new.lines, asdict(line))

@@ -85,7 +85,7 @@ def dose(view: View, word: str) -> Look | None:
     value = f"{pct:.3g} % of the formula = {100 * pct / oil:.3g} % of the oil phase"
     if view.product.dose_basis == "perfume oil":
         return Look(value, False)
-    found = dose_finding(pct, min(oil, 100.0), view.product)
+    found = dose_finding(min(pct, 100.0), min(oil, 100.0), view.product)
     points = found.title == f"Dose is {word}"
     return Look(value, points, found.mend if points else "")
 

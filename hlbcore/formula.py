@@ -17,16 +17,13 @@ from typing import Any
 from hlbcore._numbers import adding_up, checked, checked_text, same_unit
 from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
-from hlbcore.formula_parts import Composite, Facts, Line, Portion, Problem
+from hlbcore.formula_parts import PHASES, Composite, Facts, Line, Portion, Problem
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import product_type
 from hlbcore.report import safe_cell
 
 SCHEMA, VERSION = "hlbcore formula", 1
-PHASES = ("water", "oil", "cool-down", "solids")
-"""Usual phases, in the order of work; a formula may name its own."""
-
 TOTAL_OFF = 0.01
 """A formula adds to 100 within this. [% of formula]"""
 

@@ -10,6 +10,9 @@ from hlbcore._numbers import checked, checked_text, checked_word
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
 
+PHASES = ("water", "oil", "cool-down", "solids")
+"""Usual phases, in the order of work; a formula may name its own."""
+
 ROLES = ("auto", "oil", "emulsifier")
 """Side of a two-sided ingredient; ``auto`` follows the tables."""
 

@@ -10,7 +10,7 @@ from hlbcore._numbers import checked_word
 from hlbcore.blend import OBJECTIVES
 from hlbcore.blend_results import Blend
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
-from hlbcore.formula_parts import Composite
+from hlbcore.formula_parts import PHASES, Composite
 from hlbcore.library import data_folder
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import product_type
@@ -39,12 +39,16 @@ class SheetLine:
     own : str
         A required HLB of the user's own: a number, a range, or the name of a kind; ``reading 9``
         chooses that one of the tables' disputed readings and keeps their range. [HLB]
+    phase, note : str
+        The phase that it goes into, and free text.
     """
 
     name: str
     amount: str = ""
     side: str = ""
     own: str = ""
+    phase: str = "oil"
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,8 @@ class SheetEmulsifier:
         An HLB of the user's own: a number or a range. [HLB]
     rate, oil_limit : str
         Supplier's rate and oil limit of an all-in-one wax. [% of formula]
+    phase, note : str
+        The phase that it goes into, and free text.
     """
 
     name: str
@@ -75,6 +81,8 @@ class SheetEmulsifier:
     hlb: str = ""
     rate: str = ""
     oil_limit: str = ""
+    phase: str = "oil"
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +141,10 @@ class Sheet:
         What checks may need, by the names of `Facts`, as typed.
     composites : tuple of Composite
         Bought blends with their parts.
+    phases : tuple of str
+        Names of the phases, in the order of work.
+    note : str
+        Free text on the formula.
     """
 
     title: str = ""
@@ -152,6 +164,8 @@ class Sheet:
     portions: str = ""
     facts: tuple[tuple[str, str], ...] = ()
     composites: tuple[Composite, ...] = ()
+    phases: tuple[str, ...] = PHASES
+    note: str = ""
 
     def to_json(self) -> str:
         """The sheet as text.
@@ -198,12 +212,13 @@ class Sheet:
             others = tuple(SheetOther(**_texts(SheetOther, r)) for r in raw.pop("others", ()))
             facts = tuple((str(n), str(v)) for n, v in raw.pop("facts", ()))
             blends = tuple(Composite.from_dict(c) for c in raw.pop("composites", ()))
+            phases = tuple(str(p) for p in raw.pop("phases", PHASES))
             flags = [raw.pop(n, d) for n, d in (("count_fragrance", True), ("ionics", False))]
             if not all(isinstance(flag, bool) for flag in flags):
                 raise ValueError("count_fragrance and ionics are true or false")
             draft = cls(
                 lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1],
-                others=others, facts=facts, composites=blends,
+                others=others, facts=facts, composites=blends, phases=phases,
             )  # fmt: skip
             draft = replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
             return replace(

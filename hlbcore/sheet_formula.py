@@ -13,7 +13,7 @@ from hlbcore._fields import Fields, percent
 from hlbcore._numbers import adding_up, checked, grams, read_amount, read_range
 from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
-from hlbcore.formula import PHASES, Formula
+from hlbcore.formula import Formula
 from hlbcore.formula_parts import Facts, Line, Portion
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
@@ -82,23 +82,26 @@ def formula_of(outcome: Outcome) -> SheetFormula:
 
         def oil(x: SheetLine = x, own: Estimate | None = own) -> Line:
             pct = percent(x.amount, sheet.unit, batch, f"'{clipped(x.name)}'")
-            return Line(x.name, pct, phase="oil", role=x.side or "auto", own=own)
+            return Line(
+                x.name, pct, phase=x.phase, role=x.side or "auto", note=x.note, own=own
+            )  # fmt: skip
 
         if (line := f.read(f"line {n} amount", oil)) is not None:
             lines.append(line)
     held = {e.name.strip(): e for e in sheet.emulsifiers}
     for name, pct in outcome.amounts.items():
-        own = _typed_hlb(held[name].hlb) if name in held else None
-        lines.append(Line(name, pct, phase="oil", role=_role(name), own=own))
+        e = held.get(name, SheetEmulsifier(name))
+        lines.append(_emulsifier(e, pct))
     for n, e in enumerate(sheet.emulsifiers):
-        # one that the tables do not know is in the jar all the same
-        if f"emulsifier {n} name" in outcome.errors and e.now.strip():
-            used = f.read(
-                f"emulsifier {n} now",
-                lambda e=e: percent(e.now, PERCENT, batch, f"'{clipped(e.name)}', in use now"),  # type: ignore[misc]
-            )
-            if used is not None:
-                lines.append(Line(e.name.strip(), used, phase="oil", role=_role(e.name)))
+        # one that takes no part in the blend is in the jar all the same
+        if e.name.strip() in outcome.amounts or not e.now.strip() or not fold(e.name):
+            continue
+        used = f.read(
+            f"emulsifier {n} now",
+            lambda e=e: percent(e.now, PERCENT, batch, f"'{clipped(e.name)}', in use now"),  # type: ignore[misc]
+        )
+        if used is not None:
+            lines.append(_emulsifier(e, used))
     for n, o in enumerate(sheet.others):
         if not fold(o.name) and not o.amount.strip():
             continue
@@ -106,11 +109,19 @@ def formula_of(outcome: Outcome) -> SheetFormula:
             lines.append(other)
     portions = f.read("portions", lambda: _portions(sheet.portions)) or ()
     facts = _facts(sheet, f)
-    phases = tuple(dict.fromkeys((*PHASES, *(x.phase for x in lines if x.phase))))
+    phases = tuple(dict.fromkeys((*sheet.phases, *(x.phase for x in lines if x.phase))))
     formula = Formula(
-        sheet.title, sheet.product, tuple(lines), phases, portions, sheet.composites, facts
-    )
+        sheet.title, sheet.product, tuple(lines), phases, portions, sheet.composites, facts,
+        sheet.note,
+    )  # fmt: skip
     return SheetFormula(formula, f.errors)
+
+
+def _emulsifier(e: SheetEmulsifier, pct: float) -> Line:
+    name = e.name.strip()
+    return Line(
+        name, pct, phase=e.phase, role=_role(name), note=e.note, own=_typed_hlb(e.hlb)
+    )  # fmt: skip
 
 
 def _role(name: str) -> str:
@@ -224,9 +235,9 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
         plain = x.portion is None and x.active_pct == 100
         if side == "oil" and plain and x.phase in ("oil", ""):
             role = x.role if x.role != "auto" else ""
-            lines.append(SheetLine(x.name, amount, role, own))
+            lines.append(SheetLine(x.name, amount, role, own, x.phase, x.note))
         elif side in ("emulsifier", "all_in_one") and plain:
-            held.append(SheetEmulsifier(x.name, now=amount, hlb=own))
+            held.append(SheetEmulsifier(x.name, now=amount, hlb=own, phase=x.phase, note=x.note))
         else:
             active = "" if x.active_pct == 100 else f"{x.active_pct:g}"
             others.append(SheetOther(x.name, amount, x.phase, active, x.portion or "", x.note))
@@ -251,6 +262,8 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
         portions=", ".join(f"{p.name} {p.share_pct:g}" for p in formula.portions),
         facts=tuple(facts),
         composites=formula.composites,
+        phases=formula.phases,
+        note=formula.note,
     )
 
 

@@ -434,5 +434,23 @@ def test_arbitrary_text_never_raises(sheet: Sheet) -> None:
 
 @settings(deadline=None, max_examples=40)
 @given(sheets)
-def test_checks_never_raise_on_what_was_typed(sheet: Sheet) -> None:
-    assert all(f.title for f in hlb.check(of(sheet).formula))
+def test_checks_and_causes_never_raise_on_what_was_typed(sheet: Sheet) -> None:
+    formula = of(sheet).formula
+    assert all(f.title for f in hlb.check(formula))
+    assert hlb.diagnose(formula, symptom="thin").formula == formula.name
+
+
+def test_a_formula_comes_back_whole_through_a_sheet() -> None:
+    whole = Formula(
+        "x", "o/w cream",
+        (
+            Line("water", 70, phase="first", note="boiled"),
+            Line("olive oil", 20, phase="second", note="pressed"),
+            Line("polysorbate 60", 4, phase="second", note="soft"),
+            Line("jojoba oil", 6, phase="last"),
+        ),
+        phases=("first", "second", "last"), note="a note",
+    )  # fmt: skip
+    back = formula_of(work_out(sheet_of(whole))).formula
+    assert sorted(back.lines, key=lambda x: x.name) == sorted(whole.lines, key=lambda x: x.name)
+    assert (back.phases, back.note) == (whole.phases, whole.note)

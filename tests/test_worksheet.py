@@ -138,8 +138,11 @@ def test_nothing_typed_is_lost(key: str, sheet: Sheet, tiny_library: Library) ->
 
 def test_every_field_that_takes_figures_has_a_bad_case() -> None:
     keys = {k.partition(",")[0] for k in BAD}
-    assert keys >= {f"line 0 {f.name}" for f in fields(SheetLine)} - {"line 0 side"}
-    assert keys >= {f"emulsifier 0 {f.name}" for f in fields(SheetEmulsifier)}
+    words = {"side", "phase", "note"}
+    assert keys >= {f"line 0 {f.name}" for f in fields(SheetLine) if f.name not in words}
+    assert keys >= {
+        f"emulsifier 0 {f.name}" for f in fields(SheetEmulsifier) if f.name not in words
+    }
     assert keys >= {"total", "window", "batch", "scale", "smallest", "objective"}
 
 

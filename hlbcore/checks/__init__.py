@@ -20,6 +20,7 @@ from hlbcore.checks.fragrance import fragrance
 from hlbcore.checks.gum import gum
 from hlbcore.checks.hard_share import hard_share
 from hlbcore.checks.preservative import preservative
+from hlbcore.errors import HlbError
 from hlbcore.findings import Finding, worst_first
 from hlbcore.formula import Formula
 from hlbcore.library import Library
@@ -68,8 +69,22 @@ def check(formula: Formula, *, library: Library | None = None) -> list[Finding]:
     for product in finished:
         view = look(product, library, base=formula if formula.portions else None)
         for one in CHECKS:
-            for finding in one(view):
+            for finding in _run(one, view):
                 if len(finished) > 1:
                     finding = replace(finding, title=f"{product.name}: {finding.title}")
                 found.append(finding)
     return list(worst_first(found))
+
+
+def _run(one: Callable[[View], list[Finding]], view: View) -> list[Finding]:
+    """The findings of one check; amounts that no rule takes, such as 120 %, are said."""
+    try:
+        return one(view)
+    except HlbError as error:
+        name = one.__name__.replace("_", " ")
+        return [
+            Finding(
+                "caution", f"The check '{name}' cannot run", str(error),
+                mend="Mend the amounts first.",
+            )
+        ]  # fmt: skip

@@ -279,6 +279,16 @@ def test_each_symptom_has_its_causes(app: AppTest, symptom: str) -> None:
 
 # --- input that cannot be used
 
+
+def test_far_too_much_is_told_and_never_breaks_the_page(app: AppTest) -> None:
+    for name in ("polysorbate 60", "polysorbate 80", "fragrance"):
+        put(app, name=name, amount="90", phase="oil")
+    field(app, SYMPTOM).set_value("thin").run()
+    assert not app.exception
+    assert "is too much" in warnings(app)
+    assert "The check 'cautions' cannot run" in everything(app)
+
+
 FIELDS = (
     "water [%]",
     "glycerin: active part [%]",

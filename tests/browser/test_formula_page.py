@@ -52,7 +52,7 @@ def test_a_line_is_added_and_the_total_mended(
         bench.sees("Together 100.00 %.")
         assert bench.page.get_by_label("water [%]", exact=True).input_value() == "68"
         assert bench.page.get_by_role("button", name="Fill with water").count() == 0
-        bench.choose("What do you see?", "water below")
+        bench.add("What do you see?", "water below")
         bench.sees("Bench test")
         assert bench.page.evaluate(FITS)
 

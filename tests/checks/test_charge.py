@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Facts, Finding, Formula, Line
+from hlbcore import Facts, Finding, Formula, Line, check
 from hlbcore.checks._view import look
 from hlbcore.checks.charge import charge
 
@@ -154,9 +154,9 @@ def test_two_emulsifiers_of_opposite_charge_are_left_to_the_verdict() -> None:
 
 
 def test_cationic_emulsifier_with_soap_from_the_pot_is_a_stop() -> None:
-    pot = (Line("stearic acid", 3), Line("triethanolamine", 1))
-    found = told(*pot, Line("cetrimonium chloride", 1), ph=8)
-    assert of(found, "Cationic emulsifier with soap").level == "stop"
+    pot = (Line("stearic acid", 3), Line("triethanolamine", 1), Line("cetrimonium chloride", 1))
+    stops = [f for f in check(Formula("x", "o/w cream", pot)) if f.level == "stop"]
+    assert [f.title for f in stops if "soap that forms" in f.detail] == ["Anionic with cationic"]
 
 
 @pytest.mark.parametrize("gum", ["xanthan gum", "sodium carbomer", "sodium alginate"])

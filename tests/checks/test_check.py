@@ -240,6 +240,14 @@ def test_no_required_hlb_is_guessed_for_a_wax_without_a_figure() -> None:
     assert "The required HLB cannot be computed" in titles
 
 
+def test_a_check_that_cannot_take_the_amounts_says_so_and_stops_no_other() -> None:
+    heavy = (Line("polysorbate 60", 60, phase="oil"), Line("polysorbate 80", 60, phase="oil"))
+    held = check(Formula("x", CREAM, (*heavy, Line("beeswax", 1, phase="oil"))))
+    (told,) = [f for f in held if f.title == "The check 'cautions' cannot run"]
+    assert "ethoxylated ingredients: 120 % is out of range" in told.detail
+    assert "Hard share of the fat base" in {f.title for f in held}
+
+
 @pytest.mark.parametrize("kind", TYPES)
 def test_an_empty_formula_is_half_written_and_no_error(kind: str) -> None:
     assert "The formula is not whole" in {f.title for f in check(Formula("", kind))}
