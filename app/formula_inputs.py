@@ -91,8 +91,25 @@ def rest(now: Draft, errors: dict[str, str]) -> None:
     )  # fmt: skip
     setting(now, "portions", "Portions of the base [%]", errors,
             "Each gets its own colour and fragrance, for example: rose 50, plain 50")  # fmt: skip
+    blends(now, errors)
     with st.expander("What is known beside the lines"):
         facts(now, errors)
+
+
+def blends(now: Draft, errors: dict[str, str]) -> None:
+    with st.expander("Bought blends and their parts"):
+        key = f"formula_blends_{now.version}"
+
+        def keep_blends() -> None:
+            now.fields["blends"] = st.session_state[key] or ""
+
+        st.text_area(
+            "One a line", now.fields["blends"], key=key, on_change=keep_blends, max_chars=5_000,
+            placeholder="house wax: cetearyl alcohol 80 (70 to 90), polysorbate 60 20",
+            help="Name, a colon, then each part with its % of the blend; a range in brackets",
+        )  # fmt: skip
+        st.markdown("Its line above, by the same name, counts by its parts.")
+    field_error(errors, "blends")
 
 
 def facts(now: Draft, errors: dict[str, str]) -> None:

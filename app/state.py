@@ -19,6 +19,7 @@ FIELDS = (
     "scale",
     "smallest",
     "portions",
+    "blends",
 )
 FLAGS = ("count_fragrance", "ionics")
 
@@ -42,7 +43,6 @@ class Draft:
     emulsifiers: list[Row] = field(default_factory=list)
     others: list[Row] = field(default_factory=list)
     facts: dict[str, str] = field(default_factory=dict)
-    composites: tuple[hlb.Composite, ...] = ()
     phases: tuple[str, ...] = PHASES
     note: str = ""
     symptom: str | None = None
@@ -89,7 +89,6 @@ class Draft:
             else tuple(hlb.SheetEmulsifier(**r.typed) for r in self.emulsifiers),
             others=tuple(hlb.SheetOther(**r.typed) for r in self.others),
             facts=tuple(sorted(self.facts.items())),
-            composites=self.composites,
             phases=self.phases,
             note=self.note,
             **self.fields,
@@ -112,7 +111,6 @@ def from_sheet(sheet: hlb.Sheet) -> Draft:
         flags={name: getattr(sheet, name) for name in FLAGS},
         tool_chooses=not sheet.emulsifiers,
         facts=dict(sheet.facts),
-        composites=sheet.composites,
         phases=sheet.phases,
         note=sheet.note,
     )

@@ -10,7 +10,7 @@ from hlbcore._numbers import checked_word
 from hlbcore.blend import OBJECTIVES
 from hlbcore.blend_results import Blend
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
-from hlbcore.formula_parts import PHASES, Composite
+from hlbcore.formula_parts import PHASES
 from hlbcore.library import data_folder
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import product_type
@@ -139,8 +139,9 @@ class Sheet:
         Portions with their share of the base, as typed: ``rose 50, plain 50``. [% of the base]
     facts : tuple of (str, str)
         What checks may need, by the names of `Facts`, as typed.
-    composites : tuple of Composite
-        Bought blends with their parts.
+    blends : str
+        Bought blends with their parts, one a line: ``house wax: cetearyl alcohol 80, ...``.
+        [% of the blend]
     phases : tuple of str
         Names of the phases, in the order of work.
     note : str
@@ -163,7 +164,7 @@ class Sheet:
     others: tuple[SheetOther, ...] = ()
     portions: str = ""
     facts: tuple[tuple[str, str], ...] = ()
-    composites: tuple[Composite, ...] = ()
+    blends: str = ""
     phases: tuple[str, ...] = PHASES
     note: str = ""
 
@@ -211,14 +212,13 @@ class Sheet:
             )
             others = tuple(SheetOther(**_texts(SheetOther, r)) for r in raw.pop("others", ()))
             facts = tuple((str(n), str(v)) for n, v in raw.pop("facts", ()))
-            blends = tuple(Composite.from_dict(c) for c in raw.pop("composites", ()))
             phases = tuple(str(p) for p in raw.pop("phases", PHASES))
             flags = [raw.pop(n, d) for n, d in (("count_fragrance", True), ("ionics", False))]
             if not all(isinstance(flag, bool) for flag in flags):
                 raise ValueError("count_fragrance and ionics are true or false")
             draft = cls(
                 lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1],
-                others=others, facts=facts, composites=blends, phases=phases,
+                others=others, facts=facts, phases=phases,
             )  # fmt: skip
             draft = replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
             return replace(

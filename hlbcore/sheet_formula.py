@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from hlbcore._fields import Fields, percent
-from hlbcore._numbers import adding_up, checked, grams, read_amount, read_range
+from hlbcore._fields import Fields, blend_text, named_numbers, percent, read_blends
+from hlbcore._numbers import adding_up, checked, grams, read_range
 from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.formula import Formula
@@ -108,10 +107,11 @@ def formula_of(outcome: Outcome) -> SheetFormula:
         if (other := f.read(f"other {n} amount", lambda o=o: _other(o, batch))) is not None:  # type: ignore[misc]
             lines.append(other)
     portions = f.read("portions", lambda: _portions(sheet.portions)) or ()
+    blends = f.read("blends", lambda: read_blends(sheet.blends)) or ()
     facts = _facts(sheet, f)
     phases = tuple(dict.fromkeys((*sheet.phases, *(x.phase for x in lines if x.phase))))
     formula = Formula(
-        sheet.title, sheet.product, tuple(lines), phases, portions, sheet.composites, facts,
+        sheet.title, sheet.product, tuple(lines), phases, portions, blends, facts,
         sheet.note,
     )  # fmt: skip
     return SheetFormula(formula, f.errors)
@@ -148,27 +148,8 @@ def _other(o: SheetOther, batch: float | None) -> Line:
     )  # fmt: skip
 
 
-_NAMED = re.compile(r"(?P<name>.*?\S)[\s:=]+(?P<number>[\d.,]+)\s*%?")
-
-
-def _named_numbers(text: str, item: str) -> tuple[tuple[str, float], ...]:
-    """Names with a number each: ``rose 50, plain 50``; commas, semicolons or lines part them."""
-    found = []
-    for piece in re.split(r"[;\n]|,(?!\d)", text):
-        if not piece.strip():
-            continue
-        m = _NAMED.fullmatch(piece.strip()) if len(piece) < 500 else None  # the pattern backtracks
-        if m is None:
-            raise InvalidInput(
-                item, f"'{clipped(piece)}' is no name with a number",
-                "Write a name and a number, for example: rose 50.",
-            )  # fmt: skip
-        found.append((m["name"], read_amount(m["number"], item).number))
-    return tuple(found)
-
-
 def _portions(text: str) -> tuple[Portion, ...]:
-    return tuple(Portion(n, p) for n, p in _named_numbers(text, "portions"))
+    return tuple(Portion(n, p) for n, p in named_numbers(text, "portions"))
 
 
 def _facts(sheet: Sheet, f: Fields) -> Facts:
@@ -182,7 +163,7 @@ def _facts(sheet: Sheet, f: Fields) -> Facts:
             if name in FACT_NUMBERS:
                 value: object = checked(text, name.replace("_", " "))
             elif name == "fragrance_allergens":
-                value = _named_numbers(text, "fragrance allergens")
+                value = named_numbers(text, "fragrance allergens")
             elif name == "cleansing":
                 value = {"yes": True, "no": False}.get(text.strip().casefold(), text)
             elif name != "area":
@@ -229,6 +210,8 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
             side = library.find(x.name).convention
         except UnknownIngredient:
             side = "oil" if x.phase == "oil" else "outside"
+        if any(fold(c.name) == fold(x.name) for c in formula.composites):
+            side = "blend"
         if "_or_" in side:
             side = x.role if x.role != "auto" else side.partition("_or_")[0]
         amount, own = f"{x.pct:.8g}", "" if x.own is None else _range(x.own)
@@ -261,7 +244,7 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
         others=tuple(others),
         portions=", ".join(f"{p.name} {p.share_pct:g}" for p in formula.portions),
         facts=tuple(facts),
-        composites=formula.composites,
+        blends="\n".join(blend_text(c) for c in formula.composites),
         phases=formula.phases,
         note=formula.note,
     )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from hlbcore._fields import Fields, active_pct, percent
+from hlbcore._fields import Fields, active_pct, percent, read_blends
 from hlbcore._numbers import checked, grams, read_range
 from hlbcore.blend import solve_blend
 from hlbcore.blend_results import Blend
@@ -140,17 +140,25 @@ def _phase_of(
             values[key] = chosen
         if line.side and known and "_or_" in known.convention:
             sides[key] = line.side
+    held = f.read("blends", lambda: read_blends(sheet.blends)) or ()
+    blends = {fold(c.name): {p.name: p.pct for p in c.parts} for c in held}
     for n, other in enumerate(sheet.others):
         # oils of the cool-down count, and a base turns fatty acid to soap; the rest is left out
-        if other.portion.strip() or fold(other.name) not in library.names:
+        if other.portion.strip():
+            continue
+        parts = blends.get(fold(other.name), {other.name: 100.0})
+        if not any(fold(name) in library.names for name in parts):
             continue
         amount = f.read(
             f"other {n} amount",
             lambda o=other: active_pct(o.amount, o.active, batch, f"'{clipped(o.name)}'"),  # type: ignore[misc]
         )
-        if amount is not None:
-            key = next((k for k in phase if _same(k, other.name, library)), other.name)
-            phase[key] = phase.get(key, 0.0) + amount
+        if amount is None:
+            continue
+        for name, pct in parts.items():
+            if fold(name) in library.names:
+                key = next((k for k in phase if _same(k, name, library)), name)
+                phase[key] = phase.get(key, 0.0) + amount * pct / 100
     if not any(phase.values()):
         return None, unknown
     required = f.read(

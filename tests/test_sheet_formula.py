@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 
 import hlbcore as hlb
 from hlbcore import (
+    Composite,
+    CompositePart,
     Estimate,
     Facts,
     Formula,
@@ -454,3 +456,40 @@ def test_a_formula_comes_back_whole_through_a_sheet() -> None:
     back = formula_of(work_out(sheet_of(whole))).formula
     assert sorted(back.lines, key=lambda x: x.name) == sorted(whole.lines, key=lambda x: x.name)
     assert (back.phases, back.note) == (whole.phases, whole.note)
+
+
+WAX = "house wax: cetearyl alcohol 80 (70 to 90), polysorbate 60 20"
+
+
+def test_a_bought_blend_is_read_with_its_ranges() -> None:
+    (wax,) = formula_of(work_out(Sheet(blends=WAX))).formula.composites
+    assert [(p.name, p.pct, p.low, p.high) for p in wax.parts] == [
+        ("cetearyl alcohol", 80.0, 70.0, 90.0), ("polysorbate 60", 20.0, None, None),
+    ]  # fmt: skip
+
+
+def test_a_bought_blend_counts_by_its_parts() -> None:
+    sheet = Sheet(
+        lines=(SheetLine("olive oil", "20"),), others=(SheetOther("House Wax", "6", "oil"),),
+        blends=WAX,
+    )  # fmt: skip
+    required = work_out(sheet).required
+    assert required is not None
+    assert {p.name: p.mass for p in required.parts} == pytest.approx(
+        {"olive oil": 20.0, "cetearyl alcohol": 4.8}
+    )
+
+
+@pytest.mark.parametrize("text", ["house wax", "wax: oil", ": a 5", "wax: a 5 (x to y)", "w: a -3"])
+def test_a_blend_that_cannot_be_read_gets_a_sentence(text: str) -> None:
+    errors = formula_of(work_out(Sheet(blends=text))).errors
+    assert errors["blends"].startswith("blend '")
+
+
+def test_a_blend_comes_back_through_a_sheet() -> None:
+    blend = Composite("house wax", (CompositePart("cetearyl alcohol", 80, 70, 90),
+                                    CompositePart("polysorbate 60", 20)))  # fmt: skip
+    whole = Formula("x", "o/w cream", (Line("house wax", 6, phase="oil"),), composites=(blend,))
+    sheet = sheet_of(whole)
+    assert sheet.blends == WAX
+    assert formula_of(work_out(sheet)).formula.expanded() == whole.expanded()
