@@ -39,7 +39,7 @@ def test_what_does_my_oil_phase_require(browser: Any, server: Served, size: str)
         bench.add(OIL, "karite")
         bench.type("karite = shea butter [%]", "7,5")
         bench.add(OIL, "Glycine Soja Oil")
-        bench.type("Glycine Soja Oil [%]", "12.5 %")
+        bench.type("Glycine Soja Oil = soybean oil [%]", "12.5 %")
         check_required(bench, hlb.required_hlb({"shea butter": 7.5, "soybean oil": 12.5}))
         assert bench.actions <= MOST_ACTIONS
 
