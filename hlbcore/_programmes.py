@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp, nnls
+from scipy.optimize import Bounds, LinearConstraint, milp, nnls
 
 Array = NDArray[np.float64]
 
@@ -106,16 +106,14 @@ class Problem:
 def _linear(
     c: Array, a: Array, b: Array, *, equal: tuple[Array, float] | None = None, bounds: Array
 ) -> Array | None:
-    """One linear programme; None where it has no solution."""
-    result = linprog(
-        c,
-        A_ub=a,
-        b_ub=b,
-        A_eq=None if equal is None else equal[0][None, :],
-        b_eq=None if equal is None else [equal[1]],
-        bounds=bounds,
-        method="highs",
-    )
+    """One linear programme; None where it has no solution.
+
+    `milp` without integers: the same solver as `linprog`, with less done around it.
+    """
+    limits = [LinearConstraint(a, -np.inf, b)]
+    if equal is not None:
+        limits.append(LinearConstraint(equal[0][None, :], equal[1], equal[1]))
+    result = milp(c, constraints=limits, bounds=Bounds(bounds[:, 0], bounds[:, 1]))
     return np.asarray(result.x, dtype=float) if result.status == 0 else None
 
 

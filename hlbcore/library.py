@@ -175,11 +175,12 @@ class Library:
         return self._on_side(name, EMULSIFIER_SIDE, "emulsifier")
 
     def _on_side(self, name: str, side: tuple[str, ...], what: str) -> Ingredient:
-        among = [i for i in self if i.convention in side]
         try:
             found = self.find(name)
         except UnknownIngredient:
-            raise UnknownIngredient(name, self._close(fold(name), among)) from None
+            raise UnknownIngredient(
+                name, self.near(name, (i for i in self if i.convention in side))
+            ) from None
         if found.convention not in side:
             other = {
                 "oil": "an oil-phase ingredient; oils and waxes never emulsify by themselves",
