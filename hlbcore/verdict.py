@@ -175,12 +175,13 @@ def judge(
                 f'Compute it with emulsion="{kind.emulsion}".',
             )
         if oil is None:
-            oil = required.mass if required.unit != "g" else None
+            # plain numbers are per cent where they can be
+            oil = required.mass if required.unit != "g" and required.mass <= 100 else None
         target: Estimate | None = required.estimate
     else:
         target = None if required is None else as_estimate(required, "required HLB")
     found: list[Finding] = []
-    blend, reason = _blend(masses, values, supplier, found, library)
+    blend, reason = _blend(masses, values, supplier, library)
     found += _supplier_findings(masses, supplier, oil)
     held = [_held(n, library) for n in masses if masses[n] > 0]
     found += list(blend.cautions if blend else emulsifier_findings(held))
@@ -236,7 +237,6 @@ def _blend(
     masses: Mapping[str, float],
     values: Mapping[str, float | Estimate] | None,
     supplier: Mapping[str, SupplierRate],
-    found: list[Finding],
     library: Library,
 ) -> tuple[BlendHlb | None, str]:
     """The blend's HLB, or the reason why it is not computed."""

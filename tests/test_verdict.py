@@ -297,3 +297,10 @@ def test_no_oil_phase_is_called_stable_or_given_the_correct_hlb(
 
 def test_no_standing_caution_of_the_tables_speaks_of_the_correct_hlb(library: Library) -> None:
     assert [i.id for i in library if "correct hlb" in i.note.casefold()] == []
+
+
+@pytest.mark.parametrize("phase", [{"olive oil": "200 g"}, {"olive oil": 300}], ids=["g", "plain"])
+def test_masses_are_not_read_as_per_cent_of_the_formula(phase: dict[str, str | int]) -> None:
+    found = judge({"polysorbate 60": 4}, required_hlb(phase), "o/w cream")
+    assert found.dose is None
+    assert found.blend is not None
