@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from hlbcore.blend import blend_hlb
 from hlbcore.checks._view import View, total
+from hlbcore.electrolytes import SALT_PCT
 from hlbcore.errors import HlbError
 from hlbcore.loading import dose_finding
 from hlbcore.seen import Seen
@@ -26,9 +27,6 @@ forum_6114_essential_oils"""
 
 HUMECTANT_MOST_PCT = 3.0
 """Top of the humectant total that is said not to stick. [% of formula] forum_sticky_residue"""
-
-SALT_MOST_PCT = 1.0
-"""An o/w lotion `would not hold even 1 %` of salt. [% of formula] forum_magnesium_sulfate"""
 
 ACID_PH = 5.0
 """Salt-sensitive emulsifiers turned watery at pH 4.5 to this. [-] forum_lactic_acid"""
@@ -96,8 +94,7 @@ def _gap(view: View) -> tuple[float, str] | None:
         return None
     amounts: dict[str, float] = {}
     for s in view.emulsifiers:
-        assert s.ingredient is not None
-        name = s.ingredient.common_name
+        name = s.ingredient.common_name if s.ingredient else s.name
         amounts[name] = amounts.get(name, 0.0) + s.line.active
     try:
         blend = blend_hlb(amounts, library=view.library)
@@ -183,7 +180,7 @@ def salt(view: View) -> Look | None:
     held = _salts(view)
     if not held or not _is_emulsion(view) or view.product.emulsion != "o/w":
         return None
-    return Look(_names(held), total(held) >= SALT_MOST_PCT)
+    return Look(_names(held), total(held) >= SALT_PCT)
 
 
 def no_salt(view: View) -> Look | None:

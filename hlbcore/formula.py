@@ -22,6 +22,7 @@ from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import product_type
 from hlbcore.report import safe_cell
+from hlbcore.verdict import SupplierRate
 
 SCHEMA, VERSION = "hlbcore formula", 1
 TOTAL_OFF = 0.01
@@ -510,6 +511,8 @@ def _unknown(name: str, library: Library) -> UnknownIngredient:
 
 def _line(raw: Mapping[str, Any]) -> dict[str, Any]:
     line = _known(Line, raw)
+    if (rate := line.pop("supplier", None)) is not None:
+        line["supplier"] = SupplierRate(**_known(SupplierRate, rate))
     own = line.pop("own", None)
     if own is None:
         return line

@@ -9,6 +9,7 @@ from typing import Any
 from hlbcore._numbers import checked, checked_text, checked_word
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
+from hlbcore.verdict import SupplierRate
 
 PHASES = ("water", "oil", "cool-down", "solids")
 """Usual phases, in the order of work; a formula may name its own."""
@@ -42,6 +43,8 @@ class Line:
         Free text.
     own : Estimate, optional
         A figure of the user's own: required HLB of an oil, or HLB of an emulsifier. [HLB]
+    supplier : SupplierRate, optional
+        Supplier's rate and oil limit of an all-in-one wax. [% of formula]
     """
 
     name: str
@@ -52,6 +55,7 @@ class Line:
     portion: str | None = field(default=None, kw_only=True)
     note: str = field(default="", kw_only=True)
     own: Estimate | None = field(default=None, kw_only=True)
+    supplier: SupplierRate | None = field(default=None, kw_only=True)
 
     def __post_init__(self) -> None:
         item = f"line '{clipped(self.name)}'"

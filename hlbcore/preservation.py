@@ -65,6 +65,9 @@ STUDY_SOURCES = (
 
 ROLES = ("preservative", "booster", "antioxidant")
 ACIDS = ("", *PKA, "other")
+BODY_LEAVE_ON = "body leave-on"
+"""Area in the table for what may be rinsed off the body but not left on it."""
+
 FILE = "preservatives.csv"
 COLUMNS = (
     "id", "annex_entry", "listed", "role", "rinse_off_max_pct", "leave_on_max_pct", "limit_basis",
@@ -233,8 +236,9 @@ def read_preservatives(folder: Path) -> dict[str, Preservative]:
             _word(row, f"{group}_grade", ("",) if blank else TABLE_GRADES, FILE, line)
             _word(row, f"{group}_source", ("",) if blank else library.sources, FILE, line)
         areas = tuple(filter(None, (a.strip() for a in row["not_for"].split(";"))))
-        if set(areas) - set(AREAS):
-            raise TableError(FILE, line, "not_for", f"use {', '.join(AREAS)}")
+        allowed = (*AREAS, BODY_LEAVE_ON)
+        if set(areas) - set(allowed):
+            raise TableError(FILE, line, "not_for", f"use {', '.join(allowed)}")
         found[name] = Preservative(
             id=name,
             annex_entry=row["annex_entry"],

@@ -84,6 +84,7 @@ HOT_RULE = "safety pages on melting wax (wax_melting_pages, seen second-hand)"
 
 ALLERGENIC = (
     "almond", "macadamia", "argan", "hazelnut", "walnut", "peanut", "sesame", "soy", "wheat",
+    "pecan", "pistachio", "cashew", "brazil nut",
 )  # fmt: skip
 """Words in a name that mark foods that people are allergic to; the tables' notes add to them."""
 
@@ -120,9 +121,6 @@ GERM_BEARING = (
     "rice_powder", "spirulina_powder", "turmeric_powder", "walnut_shell_powder",
 )  # fmt: skip
 """Milk, honey, clays and plant powders, which can carry germs, by id. From memory."""
-
-LYE = ("sodium_hydroxide", "potassium_hydroxide")
-"""Lyes, by id."""
 
 LYE_MAX_PCT = 0.5
 """More lye than this is no pH adjuster any more. [% of formula] Our convention."""

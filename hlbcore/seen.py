@@ -44,7 +44,7 @@ class Seen:
     def is_emulsifier(self) -> bool:
         """Whether it counts among the emulsifiers."""
         if self.ingredient is None:
-            return False
+            return self.line.role == "emulsifier"
         side = self.ingredient.convention
         if "_or_" in side:
             chosen = self.line.role if self.line.role != "auto" else side.partition("_or_")[0]
@@ -54,9 +54,10 @@ class Seen:
     @property
     def is_fat(self) -> bool:
         """Whether it belongs to the fat base: oil side or emulsifier."""
-        return self.ingredient is not None and (
-            self.ingredient.convention in OIL_SIDE or self.ingredient.convention in EMULSIFIER_SIDE
-        )
+        if self.ingredient is None:
+            return self.line.phase == "oil" or self.is_emulsifier
+        side = self.ingredient.convention
+        return side in OIL_SIDE or side in EMULSIFIER_SIDE
 
 
 def see(line: Line, library: Library) -> Seen:

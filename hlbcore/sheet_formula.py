@@ -26,6 +26,7 @@ from hlbcore.sheet import (
     SheetLine,
     SheetOther,
 )
+from hlbcore.verdict import SupplierRate
 
 FACT_NUMBERS = (
     "ph", "hottest_c", "cool_down_c", "fragrance_max_pct", "fragrance_max_c", "dioxane_ppm",
@@ -120,8 +121,21 @@ def formula_of(outcome: Outcome) -> SheetFormula:
 def _emulsifier(e: SheetEmulsifier, pct: float) -> Line:
     name = e.name.strip()
     return Line(
-        name, pct, phase=e.phase, role=_role(name), note=e.note, own=_typed_hlb(e.hlb)
+        name, pct, phase=e.phase, role=_role(name), note=e.note, own=_typed_hlb(e.hlb),
+        supplier=_typed_rate(e),
     )  # fmt: skip
+
+
+def _typed_rate(e: SheetEmulsifier) -> SupplierRate | None:
+    """The supplier's figures, where they can be read; the page says beside them what is wrong."""
+    if not e.rate.strip():
+        return None
+    try:
+        low, high = read_range(e.rate, "rate", "%")
+        limit = checked(e.oil_limit, "oil limit") if e.oil_limit.strip() else None
+        return SupplierRate(low, high, limit)
+    except InvalidInput:
+        return None
 
 
 def _role(name: str) -> str:
@@ -209,18 +223,37 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
         try:
             side = library.find(x.name).convention
         except UnknownIngredient:
-            side = "oil" if x.phase == "oil" else "outside"
+            side = (
+                "emulsifier"
+                if x.role == "emulsifier"
+                else ("oil" if x.phase == "oil" else "outside")
+            )
         if any(fold(c.name) == fold(x.name) for c in formula.composites):
             side = "blend"
         if "_or_" in side:
             side = x.role if x.role != "auto" else side.partition("_or_")[0]
         amount, own = f"{x.pct:.8g}", "" if x.own is None else _range(x.own)
+        rate, limit = "", ""
+        if x.supplier is not None:
+            rate = f"{x.supplier.low_pct:g} to {x.supplier.high_pct:g}"
+            most = x.supplier.oil_limit_pct
+            limit = "" if most is None else f"{most:g}"
         plain = x.portion is None and x.active_pct == 100
         if side == "oil" and plain and x.phase in ("oil", ""):
             role = x.role if x.role != "auto" else ""
             lines.append(SheetLine(x.name, amount, role, own, x.phase, x.note))
         elif side in ("emulsifier", "all_in_one") and plain:
-            held.append(SheetEmulsifier(x.name, now=amount, hlb=own, phase=x.phase, note=x.note))
+            held.append(
+                SheetEmulsifier(
+                    x.name,
+                    now=amount,
+                    hlb=own,
+                    rate=rate,
+                    oil_limit=limit,
+                    phase=x.phase,
+                    note=x.note,
+                )
+            )
         else:
             active = "" if x.active_pct == 100 else f"{x.active_pct:g}"
             others.append(SheetOther(x.name, amount, x.phase, active, x.portion or "", x.note))

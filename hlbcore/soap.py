@@ -14,6 +14,9 @@ from hlbcore.ingredients import Ingredient
 KOH_MG_PER_MOL = 56106.0
 """Potassium hydroxide, for acid values. [mg/mol] From its molar mass."""
 
+LYE = ("sodium_hydroxide", "potassium_hydroxide")
+"""Strong bases: left over, they are caustic."""
+
 WAX_ACID_G_PER_MOL = 396.7
 """Cerotic acid C26H52O2, taken for the free acid of beeswax. [g/mol] From its formula."""
 
@@ -89,8 +92,8 @@ def _middle(ingredient: Ingredient, name: str) -> float:
     return middle
 
 
-def _soap_findings(soap: Neutralised, names: Mapping[str, str]) -> list[Finding]:
-    listed = ", ".join(f"{m:.3g} of {names[i]}" for i, m in soap.masses.items() if m > 0)
+def _soap_findings(soap: Neutralised, names: Mapping[str, str], *, strong: bool) -> list[Finding]:
+    listed = ", ".join(f"{m:.3g} parts of {names[i]}" for i, m in soap.masses.items() if m > 0)
     found = [
         Finding(
             "caution",
@@ -104,7 +107,18 @@ def _soap_findings(soap: Neutralised, names: Mapping[str, str]) -> list[Finding]
             "acids, salts and cationic ingredients break them. Measure the pH.",
         )
     ]
-    if soap.base_equivalents > soap.acid_equivalents * 1.0001:
+    if soap.base_equivalents > soap.acid_equivalents * 1.0001 and not strong:
+        found.append(
+            Finding(
+                "caution",
+                "More base than fatty acid",
+                "A weak base is left over: it raises the pH.",
+                figure=f"{soap.base_equivalents / soap.acid_equivalents:.2f} times the acid",
+                rule="acid value, by definition mg KOH for 1 g",
+                mend="Measure the pH of the product, and reduce the base where it is too high.",
+            )
+        )
+    elif soap.base_equivalents > soap.acid_equivalents * 1.0001:
         found.append(
             Finding(
                 "stop",
@@ -158,5 +172,7 @@ def soap_of(lines: Sequence[Line], found: list[Finding]) -> Neutralised | None:
             )
         )
         return None
-    found += _soap_findings(soap, {a.id: a.common_name for a, _ in acids})
+    found += _soap_findings(
+        soap, {a.id: a.common_name for a, _ in acids}, strong=any(b.id in LYE for b, _ in bases)
+    )
     return soap

@@ -185,7 +185,7 @@ def judge(
     found += _supplier_findings(masses, supplier, oil)
     held = [_held(n, library) for n in masses if masses[n] > 0]
     found += list(blend.cautions if blend else emulsifier_findings(held))
-    if kind.anhydrous:
+    if kind.anhydrous and any(masses.values()):
         found.append(SOLUBILITY)
     if isinstance(required, RequiredHlb) and required.soap > 0:
         clash = charge_clash([i for i in held if i is not None], soap=True)

@@ -6,6 +6,7 @@ bad field never stops the rest.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -161,6 +162,11 @@ def _phase_of(
                 phase[key] = phase.get(key, 0.0) + amount * pct / 100
     if not any(phase.values()):
         return None, unknown
+    if (whole := math.fsum(phase.values())) > 100 * (1 + 1e-9):
+        f.errors["phase"] = (
+            f"The lines add to {whole:.6g} % of the formula, more than 100 %. Mend the amounts, or "
+            "say that plain numbers are grams."
+        )
     required = f.read(
         "phase",
         lambda: required_hlb(

@@ -37,7 +37,7 @@ def shelf(enlarged: Callable[..., Library]) -> Library:
         ("eta stearate", "emulsifier", True),
         ("theta wax", "auto", True),
         ("plain water", "emulsifier", False),
-        ("nobody knows", "emulsifier", False),
+        ("nobody knows", "emulsifier", True),
     ],
 )
 def test_a_role_turns_two_sided_ingredients_only(

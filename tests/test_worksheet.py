@@ -292,7 +292,7 @@ def test_two_lines_of_60_per_cent_bring_an_error_and_no_crash(tiny_library: Libr
     found = work_out(replace(SHEET, lines=lines), tiny_library)
     assert found.required is not None
     assert found.required.mass == 120.0
-    assert "verdict" in found.errors
+    assert "120 % of the formula, more than 100 %" in found.errors["phase"]
 
 
 NAMES = {role: [t.name for t in product_types() if t.role == role]

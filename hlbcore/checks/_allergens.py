@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from hlbcore import safety
 from hlbcore.checks._view import View, total
 from hlbcore.findings import Finding
@@ -35,7 +37,7 @@ def allergens(view: View) -> list[Finding]:
         note = s.ingredient.note if s.ingredient else ""
         kind = note.partition("allergen: ")[2].partition(".")[0].partition(";")[0]
         text = f"{s.name} {s.ingredient.common_name if s.ingredient else ''}".casefold()
-        word = kind or next((w for w in safety.ALLERGENIC if w in text), "")
+        word = kind or next((w for w in safety.ALLERGENIC if re.search(rf"\b{w}", text)), "")
         if word:
             told.setdefault(s.name, []).append(word)
     found = []

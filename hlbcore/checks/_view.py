@@ -119,7 +119,7 @@ def look(formula: Formula, library: Library | None = None, *, base: Formula | No
     sides: dict[str, str] = {}
     values: dict[str, Estimate] = {}
     for s in lines:
-        if s.ingredient is None and s.line.own is None:
+        if s.ingredient is None and (s.line.own is None or s.is_emulsifier):
             continue
         key = s.ingredient.common_name if s.ingredient else s.name
         phase[key] = phase.get(key, 0.0) + s.line.active

@@ -11,14 +11,14 @@ mend       write the basis beside the figure
 
 from __future__ import annotations
 
-from hlbcore.checks._view import View, total
+from hlbcore.checks._view import View
 from hlbcore.findings import Finding
 
 WORTH = 0.1  # [-] bases that differ by less than this share are not worth a line; our convention
 
 
 def basis(view: View) -> list[Finding]:
-    """Figures whose basis is often mixed up: emulsifiers, preservative, gum.
+    """The dose of emulsifier on each basis; preservative and gum say theirs in their own checks.
 
     Parameters
     ----------
@@ -32,18 +32,13 @@ def basis(view: View) -> list[Finding]:
     """
     bases = {
         "the fat base": view.fat_base_pct,
-        "the water": view.water_pct,
         "what is not grains": 100 - view.solids_pct,
     }
     figures = {
         "Emulsifiers": view.emulsifier_pct,
-        "Preservative": total(view.of_kind("preservative")),
-        "Gum": total(view.of_kind("gum")),
     }
     fitting = {
         "Emulsifiers": ("the fat base", "what is not grains"),
-        "Preservative": ("the fat base", "the water", "what is not grains"),
-        "Gum": ("the water", "what is not grains"),
     }
     found = []
     for name, pct in figures.items():

@@ -20,6 +20,7 @@ from hlbcore.checks._view import View, total
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
 from hlbcore.safety import MEMORY
+from hlbcore.soap import LYE
 
 WAXY = ("wax", "butter", "fatty alcohol", "fatty acid", "emulsifying wax")
 """Kinds that are melted before use."""
@@ -230,14 +231,14 @@ def _microplastics(view: View) -> list[Finding]:
 
 
 def _lye(view: View) -> list[Finding]:
-    pct = math.fsum(s.line.active for s in view.of_id(*safety.LYE))
+    pct = math.fsum(s.line.active for s in view.of_id(*LYE))
     if pct <= safety.LYE_MAX_PCT:
         return []
     return [
         Finding(
             "stop",
             "Lye beyond setting a pH",
-            f"{names_of(view.of_id(*safety.LYE))}: {pct:.3g} % of the formula. This tool knows "
+            f"{names_of(view.of_id(*LYE))}: {pct:.3g} % of the formula. This tool knows "
             "nothing of soap-making.",
             f"{pct:.3g} % of the formula",
             safety.LYE_RULE,
@@ -258,9 +259,9 @@ def _cationic(view: View) -> list[Finding]:
         Finding(
             "caution",
             "Cationic emulsifier: limits of its own",
-            f"{names_of(held)}: {pct:.3g} % active. The chlorides may be used at "
-            f"{safety.CATIONIC_MAX_PCT:g} % as preservatives; for other uses, hair and face have "
-            "limits of their own.",
+            f"{names_of(held)}: {pct:.3g} % active. Annex V names the chlorides, at "
+            f"{safety.CATIONIC_MAX_PCT:g} % as preservatives; other salts and other uses (hair, "
+            "face) have limits of their own or none that is held here.",
             f"{pct:.3g} % of the formula, active",
             safety.CATIONIC_RULE,
             "Ask the safety assessor for the limit of this use; irritation to eyes and skin grows "

@@ -358,7 +358,7 @@ def _conflict(
     return Finding(
         level,
         title,
-        f"{_names(positive)} is positive, {negative} negative: {what}.",
+        f"Positive: {_names(positive)}; negative: {negative}: {what}.",
         f"{_active(positive):.3g} % of the formula cationic",
         electrolytes.CHEMISTRY,
         mend,

@@ -12,11 +12,12 @@ mend       the blend of the same emulsifiers at the same total that comes neares
 from __future__ import annotations
 
 from hlbcore.blend import solve_blend
-from hlbcore.checks._view import View
+from hlbcore.checks._view import View, total
+from hlbcore.emulsifiers import choose_emulsifiers
 from hlbcore.errors import HlbError
 from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding
-from hlbcore.verdict import judge
+from hlbcore.verdict import SupplierRate, judge
 
 
 def emulsifier(view: View) -> list[Finding]:
@@ -43,13 +44,28 @@ def emulsifier(view: View) -> list[Finding]:
         ]  # fmt: skip
     amounts: dict[str, float] = {}
     values: dict[str, Estimate] = {}
+    supplier: dict[str, SupplierRate] = {}
     for s in view.emulsifiers:
-        assert s.ingredient is not None
-        name = s.ingredient.common_name
+        name = s.ingredient.common_name if s.ingredient else s.name
         amounts[name] = amounts.get(name, 0.0) + s.line.active
         if s.line.own is not None:
             values[name] = s.line.own
-    verdict = judge(amounts, view.required, view.product, values=values, library=view.library)
+        if s.line.supplier is not None:
+            supplier[name] = s.line.supplier
+    verdict = judge(
+        amounts, view.required, view.product, values=values, supplier=supplier, library=view.library
+    )
+    if view.required.soap > 0 and not amounts:
+        return [
+            Finding(
+                "note", "The emulsifier is soap",
+                "It forms from fatty acid and base; there is no HLB verdict on a soap.",
+                f"{view.required.soap:.3g} % of the formula turns to soap",
+                "HLB adds up for nonionics (pasquali_2008)",
+                "Measure the pH, and go by a bench trial.",
+            ),
+            *view.required.cautions,
+        ]  # fmt: skip
     level = "caution" if verdict.word in ("outside", "doubtful") else "note"
     if verdict.word == "no verdict" and view.product.role == "governs":
         level = "caution"
@@ -63,9 +79,32 @@ def emulsifier(view: View) -> list[Finding]:
             _mend(view, amounts) if level == "caution" else "",
         )
     ]
+    if view.product.role == "none":
+        return [*found, *verdict.findings]
     if verdict.dose is not None:
         found.append(verdict.dose)
-    return [*found, *verdict.findings, *view.required.cautions]
+    return [*found, *_without_value(view), *verdict.findings, *view.required.cautions]
+
+
+def _without_value(view: View) -> list[Finding]:
+    """Lines of the oil phase that nobody knows: they count nowhere in HLB and dose."""
+    held = [
+        s for s in view.lines
+        if s.ingredient is None and s.line.own is None and s.is_fat and s.pct > 0
+    ]  # fmt: skip
+    if not held:
+        return []
+    return [
+        Finding(
+            "caution",
+            "Not all of the oil phase is counted",
+            f"{', '.join(s.name for s in held)}: nobody knows it; left out of the required "
+            "HLB and of the dose; both figures above hold without it.",
+            f"{total(held):.3g} % of the formula",
+            "an ingredient without a value is never skipped in silence",
+            "Give it a value, a range, or the range of its kind.",
+        )
+    ]
 
 
 def _mend(view: View, amounts: dict[str, float]) -> str:
@@ -76,7 +115,9 @@ def _mend(view: View, amounts: dict[str, float]) -> str:
             list(amounts), view.required, window=view.product.window, total=sum(amounts.values()),
             library=view.library,
         )  # fmt: skip
-    except HlbError as error:
-        return str(error)
+    except HlbError:
+        choice = choose_emulsifiers(view.required, view.product, library=view.library)
+        pair = " with ".join(choice.names)
+        return f"These alone do not reach it. To start from: {pair}, {choice.reason}."
     parts = ", ".join(f"{n} {m:.2f} %" for n, m in zip(blend.labels, blend.masses, strict=True))
     return f"At the same total: {parts}, HLB {blend.hlb:.1f}."

@@ -42,8 +42,23 @@ def fragrance(view: View) -> list[Finding]:
     found: list[Finding] = []
     if scents or oils:
         found += [*_maximum(view, scents or oils), *_heat(view, (*scents, *oils))]
+        if scents and oils:
+            found.append(_oils_beside(oils))
     found += [*_allergens(view, scents or oils), *_oils(view, scents, oils)]
     return [*found, *_phototoxic(view)]
+
+
+def _oils_beside(oils: tuple[Seen, ...]) -> Finding:
+    """Essential oils that the certificate of the fragrance does not cover."""
+    return Finding(
+        "caution",
+        "Essential oils beside the fragrance",
+        f"{_names(oils)}: {total(oils):.3g} %. The supplier's maximum of the fragrance does not "
+        "count them; each has papers of its own.",
+        f"{total(oils):.3g} % of the formula",
+        rules.CATEGORY_RULE,
+        f"Ask for the certificate of each oil. {ASSESSOR}",
+    )
 
 
 def _names(lines: tuple[Seen, ...]) -> str:

@@ -108,13 +108,16 @@ def _presence(view: View, rows: list[Preservative]) -> list[Finding]:
         ]
     protects = any(r.protects for r in rows)
     if _holds_water(view):
-        if protects or any(r.role == "booster" for r in rows):
+        if protects:
             return []
+        boosters = [r.id for r in rows if r.role == "booster"]
         water = (
             f"{view.water_pct:.3g} % of the formula is water."
             if view.water_pct > 0
             else "The product type holds water, or an ingredient brings it."
         )
+        if boosters:
+            water += f" {_names(view, boosters)}: a booster, no listed preservative."
         slow = [s.name for s in view.of_kind("antioxidant")]
         if slow:
             water += (
@@ -328,7 +331,10 @@ def _conditions(view: View, amounts: dict[str, float]) -> list[Finding]:
             continue
         if row.limit_pct(leave_on=view.product.leave_on) == 0:
             continue  # said as a stop
-        barred = view.facts.area in row.not_for
+        left_on = view.product.leave_on and view.facts.area == "body"
+        barred = view.facts.area in row.not_for or (
+            left_on and preservation.BODY_LEAVE_ON in row.not_for
+        )
         found.append(
             Finding(
                 "stop" if barred else "note",
@@ -464,7 +470,7 @@ def _ph(view: View, rows: list[Preservative], amounts: dict[str, float]) -> list
                 f"{way} after the last addition, or choose another preservative; measure again.",
             )
         )
-    if acids and not found:
+    if known and not found:
         found.append(
             Finding("note", "Share of undissociated acid", text.strip(), f"pH {ph:g}",
                     "jscc_18_4_benzoic; liquisearch_sorbic_acid",

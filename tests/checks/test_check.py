@@ -13,7 +13,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import hlbcore as hlb
-from hlbcore import Facts, Finding, Formula, Library, Line, Portion, check
+from hlbcore import (
+    Estimate,
+    Facts,
+    Finding,
+    Formula,
+    Library,
+    Line,
+    Portion,
+    SupplierRate,
+    check,
+)
 from hlbcore import checks as room
 from hlbcore.findings import LEVELS
 
@@ -285,3 +295,66 @@ def test_any_formula_can_be_checked(
     portions = (Portion("a", 50), Portion("b", 50)) if split else ()
     held = check(Formula("x", kind, tuple(lines), portions=portions, facts=facts))
     assert not re.search(r"\bstable\b|\bnan\b|\binf\b", " ".join(map(texts, held)))
+
+
+def cream(*lines: Line) -> str:
+    """All findings on an o/w cream as one text."""
+    found = check(Formula("x", "o/w cream", lines))
+    return "\n".join(f"{f.level}: {f.title}: {f.detail} {f.mend}" for f in found)
+
+
+WET = (Line("water", 70, phase="water"), Line("olive oil", 20, phase="oil"))
+
+
+def test_an_emulsifier_of_the_users_own_counts_as_one() -> None:
+    own = Line("my emulsifier", 4, phase="oil", role="emulsifier", own=Estimate.exactly(15))
+    assert "The blend has HLB 15.0" in cream(*WET, own)
+
+
+def test_an_oil_that_nobody_knows_is_said_to_be_left_out() -> None:
+    text = cream(*WET, Line("zork butter", 10, phase="oil"), Line("polysorbate 60", 4, phase="oil"))
+    assert "caution: Not all of the oil phase is counted: zork butter" in text
+
+
+def test_a_soap_cream_is_not_told_that_it_has_no_emulsifier() -> None:
+    text = cream(*WET, Line("stearic acid", 10, phase="oil"), Line("triethanolamine", 1))
+    assert "note: The emulsifier is soap" in text
+    assert "There is no emulsifier" not in text
+
+
+def test_left_over_triethanolamine_is_no_lye() -> None:
+    text = cream(*WET, Line("stearic acid", 1, phase="oil"), Line("triethanolamine", 2))
+    assert "caution: More base than fatty acid" in text
+    assert "caustic" not in text
+
+
+def test_a_booster_alone_does_not_preserve_water() -> None:
+    text = cream(*WET, Line("ethylhexylglycerin", 0.3, phase="cool-down"))
+    assert "stop: Water and no preservative" in text
+    assert "a booster, no listed preservative" in text
+
+
+def test_iodopropynyl_butylcarbamate_is_stopped_in_a_body_cream() -> None:
+    assert "stop: EU: conditions for" in cream(*WET, Line("iodopropynyl butylcarbamate", 0.01))
+
+
+def test_the_suppliers_rate_of_a_wax_is_checked() -> None:
+    wax = Line("house wax", 3, phase="oil", role="emulsifier", supplier=SupplierRate(4, 6, 15))
+    text = cream(*WET, wax)
+    assert "caution: Supplier's rate of house wax" in text
+    assert "caution: More oil than house wax carries" in text
+
+
+def test_whipped_butter_gets_no_word_on_hlb_values() -> None:
+    butter = Formula("x", "whipped butter", (Line("murumuru butter", 100, phase="oil"),))
+    titles = [f.title for f in check(butter)]
+    assert not any("No required HLB" in t or "dissolved" in t for t in titles)
+
+
+def test_essential_oils_beside_a_fragrance_are_named() -> None:
+    text = cream(*WET, Line("fragrance", 0.5), Line("bergamot oil", 1.5))
+    assert "caution: Essential oils beside the fragrance: bergamot oil" in text
+
+
+def test_buckwheat_is_no_wheat() -> None:
+    assert "Food allergens" not in cream(*WET, Line("buckwheat extract", 1))

@@ -155,7 +155,9 @@ def test_both_isothiazolinone_entries_are_a_stop() -> None:
 
 def test_an_area_that_the_entry_bars_is_a_stop() -> None:
     line = Line("iodopropynyl butylcarbamate", 0.01)
-    assert titled(lotion(line), "conditions for iodo").level == "note"
+    assert titled(lotion(line), "conditions for iodo").level == "stop"
+    rinsed = lotion(line, product="conditioner")
+    assert titled(rinsed, "conditions for iodo").level == "note"
     assert titled(lotion(line, facts=Facts(area="lips")), "not for lips").level == "stop"
 
 
