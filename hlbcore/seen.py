@@ -52,6 +52,11 @@ class Seen:
         return side in EMULSIFIER_SIDE
 
     @property
+    def is_whole_wax(self) -> bool:
+        """Whether it is a ready wax whose parts are not given: counted whole, it counts too much."""
+        return self.ingredient is not None and self.ingredient.convention == "all_in_one"
+
+    @property
     def is_fat(self) -> bool:
         """Whether it belongs to the fat base: oil side or emulsifier."""
         if self.ingredient is None:

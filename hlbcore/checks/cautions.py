@@ -83,6 +83,7 @@ def _dioxane(view: View) -> list[Finding]:
         f"{_ppm(safety.dioxane_allowed(pct, limit))}"
         for name, limit in limits
     )
+    upto = "up to " if any(s.is_whole_wax for s in held) else ""
     unsaid = (
         " Say whether it claims to cleanse: that decides the limit." if cleansing is None else ""
     )
@@ -91,8 +92,8 @@ def _dioxane(view: View) -> list[Finding]:
             Finding(
                 "caution",
                 "1,4-dioxane is not known",
-                f"{names_of(held)}: {pct:.3g} % ethoxylated. Limits in New York: {said}.",
-                f"{pct:.3g} % of the formula ethoxylated",
+                f"{names_of(held)}: {upto}{pct:.3g} % ethoxylated. Limits in New York: {said}.",
+                f"{upto}{pct:.3g} % of the formula ethoxylated",
                 safety.DIOXANE_RULE,
                 f"Ask the supplier for 1,4-dioxane and ethylene oxide in ppm.{unsaid}",
             )

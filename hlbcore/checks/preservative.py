@@ -509,17 +509,18 @@ def _ethoxylates(view: View, rows: list[Preservative]) -> list[Finding]:
         return []
     ethoxylated = sum(s.line.active for s in held)
     names = ", ".join(f"{s.name} {s.line.active:.3g} %" for s in held)
+    upto = "up to " if any(s.is_whole_wax for s in held) else ""
     return [
         Finding(
             "note",
             "Question for a laboratory: preservative and ethoxylated emulsifier",
-            f"{names}: {ethoxylated / pct:.3g} g ethoxylated emulsifier to 1 g preservative. Such "
+            f"{names}: {upto}{ethoxylated / pct:.3g} g ethoxylated emulsifier to 1 g preservative. Such "
             "emulsifiers can bind preservatives in micelles: parabens above all, benzyl and "
             "phenethyl alcohol too. One study: "
             f"{preservation.STUDY}. Another reports less loss for phenoxyethanol with benzoic acid "
             "or caprylyl glycol; on phenoxyethanol alone chemists disagree. Neither study tells "
             "about this product.",
-            f"{ethoxylated / pct:.3g} g/g",
+            f"{upto}{ethoxylated / pct:.3g} g/g",
             preservation.STUDY_SOURCES,
             TEST,
         )

@@ -358,3 +358,7 @@ def test_essential_oils_beside_a_fragrance_are_named() -> None:
 
 def test_buckwheat_is_no_wheat() -> None:
     assert "Food allergens" not in cream(*WET, Line("buckwheat extract", 1))
+
+
+def test_a_wax_without_parts_is_said_to_count_whole() -> None:
+    assert "up to 6 % ethoxylated" in cream(*WET, Line("emulsifying wax NF", 6, phase="oil"))
