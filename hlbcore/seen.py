@@ -53,7 +53,7 @@ class Seen:
 
     @property
     def is_whole_wax(self) -> bool:
-        """Whether it is a ready wax whose parts are not given: counted whole, it counts too much."""
+        """Whether it is a ready wax without its parts: counted whole, it counts too much."""
         return self.ingredient is not None and self.ingredient.convention == "all_in_one"
 
     @property

@@ -514,8 +514,8 @@ def _ethoxylates(view: View, rows: list[Preservative]) -> list[Finding]:
         Finding(
             "note",
             "Question for a laboratory: preservative and ethoxylated emulsifier",
-            f"{names}: {upto}{ethoxylated / pct:.3g} g ethoxylated emulsifier to 1 g preservative. Such "
-            "emulsifiers can bind preservatives in micelles: parabens above all, benzyl and "
+            f"{names}: {upto}{ethoxylated / pct:.3g} g ethoxylated emulsifier to 1 g preservative. "
+            "Such emulsifiers can bind preservatives in micelles: parabens above all, benzyl and "
             "phenethyl alcohol too. One study: "
             f"{preservation.STUDY}. Another reports less loss for phenoxyethanol with benzoic acid "
             "or caprylyl glycol; on phenoxyethanol alone chemists disagree. Neither study tells "
