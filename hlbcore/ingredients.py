@@ -232,6 +232,16 @@ class Ingredient:
             )
         return min(held, key=lambda p: GRADES.index(p.grade))
 
+    def __repr__(self) -> str:
+        names = f"{self.common_name} ({self.inci})" if self.inci else self.common_name
+        figures = {
+            "HLB": self.hlb,
+            "required HLB o/w": self.required_hlb("o/w"),
+            "w/o": self.required_hlb("w/o"),
+        }
+        said = [f"{what} {e!r}" for what, e in figures.items() if e is not None]
+        return "; ".join([f"{names}, {self.kind}", *said])
+
 
 @dataclass(frozen=True, slots=True)
 class OwnReading:

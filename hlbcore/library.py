@@ -50,6 +50,9 @@ class Library:
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Library) and other.digest == self.digest
 
+    def __repr__(self) -> str:
+        return f"Library of {len(self.ingredients)} ingredients, tables {self.digest}"
+
     def __iter__(self) -> Iterator[Ingredient]:
         return iter(self.ingredients.values())
 

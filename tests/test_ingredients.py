@@ -340,3 +340,10 @@ def test_class_range_counts_what_can_stand_in_the_oil_phase_alone(
     away = dataclasses.replace(kin(15)[0], id="away", common_name="away", convention="outside")
     spread, count = enlarged(*kin(6, 9, 7), away).class_range("butter")
     assert (spread.high, count) == (10, 3)
+
+
+def test_an_ingredient_reads_well_at_the_prompt(library: Library) -> None:
+    assert repr(library.oil("cocoa butter")).startswith(
+        "cocoa butter (Theobroma Cacao Seed Butter), butter; required HLB o/w 6.0 (5.0 to 7.0;"
+    )
+    assert repr(library).startswith("Library of ")
