@@ -394,7 +394,13 @@ def _choice_findings(
                     + (", more than the window apart." if apart > window else "."),
                     figure=f"{apart:.2f} HLB apart, window ±{window:g}",
                     rule=PRACTICE,
-                    mend="Keep to one way of counting in all your formulas.",
+                    mend="Keep to one way of counting in all your formulas."
+                    + (
+                        " List it among the emulsifiers too: only there does it take part in the "
+                        "blend and the dose."
+                        if other.choice == "counted in the oil phase"
+                        else ""
+                    ),
                 )
             )
     if fragrant and whole:

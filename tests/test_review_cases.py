@@ -67,3 +67,12 @@ def test_the_range_of_a_value_can_be_typed() -> None:
 @pytest.mark.parametrize("name", ["argan", "kokum", "tea tree", "e-wax"])
 def test_short_names_of_the_bench_are_found(name: str) -> None:
     assert hlb.load_library().find(name)
+
+
+@pytest.mark.parametrize(("side", "said"), [("emulsifier", True), ("oil", False)])
+def test_what_counts_as_emulsifier_is_sent_to_the_emulsifiers(side: str, said: bool) -> None:
+    phase = hlb.required_hlb(
+        {"olive oil": 20, "glyceryl stearate": 2}, sides={"glyceryl stearate": side}
+    )
+    (found,) = [f for f in phase.cautions if "stands on both sides" in f.title]
+    assert ("List it among the emulsifiers too" in found.mend) == said
