@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from decimal import Decimal
 from typing import TypeVar
 
 from hlbcore._numbers import GRAMS_PER, checked, read_amount, read_range
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.formula_parts import Composite, CompositePart
 from hlbcore.ingredients import fold
+from hlbcore.limits import PARTS_MOST, check_count
 from hlbcore.sheet import GRAMS, PERCENT
 
 T = TypeVar("T")
@@ -51,26 +53,79 @@ def active_pct(text: str, active: str, batch: float | None, item: str) -> float:
     return percent(text, PERCENT, batch, item) * share / 100
 
 
-_NAMED = re.compile(r"(?P<name>.*?\S)[\s:=]+(?P<number>[\d.,]+)\s*%?")
+_TAIL = r"[\s:=]+(?P<number>[\d.,]+)\s*%?"
+_NAMED = re.compile(r"(?P<name>.*?\S)" + _TAIL)
+_QUOTED = re.compile(r'"(?P<name>(?:[^"]|"")*+)"' + _TAIL)
+
+
+def _pieces(text: str, marks: str) -> list[str]:
+    """The text parted at the marks; a piece that begins with a quote ends behind the next one."""
+    found, held = [], ""
+    for n, part in enumerate(re.split(f"({marks})", text)):
+        if n % 2 and not (held.lstrip()[:1] == '"' and held.count('"') % 2):
+            found.append(held)
+            held = ""
+        else:
+            held += part
+    return [p.strip() for p in (*found, held) if p.strip()]
+
+
+def _named(piece: str, plain: re.Pattern[str], quoted: re.Pattern[str]) -> re.Match[str] | None:
+    open_quote = piece[:1] == '"' and piece.count('"') % 2
+    # the pattern of a plain name backtracks
+    short = len(piece) < 500 and not open_quote
+    return quoted.fullmatch(piece) or (plain.fullmatch(piece) if short else None)
+
+
+def _name(found: re.Match[str]) -> str:
+    quoted = found.re in (_QUOTED, _QUOTED_PART)
+    return found["name"].replace('""', '"') if quoted else found["name"]
 
 
 def named_numbers(text: str, item: str) -> tuple[tuple[str, float], ...]:
-    """Names with a number each: ``rose 50, plain 50``; commas, semicolons or lines part them."""
+    """Names with a number each: ``rose 50, plain 50``; commas, semicolons or lines part them.
+
+    A name that holds such a mark stands in quotes: ``"rose, dark" 50``.
+    """
     found = []
-    for piece in re.split(r"[;\n]|,(?!\d)", text):
-        if not piece.strip():
-            continue
-        m = _NAMED.fullmatch(piece.strip()) if len(piece) < 500 else None  # the pattern backtracks
+    for piece in _pieces(text, r"[;\n]|,(?!\d)"):
+        m = _named(piece, _NAMED, _QUOTED)
         if m is None:
             raise InvalidInput(
                 item, f"'{clipped(piece)}' is no name with a number",
                 "Write a name and a number, for example: rose 50.",
             )  # fmt: skip
-        found.append((m["name"], read_amount(m["number"], item).number))
+        found.append((_name(m), read_amount(m["number"], item).number))
     return tuple(found)
 
 
-_PART = re.compile(r"(?P<name>.*?\S)[\s:=]+(?P<number>[\d.,]+)\s*%?(?:\s*\((?P<range>[^()]*)\))?")
+def named_text(pairs: Iterable[tuple[str, float]]) -> str:
+    """Names with a number each, as `named_numbers` reads them."""
+    return ", ".join(_one(name, number, _NAMED) for name, number in pairs)
+
+
+def _one(name: str, number: float, plain: re.Pattern[str]) -> str:
+    """A name with its number; in quotes where it would be read as another name."""
+    text = f"{name} {figure(number)}"
+    found = plain.fullmatch(text) if len(text) < 500 else None
+    whole = _pieces(text, r"[;\n]|,(?!\d)") == [text] and not text.startswith('"')
+    if found is not None and found["name"] == name and whole:
+        return text
+    return '"' + name.replace('"', '""') + f'" {figure(number)}'
+
+
+def figure(number: float) -> str:
+    """A number of 0 or more in full, as people write it."""
+    text = f"{Decimal(repr(float(number))):f}"
+    return text.removesuffix(".0")
+
+
+_RANGE = r"(?:\s*\((?P<range>[^()]*)\))?"
+_PART = re.compile(_NAMED.pattern + _RANGE)
+_QUOTED_PART = re.compile(_QUOTED.pattern + _RANGE)
+
+
+_BLEND = re.compile(r'\s*"(?P<name>(?:[^"]|"")*+)"\s*:')
 
 
 def read_blends(text: str) -> tuple[Composite, ...]:
@@ -82,7 +137,10 @@ def read_blends(text: str) -> tuple[Composite, ...]:
     for line in text.splitlines():
         if not line.strip():
             continue
-        name, mark, parts = line.partition(":")
+        m = _BLEND.match(line)
+        name, mark, parts = (
+            (m["name"].replace('""', '"'), ":", line[m.end() :]) if m else line.partition(":")
+        )
         item = f"blend '{clipped(name)}'"
         if not mark or not fold(name):
             raise InvalidInput(
@@ -90,8 +148,8 @@ def read_blends(text: str) -> tuple[Composite, ...]:
                 "Write for example: house wax: cetearyl alcohol 80, polysorbate 60 20.",
             )  # fmt: skip
         held = []
-        for piece in re.split(r"[;]|,(?!\d)", parts):
-            m = _PART.fullmatch(piece.strip()) if len(piece) < 500 else None
+        for piece in _pieces(parts, r"[;]|,(?!\d)") or [""]:
+            m = _named(piece, _PART, _QUOTED_PART)
             if m is None:
                 raise InvalidInput(
                     item, f"'{clipped(piece)}' is no part with a number",
@@ -99,8 +157,10 @@ def read_blends(text: str) -> tuple[Composite, ...]:
                 )  # fmt: skip
             low, high = read_range(m["range"], item, "%") if m["range"] else (None, None)
             pct = read_amount(m["number"], item).number
-            held.append(CompositePart(m["name"], pct, low, high))
+            held.append(CompositePart(_name(m), pct, low, high))
+        check_count(held, item, PARTS_MOST)
         found.append(Composite(name.strip(), tuple(held)))
+    check_count(found, "bought blends")
     return tuple(found)
 
 
@@ -108,6 +168,10 @@ def blend_text(blend: Composite) -> str:
     """A bought blend as `read_blends` reads it."""
     parts = []
     for p in blend.parts:
-        span = f" ({p.low:g} to {p.high:g})" if p.low is not None and p.high is not None else ""
-        parts.append(f"{p.name} {p.pct:g}{span}")
-    return f"{blend.name}: {', '.join(parts)}"
+        given = p.low is not None and p.high is not None
+        span = f" ({figure(p.low or 0)} to {figure(p.high or 0)})" if given else ""
+        parts.append(_one(p.name, p.pct, _PART) + span)
+    name = blend.name
+    if ":" in name or name.startswith('"'):
+        name = '"' + name.replace('"', '""') + '"'
+    return f"{name}: {', '.join(parts)}"

@@ -14,6 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp, nnls
 
+from hlbcore.errors import TimeLimitReached
+from hlbcore.limits import SOLVER_SECONDS
+
 Array = NDArray[np.float64]
 
 TIGHT = 1e-9  # slack on a value kept from an earlier programme
@@ -113,8 +116,26 @@ def _linear(
     limits = [LinearConstraint(a, -np.inf, b)]
     if equal is not None:
         limits.append(LinearConstraint(equal[0][None, :], equal[1], equal[1]))
-    result = milp(c, constraints=limits, bounds=Bounds(bounds[:, 0], bounds[:, 1]))
+    return _solved(c, limits, Bounds(bounds[:, 0], bounds[:, 1]))
+
+
+def _solved(
+    c: Array, limits: list[LinearConstraint], bounds: Bounds, whole: Array | None = None
+) -> Array | None:
+    """One programme, stopped after a while; None where it has no solution."""
+    # HiGHS may print "...transformNewIntegerFeasibleSolution tmpSolver.run()": no option stops it
+    options = {"time_limit": SOLVER_SECONDS}
+    result = milp(c, integrality=whole, bounds=bounds, constraints=limits, options=options)
+    if result.status == 1:
+        raise _too_long()
     return np.asarray(result.x, dtype=float) if result.status == 0 else None
+
+
+def _too_long() -> TimeLimitReached:
+    return TimeLimitReached(
+        "The blend", SOLVER_SECONDS,
+        "Give fewer emulsifiers, leave out the smallest amount, or look for something else.",
+    )  # fmt: skip
 
 
 def _rank(problem: Problem) -> Array:
@@ -226,10 +247,10 @@ def used_least(problem: Problem, cost: Array | None) -> NDArray[np.bool_] | None
     bounds = Bounds(np.concatenate([problem.lower, must]), np.concatenate([ceiling, np.ones(n)]))
     whole = np.concatenate([np.zeros(n), np.ones(n)])
     limits = LinearConstraint(np.vstack(rows), ub=np.concatenate(tops))
-    result = milp(c, integrality=whole, bounds=bounds, constraints=limits)
-    if result.status != 0:
+    best = _solved(c, [limits], bounds, whole)
+    if best is None:
         return None
-    used = np.asarray(result.x[n:] > 0.5)
+    used = np.asarray(best[n:] > 0.5)
     if cost is not None:
         return used
     nearest = used_ratio(problem, tolerant=False, most=int(used.sum()))
@@ -276,8 +297,8 @@ def used_ratio(
     if most is not None:
         c[:n] = 1e-6 * _rank(problem)
         constraints.append(LinearConstraint(count[None, :], ub=float(most)))
-    result = milp(c, integrality=count, bounds=Bounds(low, high), constraints=constraints)
-    return None if result.status != 0 else np.asarray(result.x[n + 1 : 2 * n + 1] > 0.5)
+    best = _solved(c, constraints, Bounds(low, high), count)
+    return None if best is None else np.asarray(best[n + 1 : 2 * n + 1] > 0.5)
 
 
 def restricted(problem: Problem, used: NDArray[np.bool_]) -> Problem:
@@ -311,7 +332,10 @@ def least_change(problem: Problem, start: Array) -> Array | None:
     e = np.vstack([g.T, gap])
     f = np.zeros(problem.size + 1)
     f[-1] = 1.0
-    u, _ = nnls(e, f, maxiter=50 * len(gap))
+    try:
+        u, _ = nnls(e, f, maxiter=50 * len(gap))
+    except RuntimeError:  # it went round in circles up to the last step
+        raise _too_long() from None
     r = e @ u - f
     if abs(r[-1]) < 1e-12:
         return None

@@ -25,6 +25,7 @@ from hlbcore.estimate import HLB_MAX, Estimate, Mixture, as_estimate
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import Ingredient
 from hlbcore.library import Library, load_library
+from hlbcore.limits import EMULSIFIERS_MOST, check_count
 from hlbcore.loading import Coverage
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import product_type
@@ -285,7 +286,9 @@ def solve_blend(
         If no blend meets what was asked; it names the smallest relaxation, the reach, and
         emulsifiers that would open the way.
     InvalidInput
-        For numbers that cannot be used.
+        For numbers that cannot be used, or more than 60 emulsifiers.
+    TimeLimitReached
+        If a programme takes longer than 10 s.
 
     Notes
     -----
@@ -310,6 +313,7 @@ def solve_blend(
             raise EmptyPhase("The list of emulsifiers", f"None was chosen: {choice.reason}.")
         emulsifiers, reason = choice.names, choice.reason
     held = candidates(emulsifiers, library)
+    check_count(held, "emulsifiers of one blend", EMULSIFIERS_MOST)
     objective = checked_word(objective, OBJECTIVES, "objective")
     half = checked(window, "window", low=0, high=HLB_MAX, unit="HLB")
     request = Request(

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import json
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
@@ -20,8 +22,18 @@ from hlbcore.estimate import Estimate
 from hlbcore.formula_parts import PHASES, Composite, Facts, Line, Portion, Problem
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
+from hlbcore.limits import (
+    FILE_MOST,
+    FORMULA_LINES_MOST,
+    JARS_LINES_MOST,
+    PARTS_MOST,
+    PORTIONS_MOST,
+    TEXT_MOST,
+    check_count,
+    check_length,
+)
 from hlbcore.product_types import product_type
-from hlbcore.report import safe_cell
+from hlbcore.report import bare_cell, safe_cell
 from hlbcore.verdict import SupplierRate
 
 SCHEMA, VERSION = "hlbcore formula", 1
@@ -162,6 +174,16 @@ class Formula:
                     )
                 )
             seen.setdefault(place, n)
+        parted = Counter(fold(p.name) for p in self.portions)
+        for portion in {fold(p.name): p for p in self.portions}.values():
+            if (times := parted[fold(portion.name)]) > 1:
+                found.append(
+                    Problem(
+                        None,
+                        f"{times} portions are named '{clipped(portion.name)}'. "
+                        "Give each a name of its own, or put them together.",
+                    )
+                )
         shares = math.fsum(p.share_pct for p in self.portions)
         if self.portions and abs(shares - 100) > TOTAL_OFF:
             found.append(
@@ -295,6 +317,48 @@ class Formula:
             ]
         return replace(self, lines=tuple(lines), composites=())
 
+    def check_size(self) -> None:
+        """Refuse a formula that is too large to be worked with.
+
+        Raises
+        ------
+        InvalidInput
+            Naming the list or the text that is too long.
+        """
+        allergens = self.facts.fragrance_allergens
+        check_count(self.lines, "formula, lines", FORMULA_LINES_MOST)
+        check_count(self.phases, "formula, phases")
+        check_count(self.portions, "formula, portions", PORTIONS_MOST)
+        check_count(self.composites, "formula, bought blends")
+        check_count(allergens, "formula, allergens")
+        texts = [self.name, *self.phases, *(n for n, _ in allergens)]
+        texts += [p.name for p in self.portions]
+        for blend in self.composites:
+            check_count(blend.parts, f"formula, parts of '{clipped(blend.name)}'", PARTS_MOST)
+            texts += [blend.name, *(p.name for p in blend.parts)]
+        for x in self.lines:
+            texts += [x.name, x.phase, x.note, x.portion or ""]
+        for text in texts:
+            check_length(text, f"formula, '{clipped(text)}'")
+        check_length(self.note, "formula, note", TEXT_MOST)
+        self.check_parts()
+
+    def check_parts(self) -> None:
+        """Refuse bought blends that make too many lines, each counted in every portion.
+
+        Raises
+        ------
+        InvalidInput
+            If there are more than 12,000.
+        """
+        parts = {fold(c.name): len(c.parts) for c in self.composites}
+        lines = sum(parts.get(fold(x.name), 1) for x in self.lines)
+        if self.composites and lines * max(len(self.portions), 1) > JARS_LINES_MOST:
+            raise InvalidInput(
+                "bought blends", f"with all parts in all portions there are more than "
+                f"{JARS_LINES_MOST:,} lines", "Leave out lines, parts or portions.",
+            )  # fmt: skip
+
     def to_json(self) -> str:
         """The formula as text, with a schema version.
 
@@ -324,7 +388,7 @@ class Formula:
         Raises
         ------
         InvalidInput
-            If it is no formula, or one of a newer version.
+            If it is no formula, one of a newer version, or too large.
 
         Examples
         --------
@@ -332,6 +396,7 @@ class Formula:
         >>> Formula.from_json(f.to_json()) == f
         True
         """
+        check_length(text, "formula", FILE_MOST)
         try:
             raw = json.loads(text)
             json.dumps(raw, ensure_ascii=False).encode()  # half a sign could never be written again
@@ -348,13 +413,15 @@ class Formula:
                 (n, p) for n, p in facts.get("fragrance_allergens", ())
             )
             rest: dict[str, Any] = _known(cls, raw)
-            return cls(
+            made = cls(
                 **rest,
                 lines=lines,
                 portions=portions,
                 composites=blends,
                 facts=Facts(**facts),
             )
+            made.check_size()
+            return made
         except HlbError:
             raise
         except (
@@ -400,7 +467,7 @@ class Formula:
         Raises
         ------
         InvalidInput
-            With the number of the line.
+            With the number of the line; or if it is too large.
 
         Examples
         --------
@@ -409,6 +476,7 @@ class Formula:
         >>> f.lines[0].pct
         20.0
         """
+        check_length(text, "CSV", FILE_MOST)
         reader = csv.DictReader(io.StringIO(text.lstrip("\ufeff")))
         try:
             missing = {"ingredient", "pct"} - set(reader.fieldnames or ())
@@ -421,8 +489,8 @@ class Formula:
             )  # fmt: skip
         lines = []
         try:
-            for row in reader:
-                cells = {k: _bare(v or "") for k, v in row.items() if k in CSV_COLUMNS}
+            for row in itertools.islice(reader, FORMULA_LINES_MOST + 1):
+                cells = {k: bare_cell(v or "") for k, v in row.items() if k in CSV_COLUMNS}
                 try:
                     lines.append(
                         Line(
@@ -441,7 +509,9 @@ class Formula:
                     ) from None
         except csv.Error as error:
             raise InvalidInput("CSV", f"it cannot be read: {error}", "Save it again.") from None
-        return cls(name, product, tuple(lines))
+        made = cls(name, product, tuple(lines))
+        made.check_size()
+        return made
 
     @classmethod
     def from_masses(
@@ -489,11 +559,6 @@ class Formula:
 
 CSV_COLUMNS = ("phase", "ingredient", "pct", "role", "active_pct", "portion", "note")
 """Columns of the CSV form."""
-
-
-def _bare(cell: str) -> str:
-    """A cell without the apostrophe that `safe_cell` put in front."""
-    return cell[1:] if cell[:1] == "'" and safe_cell(cell[1:]) == cell else cell
 
 
 def _same(first: str, second: str) -> bool:

@@ -7,14 +7,14 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 
 from hlbcore._tables import read_tables
 from hlbcore.errors import MissingValue, UnknownIngredient
 from hlbcore.estimate import Estimate
-from hlbcore.ingredients import Ingredient, OwnReading, Source, fold
+from hlbcore.ingredients import NAME_MAX, Ingredient, OwnIngredient, OwnReading, Source, fold
 
 OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
 EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one")
@@ -22,7 +22,12 @@ EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_
 CLASS_LEAST = 3
 """Ingredients of a kind with a figure that a class range needs. [-] Our convention."""
 
-NAME_MAX = 200  # characters; longer names are not compared with the tables
+NEAR_HELD = 2_000
+"""Unknown names whose close matches are remembered. [-] Our convention."""
+
+OVERLAYS_HELD = 64
+"""Libraries with own items that are held ready: a class with a workspace each. [-]
+Our convention."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +48,9 @@ class Library:
     sources: Mapping[str, Source]
     digest: str
     names: Mapping[str, str] = field(repr=False, default_factory=dict)
+    _near: dict[frozenset[str], dict[str, tuple[str, ...]]] = field(
+        repr=False, init=False, default_factory=dict
+    )
 
     def __hash__(self) -> int:
         return hash(self.digest)
@@ -129,13 +137,19 @@ class Library:
     def _close(self, key: str, among: Iterable[Ingredient]) -> tuple[str, ...]:
         if not key or len(key) > NAME_MAX:
             return ()
-        ids = {i.id for i in among}
+        ids = frozenset(i.id for i in among)
+        held = self._near.setdefault(ids, {})
+        if key in held:  # a page asks for the same unknown names again and again
+            return held[key]
+        if len(held) >= NEAR_HELD:
+            held.clear()
         keys = {k: i for k, i in self.names.items() if i in ids}
         near = get_close_matches(key, keys, n=8, cutoff=0.7)
         if len(key) >= 4:
             near += sorted((k for k in keys if key in k), key=lambda k: (len(k), k))[:3]
         found = dict.fromkeys(self.ingredients[keys[k]].common_name for k in near)
-        return tuple(found)[:3]
+        held[key] = tuple(found)[:3]
+        return held[key]
 
     def oil(self, name: str) -> Ingredient:
         """The ingredient of that name on the oil side.
@@ -332,22 +346,51 @@ def _library(
                    MappingProxyType(names))  # fmt: skip
 
 
-def _with_own(library: Library, own: OwnReading) -> Library:
-    try:
-        before = library.find(own.name)
-    except UnknownIngredient:
-        convention = "oil" if own.quantity == "required HLB" else "emulsifier"
-        kind = own.kind if convention == "oil" else "emulsifier"
-        name = own.name.strip()
-        before = Ingredient(f"own_{fold(own.name)}", "", name, kind, convention=convention)
-    if own.quantity == "HLB":
-        after = replace(before, hlb_readings=(own.reading, *before.hlb_readings))
-    elif own.emulsion == "o/w":
-        after = replace(before, ow_readings=(own.reading, *before.ow_readings))
-    else:
-        after = replace(before, wo_readings=(own.reading, *before.wo_readings))
-    digest = hashlib.sha256(f"{library.digest}{own!r}".encode()).hexdigest()[:16]
-    return _library([i for i in library if i.id != before.id] + [after], library.sources, digest)
+def _own_id(name: str) -> str:
+    return f"own_{fold(name)}"
+
+
+def _with_own(library: Library, *overlay: OwnReading | OwnIngredient) -> Library:
+    """The library with own ingredients, then own readings, laid over it."""
+    ingredients, names = dict(library.ingredients), dict(library.names)
+    added = [x for x in overlay if isinstance(x, OwnIngredient)]
+    readings = [x for x in overlay if isinstance(x, OwnReading)]
+    for own in added:
+        names.setdefault(fold(own.name), _own_id(own.name))
+    for own in added:
+        key = names[fold(own.name)]
+        before = ingredients.get(key) or Ingredient(
+            key, "", own.name, own.kind, convention=own.convention
+        )
+        # names that anybody has already stay theirs
+        new = tuple(a for a in own.aliases if names.setdefault(fold(a), key) == key)
+        ingredients[key] = replace(
+            before,
+            inci=before.inci or own.inci,
+            note=before.note or own.note,
+            aliases=tuple(dict.fromkeys((*before.aliases, *new))),
+        )
+    for mine in readings:
+        key = names.setdefault(fold(mine.name), _own_id(mine.name))
+        if key not in ingredients:
+            convention = "oil" if mine.quantity == "required HLB" else "emulsifier"
+            kind = mine.kind if convention == "oil" else "emulsifier"
+            ingredients[key] = Ingredient(key, "", mine.name, kind, convention=convention)
+        before = ingredients[key]
+        if mine.quantity == "HLB":
+            after = replace(before, hlb_readings=(mine.reading, *before.hlb_readings))
+        elif mine.emulsion == "o/w":
+            after = replace(before, ow_readings=(mine.reading, *before.ow_readings))
+        else:
+            after = replace(before, wo_readings=(mine.reading, *before.wo_readings))
+        ingredients[key] = after
+    for key, held in ingredients.items():
+        for name in (held.inci, key):
+            if name:
+                names.setdefault(fold(name), key)
+    digest = hashlib.sha256(f"{library.digest}{added!r}{readings!r}".encode()).hexdigest()[:16]
+    return Library(MappingProxyType(dict(sorted(ingredients.items()))), library.sources, digest,
+                   MappingProxyType(names))  # fmt: skip
 
 
 @cache
@@ -355,25 +398,29 @@ def _built_in() -> Library:
     return _library(*read_tables(data_folder()))
 
 
-def load_library(overlay: Iterable[OwnReading] = ()) -> Library:
-    """The built-in tables, with the user's own readings laid over them.
+@lru_cache(maxsize=OVERLAYS_HELD)
+def _laid_over(overlay: tuple[OwnReading | OwnIngredient, ...]) -> Library:
+    return _with_own(_built_in(), *overlay)
+
+
+def load_library(overlay: Iterable[OwnReading | OwnIngredient] = ()) -> Library:
+    """The built-in tables, with the user's own ingredients and readings laid over them.
 
     Parameters
     ----------
-    overlay : iterable of OwnReading
-        Each leads over the tables; the tables' readings stay visible beside it.
+    overlay : iterable of OwnReading and OwnIngredient
+        In any order. A reading leads over the tables, the last one first; the tables' readings
+        stay visible beside it. An own ingredient whose name is known adds only what is blank.
 
     Returns
     -------
     Library
-        Cached where nothing is laid over it, and immutable.
+        Immutable; the same overlay gives the same object while it is held ready.
 
     Examples
     --------
     >>> load_library().emulsifier("polysorbate 80").hlb.value
     15.0
     """
-    library = _built_in()
-    for own in overlay:
-        library = _with_own(library, own)
-    return library
+    items = tuple(overlay)
+    return _laid_over(items) if items else _built_in()

@@ -11,6 +11,7 @@ from hlbcore.errors import HlbError, InvalidInput, UnknownIngredient
 from hlbcore.findings import Finding
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
+from hlbcore.limits import FIELD_MOST, FILE_MOST, LINES_MOST, check_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +46,6 @@ _HEADINGS = {
     "", "ingredient", "ingredients", "name", "inci", "material", "phase", "total", "sum",
     "oilphase", "waterphase", "amount", "percent", "grams", "g",
 }  # fmt: skip
-LIST_MOST = 200
-"""Lines of a pasted list that are read. [-]"""
-
 LINE_MOST = 300
 """Characters up to which a line is parted into name and amount. [-]"""
 
@@ -74,7 +72,7 @@ def read_list(
     Raises
     ------
     InvalidInput
-        If there is no line with a name, or more than 200 lines.
+        If there is no line with a name, more than 200 lines, or a text that is too long.
 
     Examples
     --------
@@ -82,10 +80,11 @@ def read_list(
     [('Shea butter', '10,5 %', 'oil'), ('polysorbate 80', '3 g', 'emulsifier')]
     """
     library = library or load_library()
+    check_length(text, "list", FILE_MOST)
     lines = text.splitlines()
-    if len(lines) > LIST_MOST:
+    if len(lines) > LINES_MOST:
         raise InvalidInput(
-            "list", f"it has {len(lines)} lines", f"Paste at most {LIST_MOST} lines at a time."
+            "list", f"it has {len(lines)} lines", f"Paste at most {LINES_MOST} lines at a time."
         )
     rows = []
     unit = plain_unit
@@ -94,6 +93,8 @@ def read_list(
         if not cells:
             continue
         name, amount = _name_and_amount(cells, library)
+        check_length(name, f"list, line {number}, name", FIELD_MOST)
+        check_length(amount, f"list, line {number}, amount", FIELD_MOST)
         heads = {fold(c) for c in re.split(r"[\t;,()\[\]]", line)}
         if fold(name) in _HEADINGS or heads <= _HEADINGS:
             unit = "g" if heads & {"g", "gram", "grams"} and "%" not in line else unit

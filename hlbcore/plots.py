@@ -14,6 +14,7 @@ from typing import Any
 
 import matplotlib as mpl
 import numpy as np
+import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
@@ -204,6 +205,25 @@ def hlb_axis(
     return figure
 
 
+BARS_MOST = 40
+"""Bars of `contributions`: with more ingredients the smallest share the last bar. [-]
+Our convention."""
+
+
+def _bars(table: pd.DataFrame) -> list[tuple[str, float, float, float]]:
+    """Ingredient, share, contribution and required HLB of each bar."""
+    columns = ["ingredient", "share_pct", "contribution", "required_hlb"]
+    kept = table[columns]
+    if len(table) > BARS_MOST:
+        kept = kept.nlargest(BARS_MOST - 1, "contribution").sort_index()
+    bars = list(kept.itertuples(index=False, name=None))
+    if len(rest := table.drop(kept.index)):
+        share, part = float(rest["share_pct"].sum()), float(rest["contribution"].sum())
+        mean = 100 * part / share if share else 0.0
+        bars.append((f"{len(rest)} others together", share, part, mean))
+    return bars
+
+
 def contributions(required: RequiredHlb) -> Figure:
     """What each ingredient brings to the required HLB.
 
@@ -215,7 +235,7 @@ def contributions(required: RequiredHlb) -> Figure:
     Returns
     -------
     Figure
-        A bar for each ingredient; the bars add up to the required HLB.
+        A bar for each ingredient, at most 40; the bars add up to the required HLB.
 
     Examples
     --------
@@ -223,13 +243,11 @@ def contributions(required: RequiredHlb) -> Figure:
     >>> words(contributions(required_hlb({"soybean oil": 3, "castor oil": 1})))
     'Required HLB 8.8: soybean oil 5.25 (75 % at 7.0), castor oil 3.50 (25 % at 14.0).'
     """
-    table = required.contributions
+    bars = _bars(required.contributions)
     with _look():
-        figure, axes = _figure(0.9 + 0.42 * len(table))
+        figure, axes = _figure(0.9 + 0.42 * len(bars))
         said = []
-        columns = ("ingredient", "share_pct", "contribution", "required_hlb")
-        rows = zip(*(table[c].tolist() for c in columns), strict=True)
-        for n, (name, share, part, value) in enumerate(rows):
+        for n, (name, share, part, value) in enumerate(bars):
             axes.barh(n, part, height=0.42, color=TARGET, edgecolor=INK, lw=0.6)
             axes.text(
                 0, n - 0.3, f"{_short(name)}: {share:.0f} % of the oils at {value:.1f}",
@@ -237,8 +255,8 @@ def contributions(required: RequiredHlb) -> Figure:
             )  # fmt: skip
             axes.text(part, n, f" {part:.2f}", va="center", ha="left", fontsize=9, color=INK)
             said.append(f"{name} {part:.2f} ({share:.0f} % at {value:.1f})")
-        axes.set_ylim(len(table) - 0.5, -0.9)
-        axes.set_xlim(0, 1.15 * (float(table["contribution"].max()) or 1.0))
+        axes.set_ylim(len(bars) - 0.5, -0.9)
+        axes.set_xlim(0, 1.15 * (max(part for _, _, part, _ in bars) or 1.0))
         axes.set_yticks([])
         axes.spines["left"].set_visible(False)
         axes.set_xlabel(f"contribution to the required HLB of {required.value:.1f} [HLB]")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
+from typing import Any
 
 from hlbcore._numbers import checked_word
 from hlbcore.blend import OBJECTIVES
@@ -12,6 +13,7 @@ from hlbcore.blend_results import Blend
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
 from hlbcore.formula_parts import PHASES
 from hlbcore.library import data_folder
+from hlbcore.limits import FILE_MOST, SHEET_MOST, TEXT_MOST, check_count, check_length
 from hlbcore.oil_phase_results import RequiredHlb
 from hlbcore.product_types import product_type
 from hlbcore.verdict import Verdict
@@ -168,15 +170,67 @@ class Sheet:
     phases: tuple[str, ...] = PHASES
     note: str = ""
 
-    def to_json(self) -> str:
+    def check_size(self) -> None:
+        """Refuse a sheet that is too large to be written and read again.
+
+        Raises
+        ------
+        InvalidInput
+            Naming the list or the text that is too long.
+        """
+        total = 0
+        for name, value in _values(self).items():
+            item = f"sheet, {_PLACES.get(name, name)}"
+            if isinstance(value, tuple):
+                check_count(value, item)
+                for n, entry in enumerate(value):
+                    texts = _values(entry).values() if name in _LISTS else entry
+                    # a phase is one text, a fact is two
+                    for text in [texts] if isinstance(texts, str) else texts:
+                        check_length(text, f"{item}, line {n + 1}")
+                        total += len(text)
+            elif isinstance(value, str):
+                if name in ("note", "portions", "blends"):
+                    check_length(value, item, TEXT_MOST)
+                else:
+                    check_length(value, item)
+                total += len(value)
+        if total > SHEET_MOST:
+            raise InvalidInput(
+                "sheet", f"its texts have {total:,} characters in all, more than {SHEET_MOST:,}",
+                "Shorten the notes.",
+            )  # fmt: skip
+
+    def to_json(self, *, compact: bool = False) -> str:
         """The sheet as text.
+
+        Parameters
+        ----------
+        compact : bool
+            Without spaces, and without fields that have their default.
 
         Returns
         -------
         str
             JSON with the names of the fields.
+
+        Raises
+        ------
+        InvalidInput
+            If the sheet is too large to be read again.
+
+        Examples
+        --------
+        >>> Sheet(total="5", lines=(SheetLine("olive oil"),)).to_json(compact=True)
+        '{"lines":[{"name":"olive oil"}],"total":"5"}'
         """
-        return json.dumps(asdict(self), ensure_ascii=False, indent=1)
+        self.check_size()
+        if not compact:
+            return json.dumps(asdict(self), ensure_ascii=False, indent=1)
+        bare = _bare(self)
+        for name in _LISTS & bare.keys():
+            bare[name] = [_bare(line) for line in bare[name]]
+        return json.dumps(bare, ensure_ascii=False, separators=(",", ":"))
 
     @classmethod
     def from_json(cls, text: str) -> Sheet:
@@ -195,15 +249,17 @@ class Sheet:
         Raises
         ------
         InvalidInput
-            If it is no sheet.
+            If it is no sheet, or too large.
 
         Examples
         --------
         >>> Sheet.from_json(Sheet(total="5").to_json()).total
         '5'
         """
+        check_length(text, "sheet", FILE_MOST)
         try:
             raw = json.loads(text)
+            json.dumps(raw, ensure_ascii=False).encode()  # half a sign could never be written again
             if not isinstance(raw, dict):
                 raise ValueError("it is no sheet")
             lines = tuple(SheetLine(**_texts(SheetLine, r)) for r in raw.pop("lines", ()))
@@ -221,7 +277,7 @@ class Sheet:
                 others=others, facts=facts, phases=phases,
             )  # fmt: skip
             draft = replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
-            return replace(
+            made = replace(
                 draft,
                 product=product_type(draft.product).name,
                 unit=checked_word(draft.unit, UNITS, "unit"),
@@ -232,6 +288,21 @@ class Sheet:
                 "sheet", f"it cannot be read: {clipped(error, 120)}",
                 "Choose a file that this tool wrote.",
             ) from None  # fmt: skip
+        made.check_size()
+        return made
+
+
+_LISTS = {"lines", "emulsifiers", "others"}
+_PLACES = {"lines": "oil phase", "others": "other lines", "blends": "bought blends"}
+
+
+def _values(kind: Any) -> dict[str, Any]:
+    return {f.name: getattr(kind, f.name) for f in fields(kind)}
+
+
+def _bare(kind: Any) -> dict[str, Any]:
+    """The fields that differ from their default."""
+    return {f.name: v for f in fields(kind) if (v := getattr(kind, f.name)) != f.default}
 
 
 def _texts(kind: type, raw: Mapping[str, object]) -> dict[str, str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from hlbcore._fields import Fields, blend_text, named_numbers, percent, read_blends
+from hlbcore._fields import Fields, blend_text, named_numbers, named_text, percent, read_blends
 from hlbcore._numbers import adding_up, checked, grams, read_range
 from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
@@ -16,6 +16,7 @@ from hlbcore.formula import Formula
 from hlbcore.formula_parts import Facts, Line, Portion
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
+from hlbcore.limits import PORTIONS_MOST, check_count
 from hlbcore.seen import see
 from hlbcore.sheet import (
     CHECK_ONLY,
@@ -115,6 +116,9 @@ def formula_of(outcome: Outcome) -> SheetFormula:
         sheet.title, sheet.product, tuple(lines), phases, portions, blends, facts,
         sheet.note,
     )  # fmt: skip
+    f.read("blends", formula.check_parts)
+    if "blends" in f.errors:
+        formula = replace(formula, composites=())
     return SheetFormula(formula, f.errors)
 
 
@@ -163,7 +167,9 @@ def _other(o: SheetOther, batch: float | None) -> Line:
 
 
 def _portions(text: str) -> tuple[Portion, ...]:
-    return tuple(Portion(n, p) for n, p in named_numbers(text, "portions"))
+    held = named_numbers(text, "portions")
+    check_count(held, "portions", PORTIONS_MOST)
+    return tuple(Portion(n, p) for n, p in held)
 
 
 def _facts(sheet: Sheet, f: Fields) -> Facts:
@@ -266,8 +272,7 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
     if formula.facts.cleansing is not None:
         facts.append(("cleansing", "yes" if formula.facts.cleansing else "no"))
     if formula.facts.fragrance_allergens:
-        listed = ", ".join(f"{n} {p:g}" for n, p in formula.facts.fragrance_allergens)
-        facts.append(("fragrance_allergens", listed))
+        facts.append(("fragrance_allergens", named_text(formula.facts.fragrance_allergens)))
     return Sheet(
         title=formula.name,
         product=formula.product_type,
@@ -275,7 +280,7 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
         emulsifiers=tuple(held),
         objective=CHECK_ONLY,
         others=tuple(others),
-        portions=", ".join(f"{p.name} {p.share_pct:g}" for p in formula.portions),
+        portions=named_text((p.name, p.share_pct) for p in formula.portions),
         facts=tuple(facts),
         blends="\n".join(blend_text(c) for c in formula.composites),
         phases=formula.phases,

@@ -98,6 +98,7 @@ def _phase_of(
 ) -> tuple[RequiredHlb | None, dict[int, tuple[str, ...]]]:
     """What the oil phase requires, from the lines that can be used."""
     phase: dict[str, float] = {}
+    first: dict[str, str] = {}  # the name under which a thing came first
     values: dict[str, Estimate | str] = {}
     sides: dict[str, str] = {}
     unknown: dict[int, tuple[str, ...]] = {}
@@ -133,7 +134,7 @@ def _phase_of(
         )
         if amount is None or n in unknown:
             continue
-        key = next((k for k in phase if _same(k, line.name, library)), line.name)
+        key = first.setdefault(library.key(line.name), line.name)
         phase[key] = phase.get(key, 0.0) + amount
         if own is not None:
             values[key] = own
@@ -158,7 +159,7 @@ def _phase_of(
             continue
         for name, pct in parts.items():
             if fold(name) in library.names:
-                key = next((k for k in phase if _same(k, name, library)), name)
+                key = first.setdefault(library.key(name), name)
                 phase[key] = phase.get(key, 0.0) + amount * pct / 100
     if not any(phase.values()):
         return None, unknown

@@ -402,6 +402,58 @@ def test_fields_that_are_missing_take_their_default() -> None:
     assert Formula.from_json(json.dumps(short)) == made(Line("alpha oil", 12.5))
 
 
+L = "x" * 2_001
+TOO_LARGE = {
+    "lines": ({"lines": (Line("a", 0),) * 601}, "lines: there are more than 600 entries"),
+    "phases": ({"phases": ("a",) * 201}, "phases: there are more than 200"),
+    "portions": ({"portions": (Portion("a", 0),) * 21}, "portions: there are more than 20 e"),
+    "blends": ({"composites": (Composite("a", ()),) * 201}, "bought blends: there are more than"),
+    "parts": (
+        {"composites": (Composite("a", (CompositePart("b", 0),) * 31),)},
+        "parts of 'a': there are more than 30 entries",
+    ),
+    "allergens": ({"facts": Facts(fragrance_allergens=(("a", 0),) * 201)}, "allergens: there are"),
+    "name": ({"name": L}, "'x+…': the text has 2,001"),
+    "phase": ({"phases": (L,)}, "'x+…': the text has 2,001"),
+    "portion": ({"portions": (Portion(L, 0),)}, "'x+…': the text has 2,001"),
+    "blend": ({"composites": (Composite(L, ()),)}, "'x+…': the text has 2,001"),
+    "part": ({"composites": (Composite("a", (CompositePart(L, 0),)),)}, "'x+…': the text has"),
+    "allergen": ({"facts": Facts(fragrance_allergens=((L, 0),))}, "'x+…': the text has"),
+    "name of a line": ({"lines": (Line(L, 0),)}, "'x+…': the text has 2,001"),
+    "phase of a line": ({"lines": (Line("a", 0, phase=L),)}, "'x+…': the text has"),
+    "portion of a line": ({"lines": (Line("a", 0, portion=L),)}, "'x+…': the text has"),
+    "note of a line": ({"lines": (Line("a", 0, note=L),)}, "'x+…': the text has"),
+    "note": ({"note": "x" * 20_001}, "note: the text has 20,001"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("parts", "said"), TOO_LARGE.values(), ids=TOO_LARGE)
+def test_a_formula_that_is_too_large_is_refused(parts: dict[str, Any], said: str) -> None:
+    text = replace(Formula("x", CREAM), **parts).to_json()
+    with pytest.raises(InvalidInput, match=rf"^formula, {said}") as caught:
+        Formula.from_json(text)
+    assert len(str(caught.value)) < 250
+
+
+def test_the_largest_formula_is_read() -> None:
+    formula = Formula("x" * 2_000, CREAM, (Line("a", 0),) * 600, note="x" * 20_000)
+    assert Formula.from_json(formula.to_json()) == formula
+    assert len(back(formula.to_csv()).lines) == 600
+
+
+def test_a_file_of_a_formula_that_is_too_long_is_not_read() -> None:
+    with pytest.raises(InvalidInput, match=r"^formula: the text has 2,000,001 characters"):
+        Formula.from_json(" " * 2_000_001)
+
+
+def test_two_portions_of_one_name_are_a_problem() -> None:
+    portions = (Portion("Rose", 30), Portion("plain", 40), Portion("rose ", 30))
+    said = [p.text for p in made(Line("alpha oil", 100), portions=portions).problems()]
+    wanted = "2 portions are named 'rose'. Give each a name of its own, or put them together."
+    assert wanted in said
+    assert not [t for t in said if "plain" in t]
+
+
 def changed(path: str, value: object) -> str:
     """The stored form with one value put elsewhere or made odd."""
     raw = json.loads(json.dumps(RAW))
@@ -582,6 +634,20 @@ def test_what_is_no_csv_is_refused_in_a_short_sentence(text: str) -> None:
     with pytest.raises(InvalidInput, match=r"^CSV") as caught:
         back(text)
     assert len(str(caught.value)) < 300
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("ingredient,pct\n" + "a,1\n" * 601, "formula, lines: there are more than 600 entries"),
+        ("ingredient,pct\n" + "a" * 2001 + ",1\n", "formula, 'a+…': the text has 2,001"),
+        ("x" * 2_000_001, "CSV: the text has 2,000,001 characters"),
+    ],
+    ids=["lines", "name", "file"],
+)
+def test_a_csv_that_is_too_large_is_refused(text: str, said: str) -> None:
+    with pytest.raises(InvalidInput, match=f"^{said}"):
+        back(text)
 
 
 # --- masses

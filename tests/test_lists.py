@@ -120,6 +120,20 @@ def test_200_lines_are_read_and_201_refused() -> None:
         read_list("olive oil 1\n" * 201)
 
 
+@pytest.mark.parametrize(
+    ("text", "where"),
+    [
+        ("olive oil 1\n" + "x" * 2001, "list, line 2, name: the text has 2,001 characters"),
+        ("olive oil\t" + "1" * 2001, "list, line 1, amount: the text has 2,001 characters"),
+        ("x" * 2_000_001, "list: the text has 2,000,001 characters"),
+    ],
+    ids=["name", "amount", "whole"],
+)
+def test_a_text_that_is_too_long_is_refused(text: str, where: str) -> None:
+    with pytest.raises(InvalidInput, match=rf"^{where}, more than [\d,]+\. Shorten it\.$"):
+        read_list(text)
+
+
 @pytest.mark.parametrize("text", ["", " \n\t\n", "Ingredient\t%", "total 100"])
 def test_a_list_without_a_name_is_refused(text: str) -> None:
     with pytest.raises(InvalidInput, match=r"^list: there is no line with a name\. Write an"):
@@ -128,7 +142,7 @@ def test_a_list_without_a_name_is_refused(text: str) -> None:
 
 @pytest.mark.parametrize("filler", [" ", "a ", ". ", "1,", "1 ", "-", "=", ": "])
 def test_a_very_long_line_is_one_row(filler: str) -> None:
-    (row,) = read_list("a" + filler * 10_000 + "b")
+    (row,) = read_list("a" + filler * 300 + "b")
     assert row.side == "unknown"
 
 

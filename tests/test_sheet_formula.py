@@ -29,6 +29,7 @@ from hlbcore import (
     with_amounts,
     work_out,
 )
+from hlbcore.ingredients import fold
 from hlbcore.sheet import CHECK_ONLY
 from hlbcore.sheet_formula import FORMULA_COLUMNS
 
@@ -456,6 +457,54 @@ def test_a_formula_comes_back_whole_through_a_sheet() -> None:
     back = formula_of(work_out(sheet_of(whole))).formula
     assert sorted(back.lines, key=lambda x: x.name) == sorted(whole.lines, key=lambda x: x.name)
     assert (back.phases, back.note) == (whole.phases, whole.note)
+
+
+NAMES = st.text(
+    st.characters(codec="utf-8", exclude_characters="\n\r\x0b\x0c\x1c\x1d\x1e\x85\u2028\u2029"),
+    max_size=8,
+) | st.sampled_from(["rose, dark", "a; b", '"x"', '5" square', "50", "rose 2", "a:", ' "', "b,5"])
+SHARES = st.floats(0, 100)
+
+
+@settings(deadline=None, max_examples=150)
+@given(st.lists(st.tuples(NAMES, SHARES), max_size=4))
+def test_portions_and_allergens_come_back_whole_whatever_their_names(
+    held: list[tuple[str, float]],
+) -> None:
+    facts = Facts(fragrance_allergens=tuple(held))
+    whole = Formula("x", CREAM, portions=tuple(Portion(*p) for p in held), facts=facts)
+    made = of(sheet_of(whole))
+    assert made.errors == {}
+    assert made.formula.portions == whole.portions
+    assert made.formula.facts == facts
+
+
+@settings(deadline=None, max_examples=150)
+@given(NAMES.filter(fold), st.lists(st.tuples(NAMES, SHARES), min_size=1, max_size=3), SHARES)
+def test_a_bought_blend_comes_back_whole_whatever_its_names(
+    name: str, parts: list[tuple[str, float]], low: float
+) -> None:
+    held = (*(CompositePart(*p) for p in parts), CompositePart("last, one", 5, low, 100))
+    whole = Formula("x", CREAM, composites=(Composite(name.strip(), held),))
+    made = of(sheet_of(whole))
+    assert made.errors == {}
+    assert made.formula.composites == whole.composites
+
+
+def test_a_name_with_a_comma_is_typed_in_quotes() -> None:
+    portions = (Portion("rose, dark", 50), Portion("plain", 50))
+    sheet = sheet_of(Formula("x", CREAM, portions=portions))
+    assert sheet.portions == '"rose, dark" 50, plain 50'
+
+
+def test_a_quote_inside_a_name_is_no_mark() -> None:
+    made = of(replace(CHECKED, portions='5" square 50, 3" round 50'))
+    assert made.formula.portions == (Portion('5" square', 50), Portion('3" round', 50))
+
+
+def test_a_quote_that_is_not_closed_gets_a_sentence() -> None:
+    errors = of(replace(CHECKED, portions='"rose, dark 50, plain 50')).errors
+    assert errors["portions"].startswith("portions: '\"rose, dark 50")
 
 
 WAX = "house wax: cetearyl alcohol 80 (70 to 90), polysorbate 60 20"

@@ -251,11 +251,12 @@ def _share(view: View, s: Seen, row: Preservative) -> Finding:
 def _own_blends(view: View) -> list[Finding]:
     """Blends that the user entered with their parts: the supplier's rate holds for the whole."""
     table = preservatives()
+    counted = [x for x in view.lines if _counts(x)]
     found = []
     for s in view.bought:
         if s.pct <= 0 or (s.ingredient is not None and s.ingredient.id in table):
             continue
-        parts = [x for x in view.lines if _counts(x) and x.line.note == f"part of {s.name}"]
+        parts = [x for x in counted if x.line.note == f"part of {s.name}"]
         if parts:
             held = ", ".join(f"{x.name} {x.line.active:.3g} %" for x in parts)
             found.append(
