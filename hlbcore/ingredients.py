@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass
 
-from hlbcore._numbers import checked, checked_word
+from hlbcore._numbers import checked, checked_text, checked_word
 from hlbcore.errors import InvalidInput, MissingValue, clipped
 from hlbcore.estimate import (
     EMULSIFIER_FLOOR,
@@ -24,6 +24,45 @@ CONVENTIONS = (
     "oil", "emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one", "base", "outside",
 )  # fmt: skip
 """How an ingredient counts; of the two-sided ones the default stands first."""
+
+KINDS = {
+    "butter": "oil",
+    "oil": "oil",
+    "wax": "oil",
+    "ester": "oil",
+    "ether": "oil",
+    "hydrocarbon": "oil",
+    "silicone": "oil",
+    "fatty alcohol": "oil_or_emulsifier",
+    "fatty acid": "oil",
+    "lanolin": "oil",
+    "animal fat": "oil",
+    "essential oil": "oil",
+    "fragrance": "oil",
+    "antioxidant": "oil",
+    "emulsifier": "emulsifier",
+    "emulsifying wax": "all_in_one",
+    "base": "base",
+    "water": "outside",
+    "humectant": "outside",
+    "preservative": "outside",
+    "gum": "outside",
+    "powder": "outside",
+    "colour": "outside",
+    "sugar": "outside",
+    "salt": "outside",
+    "acid": "outside",
+    "active": "outside",
+    "other": "outside",
+}
+"""Kinds of ingredients, and how most of a kind count: an own ingredient follows its kind."""
+
+NAME_MAX = 200
+"""Longest name of an own ingredient, and longest name compared with the tables. [characters]
+Our convention."""
+
+TEXT_MAX = 2000
+"""Longest note of an own ingredient or reading. [characters] Our convention."""
 
 SOURCE_KINDS = (
     "handbook", "paper", "supplier", "standard", "regulation", "teaching", "blog", "practice",
@@ -243,6 +282,79 @@ class Ingredient:
         return "; ".join([f"{names}, {self.kind}", *said])
 
 
+def _own_text(value: str, item: str, longest: int = TEXT_MAX) -> str:
+    """The text without blanks at its ends; half a sign and over-long texts are refused."""
+    text = checked_text(value, item).strip()
+    if len(text) > longest:
+        raise InvalidInput(
+            item, f"it has {len(text)} characters", f"Use at most {longest} characters."
+        )
+    if any("\ud800" <= c <= "\udfff" for c in text):
+        raise InvalidInput(item, "it holds half a sign that no file can keep", "Type it again.")
+    return text
+
+
+def _own_name(name: str, item: str) -> str:
+    text = _own_text(name, f"{item}, name", NAME_MAX)
+    if not fold(text):
+        raise InvalidInput(item, "the name is blank", "Name the ingredient.")
+    return text
+
+
+@dataclass(frozen=True, slots=True)
+class OwnIngredient:
+    """An ingredient of the user's own; the tables are never changed by it.
+
+    Parameters
+    ----------
+    name : str
+        Name at the bench. Where the tables know it, they lead: label name and note are added where
+        theirs are blank, aliases where nobody has them.
+    kind : str
+        One of `KINDS`; it decides how a new ingredient counts.
+    inci : str
+        Name on labels.
+    note : str
+        Free text.
+    aliases : tuple of str
+        Other names.
+
+    Raises
+    ------
+    InvalidInput
+        For a blank or over-long name, or a kind that the tables do not have.
+
+    Examples
+    --------
+    >>> from hlbcore import load_library
+    >>> own = OwnIngredient("meadow butter", "butter", aliases=("green butter",))
+    >>> load_library(overlay=[own]).oil("Green Butter").common_name
+    'meadow butter'
+    """
+
+    name: str
+    kind: str = "other"
+    inci: str = ""
+    note: str = ""
+    aliases: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        item = f"own ingredient '{clipped(self.name)}'"
+        object.__setattr__(self, "name", _own_name(self.name, item))
+        object.__setattr__(self, "kind", checked_word(self.kind, tuple(KINDS), f"{item}, kind"))
+        object.__setattr__(self, "inci", _own_text(self.inci, f"{item}, INCI name"))
+        object.__setattr__(self, "note", _own_text(self.note, f"{item}, note"))
+        if not isinstance(self.aliases, (list, tuple)):
+            raise InvalidInput(item, "its other names are no list", "List them.")
+        named = (_own_text(a, f"{item}, other names", NAME_MAX) for a in self.aliases)
+        object.__setattr__(self, "aliases", tuple(dict.fromkeys(a for a in named if fold(a))))
+
+    @property
+    def convention(self) -> str:
+        """How it counts, one of `CONVENTIONS`."""
+        return KINDS[self.kind]
+
+
 @dataclass(frozen=True, slots=True)
 class OwnReading:
     """A figure of the user's own; it leads over the tables, and both are shown.
@@ -262,7 +374,7 @@ class OwnReading:
     half_rung : float
         Half the step of the ladder it comes from; the range is never narrower. [HLB]
     kind : str
-        Kind of a new ingredient.
+        Kind of a new ingredient, one of `KINDS`.
     pair, method, on, trial : str
         Emulsifier pair, method, date and trial that it belongs to.
     dose_pct : float, optional
@@ -295,10 +407,13 @@ class OwnReading:
 
     def __post_init__(self) -> None:
         item = f"own reading of '{clipped(self.name)}'"
-        if not fold(self.name):
-            raise InvalidInput("own reading", "the name is blank", "Name the ingredient.")
+        object.__setattr__(self, "name", _own_name(self.name, item))
+        kind = checked_word(self.kind, tuple(KINDS), f"{item}, kind")
+        object.__setattr__(self, "kind", kind)
+        for text in ("pair", "method", "on", "trial"):
+            object.__setattr__(self, text, _own_text(getattr(self, text), f"{item}, {text}"))
         for end in ("value", "low", "high"):
-            if getattr(self, end) is not None:
+            if end == "value" or getattr(self, end) is not None:
                 number = checked(getattr(self, end), f"{item}, {end}", low=0, high=HLB_MAX)
                 object.__setattr__(self, end, number)
         word = checked_word(self.quantity, ("required HLB", "HLB"), f"{item}, quantity")
@@ -307,6 +422,10 @@ class OwnReading:
         object.__setattr__(self, "emulsion", emulsion)
         rung = checked(self.half_rung, f"{item}, half rung", low=0, high=HLB_MAX)
         object.__setattr__(self, "half_rung", rung)
+        for what, (least, most) in {"dose_pct": (0, 100), "temperature_c": (-30, 250)}.items():
+            if (met := getattr(self, what)) is not None:
+                number = checked(met, f"{item}, {what}", low=least, high=most)
+                object.__setattr__(self, what, number)
         if not (self.low or 0.0) <= self.value <= (HLB_MAX if self.high is None else self.high):
             raise InvalidInput(item, "the value lies outside its range", "Mend the range.")
 

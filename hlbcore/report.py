@@ -121,6 +121,27 @@ def safe_cell(value: object) -> object:
     return value
 
 
+def bare_cell(cell: str) -> str:
+    """A text without the apostrophe that `safe_cell` put in front.
+
+    Parameters
+    ----------
+    cell : str
+        A cell as read from a file.
+
+    Returns
+    -------
+    str
+        Any other text as it stands.
+
+    Examples
+    --------
+    >>> bare_cell("'=1+1"), bare_cell("'tis")
+    ('=1+1', "'tis")
+    """
+    return cell[1:] if cell[:1] == "'" and safe_cell(cell[1:]) == cell else cell
+
+
 def to_csv(table: pd.DataFrame) -> bytes:
     """A table as a CSV file that spreadsheets open.
 

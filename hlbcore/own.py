@@ -1,0 +1,186 @@
+"""Own ingredients and own readings as text, for files and for the store."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, fields
+from typing import Any
+
+from hlbcore._numbers import checked, read_range
+from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.ingredients import OwnIngredient, OwnReading
+
+VERSION = 1
+_SCHEMAS: dict[str, type[OwnReading] | type[OwnIngredient]] = {
+    "hlbcore own reading": OwnReading,
+    "hlbcore own ingredient": OwnIngredient,
+}
+_LEAST = {OwnReading: {"name", "value"}, OwnIngredient: {"name"}}
+_NUMBERS = {"value", "low", "high", "half_rung", "dose_pct", "temperature_c"}
+
+
+def own_to_json(item: OwnReading | OwnIngredient) -> str:
+    """An own ingredient or reading as text, with a schema version.
+
+    Parameters
+    ----------
+    item : OwnReading or OwnIngredient
+        What the user entered.
+
+    Returns
+    -------
+    str
+        JSON in one line.
+
+    Examples
+    --------
+    >>> from hlbcore import OwnIngredient
+    >>> own_to_json(OwnIngredient("meadow butter", "butter"))[:40]
+    '{"schema": "hlbcore own ingredient", "ve'
+    """
+    schema = next(name for name, kind in _SCHEMAS.items() if type(item) is kind)
+    return json.dumps({"schema": schema, "version": VERSION, **asdict(item)}, ensure_ascii=False)
+
+
+def own_from_json(text: str) -> OwnReading | OwnIngredient:
+    """The own ingredient or reading that a text of this tool holds.
+
+    Parameters
+    ----------
+    text : str
+        JSON; fields that are missing take their default.
+
+    Returns
+    -------
+    OwnReading or OwnIngredient
+        Equal to the one that was written.
+
+    Raises
+    ------
+    InvalidInput
+        For any other text: odd fields, words for numbers, a newer version.
+
+    Examples
+    --------
+    >>> from hlbcore import OwnReading
+    >>> own = OwnReading("shea butter", 9.0, on="2026-03-01")
+    >>> own_from_json(own_to_json(own)) == own
+    True
+    """
+    try:
+        raw = json.loads(text)
+        kind = _SCHEMAS[raw.pop("schema")]
+        version = raw.pop("version")
+        if type(version) is not int or version < 1:
+            raise ValueError("its version is no number")
+        if version > VERSION:
+            raise ValueError(f"it was written by a newer version ({version} after {VERSION})")
+        known = {f.name for f in fields(kind)}
+        if odd := sorted(set(raw) - known):
+            raise ValueError(f"'{odd[0]}' is not a field of it")
+        if missing := sorted(_LEAST[kind] - set(raw)):
+            raise ValueError(f"'{missing[0]}' is missing")
+        for name in _NUMBERS & set(raw):
+            if type(raw[name]) not in (int, float, type(None)):
+                raise ValueError(f"'{name}' is no number")
+        given: dict[str, Any] = raw
+        return kind(**given)
+    except HlbError as error:
+        raise InvalidInput(
+            "own item", str(error).rstrip("."), "Choose a file that this tool wrote."
+        ) from None
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
+        raise InvalidInput(
+            "own item", f"it cannot be read: {clipped(error, 120)}",
+            "Choose a file that this tool wrote.",
+        ) from None  # fmt: skip
+
+
+def own_items(
+    name: str,
+    *,
+    quantity: str = "required HLB",
+    value: str = "",
+    emulsion: str = "o/w",
+    kind: str = "oil",
+    inci: str = "",
+    pair: str = "",
+    method: str = "",
+    on: str = "",
+    dose_pct: str = "",
+    temperature_c: str = "",
+) -> tuple[OwnReading | OwnIngredient, ...]:
+    """An ingredient and a figure of the user's own, as typed.
+
+    Parameters
+    ----------
+    name : str
+        The ingredient.
+    quantity : str
+        ``"required HLB"`` or ``"HLB"``.
+    value : str
+        A number or a range, whose middle then counts; blank for an ingredient alone. [HLB]
+    emulsion, kind, inci, pair, method, on, dose_pct, temperature_c : str
+        As for `OwnReading` and `OwnIngredient`; blank where not known. [% of formula, °C]
+
+    Returns
+    -------
+    tuple of OwnReading or OwnIngredient
+        To be laid over the tables.
+
+    Raises
+    ------
+    InvalidInput
+        For a text that cannot be used; it names the field.
+
+    Examples
+    --------
+    >>> [item.value for item in own_items("shea butter", value="8 to 10")]
+    [9.0]
+    """
+    item = f"own figure of '{clipped(name)}'"
+
+    def number(text: str, what: str, unit: str) -> float | None:
+        return checked(text, f"{item}, {what}", unit=unit) if text.strip() else None
+
+    made: list[OwnReading | OwnIngredient] = []
+    if inci.strip() or not value.strip():
+        made.append(OwnIngredient(name, kind, inci.strip()))
+    if value.strip():
+        low, high = read_range(value, f"{item}, figure", "HLB")
+        one = low == high
+        made.append(
+            OwnReading(
+                name, (low + high) / 2, None if one else low, None if one else high, quantity,
+                emulsion, kind=kind, pair=pair, method=method, on=on, dose_pct=number(dose_pct, "dose", "%"),
+                temperature_c=number(temperature_c, "temperature", "°C"),
+            )
+        )  # fmt: skip
+    return tuple(made)
+
+
+def own_in_words(item: OwnReading | OwnIngredient) -> str:
+    """An own ingredient or figure in a few words.
+
+    Parameters
+    ----------
+    item : OwnReading or OwnIngredient
+        What the user entered.
+
+    Returns
+    -------
+    str
+        What it is, with its figure.
+
+    Examples
+    --------
+    >>> from hlbcore import OwnReading
+    >>> own_in_words(OwnReading("shea butter", 9.0, on="2026-03-01"))
+    'required HLB o/w 9.0 (8.5 to 9.5), 2026-03-01'
+    """
+    if isinstance(item, OwnIngredient):
+        return ", ".join(part for part in (item.kind, item.inci, item.note) if part)
+    reading = item.reading
+    what = item.quantity if item.quantity == "HLB" else f"{item.quantity} {item.emulsion}"
+    span = f"{what} {reading.value:.1f} ({reading.low:.1f} to {reading.high:.1f})"
+    return ", ".join(part for part in (span, reading.note, reading.where) if part)
