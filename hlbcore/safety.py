@@ -6,6 +6,8 @@ Laws change and differ by place: a finding that rests on one defers to the curre
 
 from __future__ import annotations
 
+import re
+
 from hlbcore._numbers import checked
 from hlbcore.product_types import PRACTICE
 
@@ -88,6 +90,9 @@ ALLERGENIC = (
 )  # fmt: skip
 """Words in a name that mark foods that people are allergic to; the tables' notes add to them."""
 
+NO_NUTS = ("sesame", "soy", "wheat")
+"""Those of `ALLERGENIC` that are no nuts."""
+
 ALLERGEN_RULE = (
     "refined grades hold about a hundredth of the protein (pubmed_17373969); peanut oil is judged "
     "by its protein (sccs_1526_14)"
@@ -150,6 +155,31 @@ WHO_RULE = (
     "Reg. (EC) 1223/2009 Art. 10 and Annex I (safety report), Art. 11 (file), Art. 13 (notice), "
     f"Art. 4 {MEMORY}; the rest {PRACTICE}"
 )
+
+
+def allergen_word(text: str, note: str) -> str:
+    """The food that people are allergic to, behind an ingredient.
+
+    Parameters
+    ----------
+    text : str
+        Its names.
+    note : str
+        Its note in the tables.
+
+    Returns
+    -------
+    str
+        As the note says, else the word of `ALLERGENIC` in the names; blank where there is none.
+
+    Examples
+    --------
+    >>> allergen_word("sweet almond oil", ""), allergen_word("x", "allergen: tree nut. Pressed.")
+    ('almond', 'tree nut')
+    """
+    said = note.partition("allergen: ")[2].partition(".")[0].partition(";")[0]
+    folded = text.casefold()
+    return said or next((w for w in ALLERGENIC if re.search(rf"\b{w}", folded)), "")
 
 
 def dioxane_in_product(ethoxylated_pct: float, supplier_ppm: float) -> float:

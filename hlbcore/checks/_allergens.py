@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from hlbcore import safety
 from hlbcore.checks._view import View, total
 from hlbcore.findings import Finding
@@ -35,9 +33,8 @@ def allergens(view: View) -> list[Finding]:
         if s.pct <= 0:
             continue
         note = s.ingredient.note if s.ingredient else ""
-        kind = note.partition("allergen: ")[2].partition(".")[0].partition(";")[0]
-        text = f"{s.name} {s.ingredient.common_name if s.ingredient else ''}".casefold()
-        word = kind or next((w for w in safety.ALLERGENIC if re.search(rf"\b{w}", text)), "")
+        common = s.ingredient.common_name if s.ingredient else ""
+        word = safety.allergen_word(f"{s.name} {common}", note)
         if word:
             told.setdefault(s.name, []).append(word)
     found = []
