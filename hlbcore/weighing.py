@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import pandas as pd
@@ -89,6 +90,48 @@ class WeighedBlend:
             ],
             columns=list(WEIGHED_COLUMNS),
         )
+
+
+def weighing_sd(
+    grams_weighed: Sequence[float], hlbs: Sequence[float], readability_g: float
+) -> float:
+    """Standard uncertainty of the HLB of a blend from reading the scale.
+
+    Parameters
+    ----------
+    grams_weighed : sequence of float
+        What was weighed of each part; a part of 0 is not weighed. [g]
+    hlbs : sequence of float
+        HLB of each part, taken as exact. [HLB]
+    readability_g : float
+        Division of the scale. [g]
+
+    Returns
+    -------
+    float
+        One standard deviation; the doubt of the parts' own HLB is not in it. [HLB]
+
+    Notes
+    -----
+    A reading lies anywhere within half a division, so its standard uncertainty is
+    ``u = d / sqrt(12)`` [1]_. With ``H = sum(g_i h_i) / G`` the partial derivatives are
+    ``(h_i - H) / G``, and the readings are independent.
+
+    References
+    ----------
+    .. [1] Guide to the expression of uncertainty in measurement, JCGM 100:2008, 4.3.7 and 5.1.2;
+       from memory
+
+    Examples
+    --------
+    >>> weighing_sd([2.0, 2.0], [1.0, 15.2], 0.1)
+    0.0725
+    """
+    whole = math.fsum(grams_weighed)
+    parts = list(zip(grams_weighed, hlbs, strict=True))
+    mean = math.fsum(g / whole * h for g, h in parts)
+    slopes = [(h - mean) / whole for g, h in parts if g > 0]
+    return readability_g / math.sqrt(12) * math.hypot(*slopes)
 
 
 def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) -> WeighedBlend:

@@ -1,0 +1,82 @@
+"""Bench ladders: plan, weigh, record, fit, and back out a required HLB.
+
+- `ladder`, `bench`, `finish`: a ladder as an object, one vial on the scale, order and labels
+- `blur`: steps that blur on the scale, and premixed stocks
+- `plan`, `families`, `rinse`: HLB steps; families and doses; rinse and clarity ladders
+- `records`, `record_table`: what is seen, and the reading of a table filled in at the bench
+- `saved`, `trial`, `arrays`, `doubts`: ladder, grams and observations in one, its file form, its
+  arrays for the fit, and what does not fit together
+- `printing`: labels and weighing sheet
+- `models`, `readings`, `verdicts`: curves and their intervals, readings as arrays, words
+- `fit_results`, `fit_findings`, `fit`, `fit_kinds`: the optimum of a ladder, and of a whole trial
+- `back_out`: required HLB of an ingredient from mixtures with it
+"""
+
+from hlbcore.trials.arrays import Responses, responses
+from hlbcore.trials.back_out import (
+    BackOut,
+    TrialMixture,
+    back_out_mixtures,
+    back_out_required_hlb,
+)
+from hlbcore.trials.blur import Stocks, premixed_stocks
+from hlbcore.trials.doubts import label_findings, layer_findings, recorded_ladder
+from hlbcore.trials.families import family_ladder, loading_ladder
+from hlbcore.trials.fit import fit_trials
+from hlbcore.trials.fit_kinds import fit_kinds, fit_trial, kind_findings
+from hlbcore.trials.fit_results import TrialFit
+from hlbcore.trials.ladder import Ladder, Process, Vial
+from hlbcore.trials.plan import fine_ladder, plan_ladder
+from hlbcore.trials.printing import label_table, labels_page, weighing_page, weighing_table
+from hlbcore.trials.record_table import ReadObservations, RowProblem, read_hours, read_observations
+from hlbcore.trials.records import (
+    OBSERVATION_KINDS,
+    Observation,
+    ObservationKind,
+    observation_kind,
+    score_table,
+)
+from hlbcore.trials.rinse import clarity_ladder, rinse_ladder
+from hlbcore.trials.trial import Trial
+
+__all__ = [
+    "OBSERVATION_KINDS",
+    "BackOut",
+    "Ladder",
+    "Observation",
+    "ObservationKind",
+    "Process",
+    "ReadObservations",
+    "Responses",
+    "RowProblem",
+    "Stocks",
+    "Trial",
+    "TrialFit",
+    "TrialMixture",
+    "Vial",
+    "back_out_mixtures",
+    "back_out_required_hlb",
+    "clarity_ladder",
+    "family_ladder",
+    "fine_ladder",
+    "fit_kinds",
+    "fit_trial",
+    "fit_trials",
+    "kind_findings",
+    "label_findings",
+    "label_table",
+    "labels_page",
+    "layer_findings",
+    "loading_ladder",
+    "observation_kind",
+    "plan_ladder",
+    "premixed_stocks",
+    "read_hours",
+    "read_observations",
+    "recorded_ladder",
+    "responses",
+    "rinse_ladder",
+    "score_table",
+    "weighing_page",
+    "weighing_table",
+]
