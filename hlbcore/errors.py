@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 
 def clipped(text: object, length: int = 60) -> str:
@@ -142,6 +143,27 @@ class UnreachableTarget(HlbError):
         return text
 
 
+class TimeLimitReached(HlbError):
+    """A computation that took too long and was stopped.
+
+    Attributes
+    ----------
+    item : str
+        What was computed.
+    seconds : float
+        Time that it was given. [s]
+    mend : str
+        What to do.
+    """
+
+    def __init__(self, item: str, seconds: float, mend: str) -> None:
+        super().__init__(item, seconds, mend)
+        self.item, self.seconds, self.mend = item, seconds, mend
+
+    def __str__(self) -> str:
+        return f"{self.item} was not done within {self.seconds:g} s and was stopped. {self.mend}"
+
+
 class TableError(HlbError):
     """A table file that cannot be read; names file, line and column."""
 
@@ -151,3 +173,83 @@ class TableError(HlbError):
 
     def __str__(self) -> str:
         return f"{self.file}, line {self.line}, column '{self.column}': {self.problem}"
+
+
+class StoreError(HlbError):
+    """Kept work that could not be read or written."""
+
+
+class NotSaved(StoreError):
+    """The file could not be opened or written; nothing that is typed is lost.
+
+    Attributes
+    ----------
+    path, problem, mend : str
+        The file, what is wrong, what to do.
+    """
+
+    def __init__(self, path: str, problem: str, mend: str) -> None:
+        super().__init__(path, problem, mend)
+        self.path, self.problem, self.mend = path, problem, mend
+
+    def __str__(self) -> str:
+        return f"Not saved in {self.path}: {self.problem}. {self.mend}"
+
+
+class NewerFile(StoreError):
+    """A file that a later version of this tool wrote; it is left as it is."""
+
+    def __init__(self, path: str, form: int, known: int) -> None:
+        super().__init__(path, form, known)
+        self.path, self.form, self.known = path, form, known
+
+    def __str__(self) -> str:
+        return (
+            f"{self.path} was written by a later version of this tool (form {self.form}; this one "
+            f"reads up to {self.known}). It was not touched. Install the later version, or name "
+            "another file."
+        )
+
+
+class DamagedFile(StoreError):
+    """A file that is damaged or gone; a damaged one is moved aside, never deleted.
+
+    Attributes
+    ----------
+    path : str
+        The file.
+    moved_to, backup : Path or None
+        Where it lies now (None: it is not there), and the last backup.
+    """
+
+    def __init__(self, path: str, moved_to: Path | None = None, backup: Path | None = None) -> None:
+        super().__init__(path, moved_to, backup)
+        self.path, self.moved_to, self.backup = path, moved_to, backup
+
+    def __str__(self) -> str:
+        text = f"{self.path} is not there, or could not be read."
+        if self.moved_to is not None:
+            text = f"{self.path} is damaged. It now lies at {self.moved_to}; nothing was deleted."
+        if self.backup is not None:
+            return f"{text} The last backup is {self.backup}. Start from it, or with an empty file."
+        return f"{text} There is no backup. Start with an empty file."
+
+
+class Conflict(StoreError):
+    """Somebody else changed the formula in the meantime; both states are kept.
+
+    Attributes
+    ----------
+    mine, theirs : str
+        The two versions, by their uid.
+    """
+
+    def __init__(self, mine: str, theirs: str) -> None:
+        super().__init__(mine, theirs)
+        self.mine, self.theirs = mine, theirs
+
+    def __str__(self) -> str:
+        return (
+            "This formula was changed in another window in the meantime. Both states are kept: "
+            "take theirs, put yours on top, or keep yours as a formula of its own."
+        )

@@ -83,6 +83,12 @@ class Changes:
     gone: tuple[Finding, ...]
     new: tuple[Finding, ...]
 
+    @property
+    def moved(self) -> tuple[str, ...]:
+        """Titles that are there before and after, with another figure or detail."""
+        before = {f.title for f in self.gone}
+        return tuple(dict.fromkeys(f.title for f in self.new if f.title in before))
+
 
 def changes(before: Iterable[Finding], after: Iterable[Finding]) -> Changes:
     """What differs between two lists of findings.

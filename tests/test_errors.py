@@ -1,15 +1,21 @@
 from __future__ import annotations
 
 import pickle
+from pathlib import Path
 
 import pytest
 
 from hlbcore import (
+    Conflict,
+    DamagedFile,
     EmptyPhase,
     HlbError,
     InvalidInput,
     MissingValue,
+    NewerFile,
+    NotSaved,
     TableError,
+    TimeLimitReached,
     UnknownIngredient,
     UnreachableTarget,
 )
@@ -52,11 +58,41 @@ TEXTS = {
         UnreachableTarget(10, None),
         "The limits contradict each other, so no blend exists.",
     ),
+    "too long": (
+        TimeLimitReached("The blend", 10.0, "Give fewer emulsifiers."),
+        "The blend was not done within 10 s and was stopped. Give fewer emulsifiers.",
+    ),
     "table": (
         TableError("aliases.csv", 7, "id", "'x' is not known here"),
         "aliases.csv, line 7, column 'id': 'x' is not known here",
     ),
 }
+STORED = {
+    "not saved": (
+        NotSaved("kept.db", "the disk is full", "Free some space."),
+        "Not saved in kept.db: the disk is full. Free some space.",
+    ),
+    "newer": (
+        NewerFile("kept.db", 3, 1),
+        "kept.db was written by a later version of this tool (form 3; this one reads up to 1). "
+        "It was not touched. Install the later version, or name another file.",
+    ),
+    "damaged": (
+        DamagedFile("kept.db", Path("aside.db"), Path("day.db")),
+        "kept.db is damaged. It now lies at aside.db; nothing was deleted. "
+        "The last backup is day.db. Start from it, or with an empty file.",
+    ),
+    "gone": (
+        DamagedFile("kept.db"),
+        "kept.db is not there, or could not be read. There is no backup. Start with an empty file.",
+    ),
+    "conflict": (
+        Conflict("a", "b"),
+        "This formula was changed in another window in the meantime. Both states are kept: "
+        "take theirs, put yours on top, or keep yours as a formula of its own.",
+    ),
+}
+TEXTS |= STORED
 CASES = pytest.mark.parametrize(("error", "text"), TEXTS.values(), ids=TEXTS.keys())
 
 
@@ -83,9 +119,12 @@ def test_failed_look_ups_are_lookup_errors(kind: type[HlbError]) -> None:
 
 
 def test_every_error_class_has_its_text_tested() -> None:
-    assert {type(e) for e, _ in TEXTS.values()} == {
-        e for e in HlbError.__subclasses__() if e.__module__ == "hlbcore.errors"
-    }
+    leaves, open_ = set(), [HlbError]
+    while open_:
+        kinds = [k for k in open_.pop().__subclasses__() if k.__module__ == "hlbcore.errors"]
+        leaves |= {k for k in kinds if not k.__subclasses__()}
+        open_ += kinds
+    assert {type(e) for e, _ in TEXTS.values()} == leaves
 
 
 def test_long_names_are_clipped_in_messages() -> None:
