@@ -1,0 +1,184 @@
+"""Workings of the bench: a swap, the vials of a ladder, an optimum."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from hlbcore._numbers import checked, grams
+from hlbcore._phase import Phase
+from hlbcore.blend_results import BlendHlb
+from hlbcore.errors import clipped
+from hlbcore.estimate import Estimate, as_estimate
+from hlbcore.lessons._steps import Step, Working, figure, left_side, mass_sum
+from hlbcore.library import Library
+from hlbcore.oil_phase import required_hlb
+from hlbcore.oil_phase_results import RequiredHlb
+from hlbcore.swap_results import Swap
+from hlbcore.trials.back_out import back_out_required_hlb
+from hlbcore.trials.fit_results import TrialFit
+from hlbcore.trials.ladder import Ladder, Vial
+
+
+def _blend_step(text: str, blend: BlendHlb) -> Step:
+    return Step(text, "sum(share × h)", left_side(blend.working), blend.value, "HLB")
+
+
+def _distance(text: str, blend: BlendHlb, required: RequiredHlb) -> Step:
+    return Step(text, "|H - R|", f"abs({figure(blend.value)} - {figure(required.value)})",
+                abs(blend.value - required.value), "HLB")  # fmt: skip
+
+
+def swap_working(swap: Swap) -> Working:
+    """Both required HLBs, the blend against each, and what the chosen option changes."""
+    steps = []
+    old, new = swap.old_required, swap.new_required
+    for text, required in (("before", old), ("after", new)):
+        if required is not None:
+            steps.append(
+                Step(f"Required HLB {text} the swap", "sum(m × R) / sum(m)",
+                     left_side(required.working), required.value, "HLB")
+            )  # fmt: skip
+    if old is not None and new is not None:
+        steps.append(
+            Step("So the swap moves it by", "R new - R old",
+                 f"{figure(new.value)} - {figure(old.value)}", new.value - old.value, "HLB")
+        )  # fmt: skip
+    left = swap.choices[0].blend
+    if left is not None:
+        steps.append(_blend_step("HLB of the emulsifiers as the swap leaves them", left))
+        if new is not None:
+            steps.append(_distance("Their distance from the new required HLB", left, new))
+    option = swap.option
+    for name, before, after in option.changes:
+        steps.append(
+            Step(f"{clipped(name)}, changed by", "after - before",
+                 f"{figure(after)} - {figure(before)}", after - before, "% of the formula")
+        )  # fmt: skip
+    if option.blend is not None and option.changes:
+        steps.append(_blend_step(f"HLB with the option '{option.key}'", option.blend))
+        if new is not None:
+            steps.append(_distance("Distance from the new required HLB", option.blend, new))
+    window = f"The window is ±{swap.window:g} HLB." if swap.role == "governs" else ""
+    return Working("A swap", tuple(steps), tuple(filter(None, (window, swap.answer))))
+
+
+def ladder_working(ladder: Ladder) -> Working:
+    """The HLB of every vial from its grams, with what the scale leaves open."""
+    steps = [step for vial in ladder.vials for step in _vial_steps(ladder, vial)]
+    remark = (
+        "The weighing error is one standard deviation from reading the scale; the doubt of the "
+        "emulsifiers' own HLB is not in it."
+    )
+    return Working("Vials of a ladder", tuple(steps), (remark,) if steps else ())
+
+
+def _vial_steps(ladder: Ladder, vial: Vial) -> Sequence[Step]:
+    hlb, sd = ladder.hlb(vial), ladder.hlb_sd(vial)
+    if hlb is None or sd is None:
+        return ()
+    held = dict(vial.grams)
+    used = [(held[n], e.value) for n, e in ladder.emulsifiers if held.get(n, 0.0) > 0]
+    masses, values = [m for m, _ in used], [h for _, h in used]
+    whole = figure(sum(masses))
+    squares = " + ".join(f"(({figure(h)} - {figure(hlb)}) / {whole})²" for h in values)
+    return (
+        Step(f"Vial {clipped(vial.label, 20)}, HLB of its grams", "sum(m × h) / sum(m)",
+             mass_sum(masses, values), hlb, "HLB"),
+        Step(f"Vial {clipped(vial.label, 20)}, weighing error",
+             "d / √12 × √(sum(((h - H) / sum(m))²))",
+             f"{figure(ladder.readability_g)} / √(12) × √({squares})", sd, "HLB"),
+    )  # fmt: skip
+
+
+def fit_working(fit: TrialFit) -> Working:
+    """How the optimum was found, in words, with its interval."""
+    number = len(fit.hlb)
+    steps = [Step(f"{number} vials were read, from HLB {min(fit.hlb):g} to {max(fit.hlb):g}")]
+    if fit.model is not None and fit.optimum is not None:
+        steps.append(
+            Step(f"The curve '{fit.model}' is laid through all readings at once; where its "
+                 "turning point makes the sum of squares least lies the optimum: "
+                 f"HLB {fit.optimum:g}")
+        )  # fmt: skip
+    if fit.low is not None and fit.high is not None:
+        middle = (fit.low + fit.high) / 2 if fit.optimum is None else fit.optimum
+        what = "middle" if fit.optimum is None else "optimum"
+        steps += [
+            Step(f"From the {what} down to the low end", f"{what} - low",
+                 f"{figure(middle)} - {figure(fit.low)}",
+                 middle - fit.low, "HLB"),
+            Step(f"From the {what} up to the high end", f"high - {what}",
+                 f"{figure(fit.high)} - {figure(middle)}",
+                 fit.high - middle, "HLB"),
+        ]  # fmt: skip
+    remark = f"The interval is never narrower than half a rung, {figure(fit.half_rung)} HLB."
+    return Working("Optimum of a ladder", tuple(steps), (f"{fit.verdict}.", remark))
+
+
+def back_out_working(
+    measured: float | str | Estimate | TrialFit,
+    known_phase: Phase,
+    unknown_mass: float | str,
+    *,
+    emulsion: str = "o/w",
+    values: Mapping[str, float | str | Estimate] | None = None,
+    library: Library | None = None,
+) -> Working:
+    """The required HLB worked back from a measured optimum, as steps.
+
+    Parameters
+    ----------
+    measured : float, str, Estimate or TrialFit
+        Optimum of the whole mixture. [HLB]
+    known_phase : mapping or sequence
+        The other ingredients, as `required_hlb` takes them.
+    unknown_mass : float or str
+        Mass of the unknown ingredient. [unit of the known masses]
+    emulsion : str
+        ``"o/w"`` or ``"w/o"``.
+    values : mapping, optional
+        Figures of the user's own for known ingredients. [HLB]
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    Working
+        Steps as `back_out_required_hlb` goes, and its range.
+
+    Raises
+    ------
+    InvalidInput
+        As `back_out_required_hlb` does.
+
+    Examples
+    --------
+    >>> back_out_working(8, [(20, 7)], 10).steps[-2].line
+    'Take away what the known ones ask for: (8 × 30 - 7 × 20) / 10 = 10 HLB'
+    """
+    found = back_out_required_hlb(
+        measured, known_phase, unknown_mass, emulsion=emulsion, values=values, library=library
+    )
+    known = required_hlb(known_phase, emulsion=emulsion, values=values, library=library)
+    unit = known.unit or "parts"
+    # as the function above has read and checked them
+    mass = grams(unknown_mass, "unknown") if known.unit == "g" else checked(unknown_mass, "unknown")
+    if isinstance(measured, TrialFit):
+        assert measured.estimate is not None
+        optimum = measured.estimate.value
+    else:
+        optimum = as_estimate(measured, "measured optimum").value
+    whole, m = figure(known.mass + mass), figure(mass)
+    steps = (
+        Step("Required HLB of the known ones together", "sum(m × R) / sum(m)",
+             left_side(known.working), known.value, "HLB"),
+        Step("Add up the oil phase", "M = known + unknown", f"{figure(known.mass)} + {m}",
+             known.mass + mass, unit),
+        Step("Take away what the known ones ask for", "(R × M - R known × m known) / m unknown",
+             f"({figure(optimum)} × {whole} - {figure(known.value)} × {figure(known.mass)}) / {m}",
+             found.value, "HLB"),
+        Step("An error of the ladder comes out so many times as large", "M / m unknown",
+             f"{whole} / {m}", (known.mass + mass) / mass, "times"),
+    )  # fmt: skip
+    remark = f"Range, with the doubts of the ladder and of the known ones: {found!r} HLB."
+    return Working("Required HLB worked back from a ladder", steps, (remark,))

@@ -1,0 +1,285 @@
+"""Exercises from a seed, by level; a sheet of them with a separate answer key.
+
+All amounts are made up for practice; the figures of the ingredients are those of the tables. The
+same seed gives the same exercise in any process, as long as the tables are the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+from random import Random
+from types import MappingProxyType
+
+import pandas as pd
+
+from hlbcore import report
+from hlbcore._numbers import checked, checked_word
+from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.lessons import _levels, _levels_bench
+from hlbcore.lessons._exercise import Exercise, Feedback, mark, tellable
+from hlbcore.lessons._pool import Pool, pool
+from hlbcore.library import Library, load_library
+
+__all__ = ["LEVELS", "Exercise", "ExerciseSheet", "Feedback", "exercise_sheet", "make_exercise",
+           "mark"]  # fmt: skip
+
+_MAKERS: Mapping[str, tuple[str, Callable[[Random, Pool, str], Exercise | None]]] = (
+    MappingProxyType(
+        {
+            "compare": ("which oil asks for the higher HLB", _levels.compare),
+            "phase": ("required HLB of two oils", _levels.phase),
+            "formula": ("required HLB out of a whole formula", _levels.formula),
+            "blend": ("HLB of a blend", _levels.blend),
+            "reach": ("how far a pair reaches", _levels.reach),
+            "split": ("share of each emulsifier of a pair", _levels.split),
+            "amounts": ("from the share to the formula", _levels.amounts),
+            "dose": ("from the oil phase to the formula", _levels.dose),
+            "grams": ("grams for a batch", _levels.grams),
+            "scale": ("what the scale cannot see", _levels.scale),
+            "structure": ("HLB from the oxyethylene share", _levels_bench.structure),
+            "groups": ("HLB from groups", _levels_bench.groups),
+            "swap": ("swap a butter under a limit", _levels_bench.swap),
+            "ladder": ("read a ladder", _levels_bench.ladder),
+            "unknown": ("work back an unknown oil", _levels_bench.unknown),
+        }
+    )
+)
+
+LEVELS: Mapping[str, str] = MappingProxyType({k: title for k, (title, _) in _MAKERS.items()})
+"""Name and title of every level, the easiest first."""
+
+TRIES = 20_000  # draws until the numbers come out cleanly; some dozens are usual
+MOST = 200  # exercises on one sheet
+
+SHEET_COLUMNS = {
+    "number": "from 1",
+    "level": "one of `LEVELS`",
+    "question": "what is asked",
+    "given": "what is known",
+    "choices": "what can be chosen; blank where a number is asked",
+    "answer": "as in the key",
+    "unit": "unit of the answer",
+    "tolerance": "how far an answer may be off, in that unit",
+}
+"""Columns of `ExerciseSheet.table` with unit or meaning."""
+
+
+def _seed_text(seed: int | str, most: int = 80) -> str:
+    if isinstance(seed, bool) or not isinstance(seed, int | str):
+        raise InvalidInput(
+            "seed", f"'{clipped(seed)}' is no seed", "Give a whole number or a word."
+        )
+    text = " ".join(str(seed).split())
+    if not text or len(text) > most:
+        raise InvalidInput("seed", "it is blank or too long", f"Give 1 to {most} characters.")
+    return text
+
+
+def make_exercise(level: str, seed: int | str, *, library: Library | None = None) -> Exercise:
+    """One exercise of a level.
+
+    Parameters
+    ----------
+    level : str
+        One of `LEVELS`.
+    seed : int or str
+        The same gives the same exercise. [-]
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    Exercise
+        With answer, steps and the mistakes that can be recognised.
+
+    Raises
+    ------
+    InvalidInput
+        For a level or seed that cannot be used, or tables without enough firm figures.
+
+    Examples
+    --------
+    >>> make_exercise("split", 7) == make_exercise("split", 7)
+    True
+    """
+    library = library or load_library()
+    level = checked_word(level, tuple(LEVELS), "level")
+    text = _seed_text(seed)
+    # a text seeds by its digest, so no process differs
+    rng = Random(f"hlb exercise {level} {text}")
+    stock = pool(library)
+    maker = _MAKERS[level][1]
+    try:
+        for _ in range(TRIES):
+            made = maker(rng, stock, text)
+            if made is not None and tellable(made):
+                return made
+    except HlbError:
+        raise
+    except (IndexError, ValueError):  # nothing, or too little, to draw from
+        pass
+    raise InvalidInput(
+        f"level '{level}'", "these tables hold too few firm figures for it",
+        "Take another level, or the built-in tables.",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class ExerciseSheet:
+    """Exercises for a class, with a separate answer key.
+
+    Parameters
+    ----------
+    seed : str
+        What it was made from; it stands on sheet and key.
+    exercises : tuple of Exercise
+        In order of level.
+    """
+
+    seed: str
+    exercises: tuple[Exercise, ...]
+
+    @property
+    def text(self) -> str:
+        """The questions as text, without answers."""
+        blocks = [f"{n}. {e.text}" for n, e in enumerate(self.exercises, 1)]
+        return "\n\n".join([f"HLB exercises, sheet {self.seed}", _MADE_UP, *blocks]) + "\n"
+
+    @property
+    def key_text(self) -> str:
+        """Answers and steps as text."""
+        blocks = [
+            "\n".join([f"{n}. {e.answer_text}", *(f"   {s.line}" for s in e.steps)])
+            for n, e in enumerate(self.exercises, 1)
+        ]
+        return "\n\n".join([f"Answers to HLB exercises, sheet {self.seed}", *blocks]) + "\n"
+
+    @property
+    def html(self) -> str:
+        """The questions as a page for printing, without answers."""
+        items = []
+        for e in self.exercises:
+            rows = "".join(
+                f"<tr><th scope='row'>{escape(n)}</th><td>{escape(k)}</td></tr>" for n, k in e.given
+            )
+            line = (
+                "<p>" + "<br>".join(map(escape, e.choice_lines))
+                + "</p><p class='answer'>Answer:</p>"
+                if e.choices
+                else f"<p class='answer'>Answer in {escape(e.unit)}:</p>"
+            )  # fmt: skip
+            items.append(f"<li><p>{escape(e.question)}</p><table>{rows}</table>{line}</li>")
+        return _page(f"HLB exercises, sheet {self.seed}", f"<p>{_MADE_UP}</p>", items)
+
+    @property
+    def key_html(self) -> str:
+        """Answers and steps as a page for printing."""
+        items = [
+            f"<li><p><strong>{escape(e.answer_text)}</strong></p>"
+            + "".join(f"<p>{escape(s.line)}</p>" for s in e.steps)
+            + "</li>"
+            for e in self.exercises
+        ]
+        return _page(f"Answers to HLB exercises, sheet {self.seed}", "", items)
+
+    @property
+    def table(self) -> pd.DataFrame:
+        """One row an exercise, with its answer; columns as in `SHEET_COLUMNS`."""
+        return pd.DataFrame(
+            [
+                (n, e.level, e.question, "; ".join(f"{a}: {b}" for a, b in e.given),
+                 "; ".join(e.choices), e.answer_text, e.unit, e.tolerance)
+                for n, e in enumerate(self.exercises, 1)
+            ],
+            columns=list(SHEET_COLUMNS),
+        )  # fmt: skip
+
+    @property
+    def csv(self) -> bytes:
+        """Questions and answers as a CSV file that spreadsheets open."""
+        return report.to_csv(self.table)
+
+
+_MADE_UP = (
+    "The formulas are made up for practice and are no recipes; the figures of the ingredients are "
+    "from the tables."
+)
+_STYLE = (
+    "body{font-family:sans-serif;max-width:46rem;margin:2rem auto;padding:0 1rem;color:#222}"
+    "li{margin-bottom:1.6rem;break-inside:avoid}table{border-collapse:collapse}"
+    "th,td{border:1px solid #999;padding:.2rem .6rem;text-align:left;font-weight:normal}"
+    ".answer{border-bottom:1px solid #222;min-height:1.8rem}"
+)
+
+
+def _page(title: str, head: str, items: Sequence[str]) -> str:
+    shown = escape(title)
+    return (
+        "<!doctype html>\n<html lang='en'><head><meta charset='utf-8'>"
+        "<meta name='viewport' content='width=device-width,initial-scale=1'>"
+        f"<title>{shown}</title><style>{_STYLE}</style></head>\n<body><h1>{shown}</h1>{head}\n"
+        f"<ol>{chr(10).join(items)}</ol></body></html>\n"
+    )
+
+
+def exercise_sheet(
+    seed: int | str,
+    levels: Sequence[str] | None = None,
+    count: int | str = 10,
+    *,
+    library: Library | None = None,
+) -> ExerciseSheet:
+    """A sheet of exercises with its answer key.
+
+    Parameters
+    ----------
+    seed : int or str
+        The same gives the same sheet. [-]
+    levels : sequence of str, optional
+        Names out of `LEVELS`; all if left out.
+    count : int or str
+        Exercises on the sheet, dealt to the levels in turn. [1 to 200]
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    ExerciseSheet
+        As text, as a page for printing, and as CSV; the key stands apart.
+
+    Raises
+    ------
+    InvalidInput
+        For a level, seed or count that cannot be used.
+
+    Examples
+    --------
+    >>> sheet = exercise_sheet(3, ["phase", "split"], count=3)
+    >>> [e.level for e in sheet.exercises]
+    ['phase', 'phase', 'split']
+    """
+    text = _seed_text(seed, 60)
+    number = checked(count, "number of exercises", low=1, high=MOST)
+    if number != int(number):
+        raise InvalidInput("number of exercises", f"{number:g} is not whole", "Give 10, say.")
+    if isinstance(levels, str):
+        levels = (levels,)
+    wanted = {
+        checked_word(w, tuple(LEVELS), "level") for w in (LEVELS if levels is None else levels)
+    }
+    if not wanted:
+        raise InvalidInput("levels", "none is chosen", f"Choose from {', '.join(LEVELS)}.")
+    order = [level for level in LEVELS if level in wanted]
+    dealt = sorted(order.index(order[n % len(order)]) for n in range(int(number)))
+    made: list[Exercise] = []
+    asked: set[tuple[str, tuple[tuple[str, str], ...]]] = set()
+    for n, place in enumerate(dealt):
+        for again in range(20):  # no exercise twice on one sheet, if it can be helped
+            found = make_exercise(order[place], f"{text}/{n}/{again}", library=library)
+            if (found.question, found.given) not in asked:
+                break
+        asked.add((found.question, found.given))
+        made.append(found)
+    return ExerciseSheet(text, tuple(made))

@@ -1,0 +1,264 @@
+"""Worked examples with the numbers of a sheet: its results as steps, and one example a lesson."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from hlbcore.blend_results import Blend, BlendHlb
+from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.estimate import Estimate, Mixture, share_text
+from hlbcore.lessons._steps import Step, Working, figure, left_side, range_steps
+from hlbcore.lessons.texts import lesson_text
+from hlbcore.lessons.working import working
+from hlbcore.library import Library, load_library
+from hlbcore.loading import usual_loading
+from hlbcore.sheet import Outcome, example_sheet
+from hlbcore.sheet_formula import formula_of
+from hlbcore.substitutes import rank_substitutes
+from hlbcore.swap_results import Swap
+from hlbcore.swapping import swap
+from hlbcore.trials.plan import plan_ladder
+from hlbcore.worksheet import work_out
+
+VIALS = 5
+"""Vials of the ladder that is written out. [-] Our convention: enough to see the pattern."""
+
+
+@dataclass(frozen=True, slots=True)
+class LessonExample:
+    """A worked example for a lesson.
+
+    Parameters
+    ----------
+    own : bool
+        Whether the numbers are those of the sheet that was given.
+    told : str
+        Whose numbers they are, and what was assumed, in a sentence or two.
+    workings : tuple of Working
+        The steps.
+    """
+
+    own: bool
+    told: str
+    workings: tuple[Working, ...]
+
+
+def outcome_workings(outcome: Outcome) -> tuple[Working, ...]:
+    """What a sheet gave, as steps: required HLB, blend, usual dose, grams.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        A worked sheet.
+
+    Returns
+    -------
+    tuple of Working
+        Only what there is.
+
+    Examples
+    --------
+    >>> from hlbcore import example_sheet, work_out
+    >>> [w.title for w in outcome_workings(work_out(example_sheet()))][-2:]
+    ['Usual dose, o/w cream', 'Grams on the scale']
+    """
+    made = []
+    if outcome.required is not None:
+        made.append(working(outcome.required))
+    blend = _blend_of(outcome)
+    if blend is not None:
+        made.append(working(blend))
+    return (*made, *_amount(outcome))
+
+
+def _blend_of(outcome: Outcome) -> Blend | BlendHlb | None:
+    """The blend that was worked out, or the one that was judged."""
+    return outcome.blend or (outcome.verdict.blend if outcome.verdict else None)
+
+
+def _amount(outcome: Outcome) -> tuple[Working, ...]:
+    made = []
+    if outcome.required is not None:
+        try:
+            dose = working(usual_loading(outcome.required, outcome.sheet.product))
+        except HlbError:  # the oil phase is no share of a formula
+            dose = None
+        if dose is not None and dose.steps:
+            made.append(dose)
+    if outcome.weighed is not None:
+        made.append(working(outcome.weighed, blend=outcome.blend))
+    return tuple(made)
+
+
+def _members(blend: Blend | BlendHlb) -> list[tuple[str, Estimate]]:
+    """Emulsifiers that are used, with their HLB."""
+    parts = zip(blend.labels, blend.mixture.parts, blend.mixture.fractions, strict=True)
+    return [(label, estimate) for label, estimate, fraction in parts if fraction > 0]
+
+
+def _figures(blend: Blend | BlendHlb) -> tuple[Mixture, Estimate, float]:
+    value = blend.hlb if isinstance(blend, Blend) else blend.value
+    return blend.mixture, blend.estimate, value
+
+
+# --- one example a lesson; each gives what was assumed, and steps, or none where it cannot
+
+
+def _what(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    required, blend = outcome.required, _blend_of(outcome)
+    if required is None or blend is None:
+        return "", []
+    steps = [
+        Step(f"{clipped(p.name)} asks for HLB {figure(p.estimate.value)}, its required HLB")
+        for p in required.parts
+    ]
+    steps.append(Step("The oils together ask for", "sum(m × R) / sum(m)",
+                      left_side(required.working), required.value, "HLB"))  # fmt: skip
+    steps += [
+        Step(f"{clipped(label)} brings HLB {figure(own.value)}, its own HLB")
+        for label, own in _members(blend)
+    ]
+    value = _figures(blend)[2]
+    steps.append(Step("The emulsifiers together bring", "sum(share × h)",
+                      left_side(blend.working), value, "HLB"))  # fmt: skip
+    steps.append(Step("How far what is brought lies from what is asked for", "|H - R|",
+                      f"abs({figure(value)} - {figure(required.value)})",
+                      abs(value - required.value), "HLB"))  # fmt: skip
+    return "", [Working("What the oils ask for, and what the emulsifiers bring", tuple(steps))]
+
+
+def _required(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    return "", [working(outcome.required)] if outcome.required is not None else []
+
+
+def _blend(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    blend = _blend_of(outcome)
+    return "", [working(blend)] if blend is not None else []
+
+
+def _amounts(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    return "", list(_amount(outcome))
+
+
+def _swap(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    if wanted is not None:
+        return "The swap is the one on the page Swap.", [working(wanted)]
+    if outcome.required is None or outcome.verdict is None:
+        return "", []
+    out = max(outcome.required.parts, key=lambda p: p.mass).name
+    emulsion = outcome.verdict.product.phase_emulsion
+    near = rank_substitutes(out, side="oil", emulsion=emulsion, library=library)
+    held = {library.key(p.name) for p in outcome.required.parts}
+    into = next(n for n in near["ingredient"] if library.key(n) not in held)
+    made = swap(formula_of(outcome).formula, out=out, into=into, library=library)
+    told = f"Nothing is chosen on the page Swap, so {clipped(out)} goes out and {into} comes in."
+    return told, [working(made)]
+
+
+def _ladder(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    required, blend = outcome.required, outcome.blend
+    if required is None:
+        return "", []
+    pair = [label for label, _ in _members(blend)] if blend is not None else []
+    oils = {p.name: p.mass for p in required.parts}
+    told = f"A plan of {VIALS} vials around the required HLB, nothing weighed yet."
+    for names in ([pair] if len(pair) == 2 else []) + [[]]:
+        try:
+            made = plan_ladder(
+                *names, oil_phase=oils, centre=required, steps=VIALS,
+                emulsifier_pct=blend.total if blend is not None else None,
+                emulsion=required.emulsion, library=library,
+            )  # fmt: skip
+        except HlbError:  # this pair does not reach, or is not in the tables
+            continue
+        return told, [working(made)]
+    return "", []
+
+
+def _limits(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    required, blend = outcome.required, _blend_of(outcome)
+    if required is None or blend is None:
+        return "", []
+    mixture, estimate, _ = _figures(blend)
+    window = outcome.blend.window if outcome.blend is not None else None
+    steps: list[Step] = []
+    for what, of, total in (
+        ("Required HLB", required.mixture, required.estimate),
+        ("HLB of the blend", mixture, estimate),
+    ):
+        steps += [replace(s, text=f"{what}: {s.text[0].lower()}{s.text[1:]}")
+                  for s in range_steps(of, total)]  # fmt: skip
+        steps.append(Step(f"{what}: from the low to the high end", "high - low",
+                          f"{figure(total.high)} - {figure(total.low)}", total.high - total.low,
+                          "HLB"))  # fmt: skip
+    if window is not None:
+        steps.append(Step("The window, from edge to edge", "2 × w", f"2 × {figure(window)}",
+                          2 * window, "HLB"))  # fmt: skip
+    share = outcome.verdict.share if outcome.verdict is not None else None
+    text = share_text(share) if share is not None else ""
+    remarks = (f"{text[0].upper()}{text[1:]}.",) if text else ()
+    return "", [Working("How far the tables leave it open", tuple(steps), remarks)]
+
+
+_MAKERS: Mapping[
+    str, Callable[[Outcome, Swap | None, Library], tuple[str, list[Working]]]
+] = MappingProxyType(
+    {"what": _what, "required": _required, "blend": _blend, "amount": _amounts, "swap": _swap,
+     "ladder": _ladder, "limits": _limits}
+)  # fmt: skip
+
+
+def lesson_example(
+    key: str, outcome: Outcome, *, wanted: Swap | None = None, library: Library | None = None
+) -> LessonExample:
+    """The worked example of a lesson, with the numbers of a sheet where it has them.
+
+    Parameters
+    ----------
+    key : str
+        Short name of the lesson.
+    outcome : Outcome
+        The sheet whose numbers are wanted.
+    wanted : Swap, optional
+        A swap of that formula; left out: its largest oil for the nearest substitute.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    LessonExample
+        With the numbers of the bundled example where the sheet lacks what the lesson needs.
+
+    Raises
+    ------
+    InvalidInput
+        If there is no such lesson.
+
+    Examples
+    --------
+    >>> from hlbcore import Sheet, work_out
+    >>> lesson_example("required", work_out(Sheet())).own
+    False
+    """
+    library = library or load_library()
+    name = lesson_text(key).key
+    for own in (True, False):
+        held = outcome if own else work_out(example_sheet(), library)
+        try:
+            assumed, made = _MAKERS[name](held, wanted if own else None, library)
+        except (HlbError, StopIteration):  # nothing that stands in is known
+            continue
+        if made:
+            whose = (
+                f"With the numbers of {clipped(held.sheet.title) or 'the open formula'}."
+                if own
+                else "The open formula does not hold what this needs, so these are the numbers of "
+                f"the bundled example, {held.sheet.title}."
+            )
+            return LessonExample(own, " ".join(filter(None, (whose, assumed))), tuple(made))
+    raise InvalidInput(
+        f"lesson '{name}'", "these tables hold too little for its example",
+        "Use the built-in tables.",
+    )  # fmt: skip

@@ -1,0 +1,415 @@
+"""Short lessons in order, with limits and criticism, and the exercises that belong to each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from hlbcore.errors import InvalidInput, clipped
+from hlbcore.product_types import PRACTICE
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A limit or a criticism, with what it rests on.
+
+    Parameters
+    ----------
+    text : str
+        The limit in a sentence or two.
+    source : str
+        Keys in ``data/sources.csv``, or how it is known.
+    """
+
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """One short lesson.
+
+    Parameters
+    ----------
+    key : str
+        Short name; exercises carry it.
+    title : str
+        Heading.
+    aim : str
+        What the reader can do afterwards.
+    paragraphs : tuple of str
+        The lesson.
+    rules : tuple of (str, str, str)
+        Formulas with their meaning, and the source or how it is known.
+    limits : tuple of Limit
+        Where it ends.
+    levels : tuple of str
+        Levels of exercises that belong to it.
+    """
+
+    key: str
+    title: str
+    aim: str
+    paragraphs: tuple[str, ...]
+    rules: tuple[tuple[str, str, str], ...]
+    limits: tuple[Limit, ...]
+    levels: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """The lesson as plain text."""
+        rules = [f"{rule}   ({meaning}) [{source}]" for rule, meaning, source in self.rules]
+        limits = [f"- {limit.text} [{limit.source}]" for limit in self.limits]
+        return "\n\n".join([self.title, self.aim, *self.paragraphs, *rules, "\n".join(limits)])
+
+
+USES = (
+    ("makes water-in-oil (w/o)", 3.0, 6.0),
+    ("makes oil-in-water (o/w)", 8.0, 18.0),
+    ("dissolves a little oil", 15.0, 18.0),
+)
+"""What an HLB is a rough guide to, with its span. [HLB]
+Sources: griffin_1949_recalled; the last one also raw_source_solubilizing."""
+
+ARITHMETIC = "arithmetic of weighted means"
+
+_LESSONS = (
+    Lesson(
+        "what",
+        "What HLB is, and what it is not",
+        "You can say what the number stands for, and you no longer mix up its two kinds.",
+        (
+            "Oil and water part. An emulsifier sits where they meet: one end of its molecule "
+            "prefers water, the other prefers oil. HLB, the hydrophile-lipophile balance, puts a "
+            "number on which end is the stronger. Nonionic emulsifiers run from about 1 to 20: low "
+            "means at home in oil, high means at home in water. Ionic ones are placed by their "
+            "behaviour and may lie beyond, sodium lauryl sulfate at 40.",
+            "As a rough guide, about 3 to 6 makes water-in-oil (w/o), about 8 to 18 oil-in-water "
+            "(o/w), and about 15 to 18 dissolves a little oil in water. Between neighbouring uses "
+            "there is no sharp line.",
+            "There are two numbers with similar names. An emulsifier has an HLB: what it brings. "
+            "An oil has a required HLB: what it asks for, found as the HLB of the blend that "
+            "served it best in a trial. An oil has no HLB of its own, and cetyl alcohol's required "
+            "HLB of about 15 does not make it an emulsifier of HLB 15.",
+        ),
+        (
+            ("HLB = 20 × Mh / M", "ethoxylates without charge: hydrophilic part over the whole",
+             "griffin_1954_recalled"),
+        ),
+        (
+            Limit(
+                "The number describes a balance, not a strength: it says which way an emulsifier "
+                "leans, not how much of it is needed nor how long an emulsion lasts.",
+                "griffin_1949_recalled; pasquali_2008",
+            ),
+            Limit(
+                "The ranges by use are rules of thumb and differ from list to list.",
+                "griffin_1949_recalled",
+            ),
+        ),
+        ("compare",),
+    ),
+    Lesson(
+        "required",
+        "What an oil phase requires",
+        "You can work out the required HLB of any oil phase and say how firm the result is.",
+        (
+            "Each oil asks in proportion to its share. Multiply each amount by its required HLB, "
+            "add up, and divide by the amount of all oils together. The result always lies between "
+            "the lowest and the highest figure that went in; if yours does not, something was "
+            "divided by the wrong sum.",
+            "Who counts: oils, butters, waxes, esters, silicones, fatty alcohols and acids, "
+            "vitamin E, and by default fragrance, also what is added in the cool-down. Who does "
+            "not: emulsifiers, water, glycerin, preservatives, powders, gums, sugar. Fatty "
+            "alcohols, stearic acid and glyceryl stearate stand on both sides in the trade: choose "
+            "one way of counting and keep to it.",
+            "Required HLB depends on the type of emulsion. Mineral oil asks for about 10.5 in o/w "
+            "and about 4 in w/o. Most oils have no w/o figure in these tables, and the o/w figure "
+            "must not stand in for it.",
+            "The figures come from trials, each with its own emulsifiers, temperature and way of "
+            "judging. Lists copy each other, so ten lists with one figure may be one trial. Take "
+            "every figure with a range of at least one unit each way.",
+        ),
+        (
+            ("R of the phase = sum(m × R) / sum(m)", "m: amount of each oil, R: its required HLB",
+             "griffin_1949_recalled"),
+        ),
+        (
+            Limit(
+                "That required HLBs of oils add up by mass is an assumption: Griffin could not "
+                "show it, and published figures are approximate guides.",
+                "pasquali_2008",
+            ),
+            Limit(
+                "For some materials the sources lie several units apart: beeswax, lanolin, "
+                "petrolatum, dimethicone, caprylic/capric triglyceride. Work with both ends.",
+                "the tables of this package, all readings side by side",
+            ),
+            Limit(
+                "A worked exercise in print arrives at a required HLB of 57: it was divided by the "
+                "wrong sum and an emulsifier was added in; 12.0 is right.",
+                "homework_page_101529772",
+            ),
+        ),
+        ("phase", "formula"),
+    ),
+    Lesson(
+        "blend",
+        "A blend that meets it",
+        "You can split a pair for any HLB within its reach, and see at once what is out of reach.",
+        (
+            "The HLB of a blend is the mean of its members, weighted by mass. Two emulsifiers, one "
+            "below and one above the required HLB, can be mixed to meet it exactly. The share of "
+            "the higher one is the way from the lower to the target, over the whole way from the "
+            "lower to the higher. The old name of this sum is alligation.",
+            "Always put the shares back into the sum. That catches swapped shares, the most usual "
+            "slip.",
+            "A blend never leaves the span of its members. Two emulsifiers of HLB 4 and 10 do not "
+            "add up to 14: they reach 4 to 10 and no further. A negative share in a sum means just "
+            "this.",
+            "Two blends of one HLB need not behave alike. A pair with the same fatty chain is a "
+            "usual first choice.",
+        ),
+        (
+            ("H = sum(share × h)", "h: HLB of each emulsifier", "griffin_1949_recalled"),
+            ("share of the higher = (R - low) / (high - low)", "the lower one is the rest",
+             ARITHMETIC),
+        ),
+        (
+            Limit(
+                "Weighted means are a fair approximation for nonionic emulsifiers. Soaps, "
+                "sulfates, cationic, polymeric and lamellar emulsifiers follow them badly or not "
+                "at all.",
+                "griffin_1949_recalled; pasquali_2008",
+            ),
+            Limit(
+                "At equal HLB, emulsifiers of different families often differ in fineness, feel "
+                "and keeping: the number does not choose the family.",
+                PRACTICE,
+            ),
+        ),
+        ("blend", "reach", "split"),
+    ),
+    Lesson(
+        "amount",
+        "How much of it",
+        "You can go from a ratio to per cent of the formula, to grams, and say what the scale "
+        "misses.",
+        (
+            "HLB gives the kind of blend, never the amount. Twice the amount has the same HLB. The "
+            "dose follows from the oil: a common start is 20 to 25 % of the oil phase for an o/w "
+            "cream. Say each time what a percentage is counted on: 20 % of an oil phase that is 25 "
+            "% of the formula is 5 % of the formula.",
+            "Per cent is not grams. 5 % of a batch of 200 g is 10 g. From the share of the blend "
+            "to the formula it is one more step: 40 % of the blend, with 5 % of blend in all, is 2 "
+            "% of the formula.",
+            "A scale rounds. A reading may be off by half a division, which matters for small "
+            "amounts: half of 0.1 g is a tenth of 0.5 g. Weigh less than ten divisions only if you "
+            "must; a larger batch or a finer scale is the mend.",
+        ),
+        (
+            ("% of the formula = % of the oil phase × oil phase / 100", "oil without emulsifier",
+             ARITHMETIC),
+            ("grams = % of the formula × batch / 100", "each ingredient", ARITHMETIC),
+            ("error in % = 100 × division / 2 / amount", "the most, of one reading", ARITHMETIC),
+        ),
+        (
+            Limit(
+                "Usual doses are habits. Worked examples in print run from 8 to 40 % of the oil "
+                "phase; one figure for all does not exist.",
+                "forum_baby_milk_8278; doses recomputed from printed examples",
+            ),
+            Limit(
+                "25 % of the oil phase is a rule for one kind of ready emulsifying wax, not for "
+                "emulsifiers in general.",
+                PRACTICE,
+            ),
+        ),
+        ("amounts", "dose", "grams", "scale"),
+    ),
+    Lesson(
+        "swap",
+        "Swap an ingredient",
+        "You can say what a swap does to the required HLB, and whether the old blend may stay.",
+        (
+            "A swap changes the weighted mean. Work out the required HLB with the new ingredient; "
+            "the amounts of everything else stay. If the old blend still lies inside the window, "
+            "usually ±1, it may stay. If not, move the ratio of the pair as little as need be.",
+            "Butters are often close to each other: 7.5 % cocoa butter (6) swapped for mango "
+            "butter (8) in an oil phase of 25 % moves the required HLB by 0.6. The pair may stay. "
+            "What changes is hardness and feel, of which HLB knows nothing.",
+            "Adding oil without adding emulsifier lowers the dose: look at both numbers after "
+            "every change. With a limit on one emulsifier the ratio sets the most that both "
+            "together may be: the limit over its share.",
+        ),
+        (
+            ("change of R = share × (R new - R old)", "share of the oil phase that is swapped",
+             ARITHMETIC),
+            ("most of both = limit / share of the limited one", "at a ratio that is fixed",
+             ARITHMETIC),
+        ),
+        (
+            Limit(
+                "Equal required HLB does not make two oils equal: melting, spreading, grain and "
+                "allergens differ. Make a small batch first, and keep it cold and warm.",
+                PRACTICE,
+            ),
+            Limit(
+                "A figure of one list set against a figure of another may differ by the lists "
+                "alone. A swap of less than the range of the figures is no change that HLB can "
+                "see.",
+                "the tables of this package, all readings side by side",
+            ),
+        ),
+        ("swap",),
+    ),
+    Lesson(
+        "ladder",
+        "Let the bench decide: the ladder",
+        "You can plan a ladder, read it without fooling yourself, and work back an unknown oil.",
+        (
+            "A ladder is a row of small emulsions, alike in everything but the HLB of the blend: "
+            "one pair, one total, one oil phase, one way of making, seven vials or so across the "
+            "range in question. The same pair throughout, or the family changes with the HLB.",
+            "Score water that separates and oil that separates apart, at set times, without "
+            "looking at the labels. The optimum lies where least separates. A curve through the "
+            "best vial and its neighbours places it between the rungs; it is known to half a rung "
+            "at best.",
+            "Sometimes there is no optimum: all vials alike, or the best one at the end of the "
+            "row. Then the answer is another ladder, not a number.",
+            "With one oil of known required HLB beside it, an unknown one can be worked back: take "
+            "from the optimum what the known oil asks for, and divide by the share of the "
+            "unknown. The smaller that share, the more every error is blown up.",
+        ),
+        (
+            ("R unknown = (R optimum × M - sum(m × R known)) / m unknown", "M: all oils",
+             ARITHMETIC),
+            ("error of the unknown = error of the optimum / its share", "so use a large share",
+             ARITHMETIC),
+        ),
+        (
+            Limit(
+                "A published ladder with nine rungs 1.07 apart gave emulsions on three "
+                "neighbouring rungs only, which supports a window of about one unit each way.",
+                "hassan_2018",
+            ),
+            Limit(
+                "An optimum belongs to its pair, dose, temperature and method. Working back an oil "
+                "leans on the sum by mass, which was never shown to hold in general.",
+                "pasquali_2008",
+            ),
+            Limit(
+                "Small vials are made without preservative for a few days of watching. Do not use "
+                "them on skin and throw them away after.",
+                PRACTICE,
+            ),
+        ),
+        ("ladder", "unknown"),
+    ),
+    Lesson(
+        "limits",
+        "Where HLB fails",
+        "You know when to stop trusting the number, and what to ask instead.",
+        (
+            "HLB knows the molecule and nothing of its surroundings. Temperature, salt, pH, the "
+            "amount of emulsifier, the phase volume and the way of mixing all move an emulsion, "
+            "and the number stays where it is. An ethoxylate that makes o/w in the cold can "
+            "turn to w/o when it is warmed; most salts drive the same way.",
+            "Structure gives only an estimate. From the oxyethylene share, fatty alcohol ethers "
+            "and PEG esters come out right within a few tenths. Polysorbates come out 0.3 to 1.0 "
+            "too high, sorbitan esters 0.9 to 3.4, because what is sold is a mixture of esters. "
+            "Davies' groups add contributions instead, with 7 as the start and -0.475 for each "
+            "carbon of the chain; they place soaps at about 18 to 20 and sulfates near 40. Use "
+            "structure beside a listed value, never in its place.",
+            "For some products HLB is not the question. In a scrub or cleansing balm that meets "
+            "water only under the tap, the rinse decides. A clear product is a matter of "
+            "solubiliser to oil, a conditioner of its cationic gel, a whipped butter has no "
+            "emulsion at all, and an all-in-one wax goes by its supplier's rate.",
+            "An emulsion that meets its required HLB is a good start and no proof. Time, heat, "
+            "cold and a microbiological test of the preserved product come after, and a qualified "
+            "safety assessor has the word on what is sold.",
+        ),
+        (
+            ("HLB = (E + P) / 5", "Griffin: per cent oxyethylene and polyol",
+             "griffin_1954_recalled"),
+            ("HLB = 20 × (1 - S / A)", "Griffin: saponification number, acid number of the acid",
+             "griffin_1954_recalled"),
+            ("HLB = 7 + sum(n × group number)", "Davies", "davies_1957"),
+        ),
+        (
+            Limit(
+                "The system leaves out temperature, electrolytes, pH, concentration and process; "
+                "Griffin's figures agree with theory for alkyl ethers and PEG esters, not for "
+                "glyceryl stearate, sorbitan esters and polysorbates.",
+                "pasquali_2008",
+            ),
+            Limit(
+                "With heat a nonionic with oxyethylene turns from o/w to w/o, at a temperature of "
+                "its own.",
+                "general colloid chemistry, from memory",
+            ),
+            Limit(
+                "6 % of salt in the water acted on one ethoxylate like 0.8 to 1.0 HLB less.",
+                "salts_hlb_paper",
+            ),
+            Limit(
+                "Put through Griffin's formula, a triglyceride gives a number too. It is no "
+                "required HLB.",
+                "griffin_1954_recalled",
+            ),
+            Limit(
+                "Davies' groups are counted on an idealised molecule; a name such as lecithin or "
+                "sucrose stearate does not fix one.",
+                "davies_1957",
+            ),
+        ),
+        ("structure", "groups"),
+    ),
+)  # fmt: skip
+
+
+def lesson_texts() -> tuple[Lesson, ...]:
+    """All short lessons, in the order of reading.
+
+    Returns
+    -------
+    tuple of Lesson
+        Each with its limits, their sources, and the levels of exercises that belong to it.
+
+    Examples
+    --------
+    >>> [lesson.key for lesson in lesson_texts()]
+    ['what', 'required', 'blend', 'amount', 'swap', 'ladder', 'limits']
+    """
+    return _LESSONS
+
+
+def lesson_text(key: str) -> Lesson:
+    """One lesson by its short name.
+
+    Parameters
+    ----------
+    key : str
+        As in ``[lesson.key for lesson in lesson_texts()]``.
+
+    Returns
+    -------
+    Lesson
+        The lesson.
+
+    Raises
+    ------
+    InvalidInput
+        If there is none of that name.
+
+    Examples
+    --------
+    >>> lesson_text("blend").title
+    'A blend that meets it'
+    """
+    for lesson in _LESSONS:
+        if lesson.key == str(key).strip().casefold():
+            return lesson
+    raise InvalidInput(
+        f"lesson '{clipped(key)}'", "there is none of that name",
+        f"Use {', '.join(lesson.key for lesson in _LESSONS)}.",
+    )  # fmt: skip

@@ -1,0 +1,140 @@
+"""Worked examples of the lessons: numbers of the sheet where it has them, else of the example."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+import hlbcore as hlb
+from hlbcore.lessons import lesson_example, lesson_texts, outcome_workings, working
+
+SHEET = hlb.example_sheet()
+OUTCOME = hlb.work_out(SHEET)
+OWN = hlb.work_out(
+    hlb.Sheet(
+        title="Two oils", total="5", batch="200 g", scale="0.1 g",
+        lines=(hlb.SheetLine("castor oil", "5"), hlb.SheetLine("soybean oil", "15")),
+        emulsifiers=(hlb.SheetEmulsifier("sorbitan oleate"), hlb.SheetEmulsifier("polysorbate 80")),
+    )
+)  # fmt: skip
+KEYS = tuple(lesson.key for lesson in lesson_texts())
+each_lesson = pytest.mark.parametrize("key", KEYS)
+
+
+@each_lesson
+def test_every_lesson_has_an_example_with_the_numbers_of_the_sheet(key: str) -> None:
+    made = lesson_example(key, OWN)
+    assert made.own
+    assert made.told.startswith("With the numbers of Two oils.")
+    assert all(w.steps for w in made.workings)
+
+
+@each_lesson
+def test_an_empty_sheet_gets_the_bundled_example_and_is_told(key: str) -> None:
+    made = lesson_example(key, hlb.work_out(hlb.Sheet()))
+    assert not made.own
+    assert made.told.startswith("The open formula does not hold what this needs")
+    assert SHEET.title in made.told
+    assert made.workings == lesson_example(key, OUTCOME).workings
+
+
+@each_lesson
+@pytest.mark.parametrize("product", [t.name for t in hlb.product_types()])
+def test_every_product_type_has_an_example(key: str, product: str) -> None:
+    made = lesson_example(key, hlb.work_out(replace(SHEET, product=product)))
+    assert made.workings
+
+
+def results(key: str) -> dict[str, float | None]:
+    return {s.text: s.result for w in lesson_example(key, OWN).workings for s in w.steps}
+
+
+def test_what_is_asked_and_what_is_brought_stand_apart() -> None:
+    held = results("what")
+    assert "castor oil asks for HLB 14, its required HLB" in held
+    assert "sorbitan oleate brings HLB 4.3, its own HLB" in held
+    assert held["The oils together ask for"] == pytest.approx((5 * 14 + 15 * 7) / 20)
+
+
+def test_the_required_hlb_of_the_sheet_is_written_out() -> None:
+    assert results("required")["Together"] == pytest.approx(8.75)
+
+
+def test_the_blend_of_the_sheet_is_split() -> None:
+    share = (8.75 - 4.3) / (15 - 4.3)
+    text = ("Share of polysorbate 80: the way from sorbitan oleate to the HLB wanted, over the "
+            "whole way")  # fmt: skip
+    assert results("blend")[text] == pytest.approx(share)
+
+
+def test_amounts_hold_the_usual_dose_and_the_grams() -> None:
+    titles = [w.title for w in lesson_example("amount", OWN).workings]
+    assert titles == ["Usual dose, o/w cream", "Grams on the scale"]
+
+
+def test_the_largest_oil_is_swapped_where_no_swap_is_asked_for() -> None:
+    made = lesson_example("swap", OWN)
+    assert "so soybean oil goes out and" in made.told
+
+
+def test_a_swap_that_is_asked_for_is_the_one_written_out() -> None:
+    formula = hlb.formula_of(OWN).formula
+    asked = hlb.swap(formula, out="castor oil", into="mango butter")
+    made = lesson_example("swap", OWN, wanted=asked)
+    assert made.workings == (working(asked),)
+    assert "the one on the page Swap" in made.told
+
+
+def test_the_ladder_is_made_with_the_pair_of_the_sheet() -> None:
+    made = lesson_example("ladder", OWN)
+    vials = [s for s in made.workings[0].steps if "HLB of its grams" in s.text]
+    assert len(vials) == 5
+    assert all("× 4.3" in s.with_numbers or "× 15" in s.with_numbers for s in vials)
+
+
+def test_doubt_and_window_are_set_side_by_side() -> None:
+    held = results("limits")
+    assert held["Required HLB: from the low to the high end"] == pytest.approx(2)
+    assert held["The window, from edge to edge"] == pytest.approx(2)
+
+
+def test_a_lesson_that_is_none_is_refused() -> None:
+    with pytest.raises(hlb.InvalidInput, match="there is none of that name"):
+        lesson_example("nothing", OWN)
+
+
+# --- the same for a sheet
+
+
+def test_a_sheet_is_written_out_in_the_order_of_the_page() -> None:
+    assert [w.title for w in outcome_workings(OWN)] == [
+        "Required HLB of the oil phase, o/w", "A blend for the HLB wanted",
+        "Usual dose, o/w cream", "Grams on the scale",
+    ]  # fmt: skip
+
+
+def test_amounts_that_are_only_checked_are_written_out_as_a_blend() -> None:
+    emulsifiers = (hlb.SheetEmulsifier("sorbitan oleate", now="2"),
+                   hlb.SheetEmulsifier("polysorbate 80", now="3"))  # fmt: skip
+    held = hlb.work_out(replace(OWN.sheet, objective="check my amounts", emulsifiers=emulsifiers))
+    made = {w.title: w for w in outcome_workings(held)}
+    last = made["HLB of the blend"].steps[2]
+    assert last.result == pytest.approx(0.4 * 4.3 + 0.6 * 15)
+
+
+def test_an_empty_sheet_has_nothing_to_write_out() -> None:
+    assert outcome_workings(hlb.work_out(hlb.Sheet())) == ()
+
+
+def test_every_rule_and_limit_of_the_lessons_says_where_it_comes_from() -> None:
+    for lesson in lesson_texts():
+        assert lesson.rules
+        assert lesson.limits
+        assert all(source for _, _, source in lesson.rules)
+        assert all(limit.source for limit in lesson.limits)
+
+
+def test_every_lesson_has_exercises_and_every_level_a_lesson() -> None:
+    dealt = [level for lesson in lesson_texts() for level in lesson.levels]
+    assert sorted(dealt) == sorted(hlb.lessons.LEVELS)
