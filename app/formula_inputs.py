@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 from inputs import keep, remove, setting
-from parts import field_error, plain
-from state import Draft, Row, from_sheet, replace_draft
+from parts import field_error, picker_options, plain
+from state import Draft, Row, from_sheet, library, replace_draft
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
@@ -26,17 +26,6 @@ FACTS = {
     ),
     "dioxane_ppm": ("1,4-dioxane of the ethoxylates [ppm]", "From the supplier"),
 }
-
-
-@st.cache_data(max_entries=2)
-def other_names() -> dict[str, str]:
-    library = hlb.load_library()
-    return {
-        i.common_name: " · ".join(
-            dict.fromkeys(n for n in (i.common_name, i.inci, *i.aliases) if n)
-        )
-        for i in library
-    }
 
 
 def other_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> None:
@@ -77,7 +66,7 @@ def rest(now: Draft, errors: dict[str, str]) -> None:
     st.subheader("Beside oils and emulsifiers")
     for n, row in enumerate(list(now.others)):
         other_row(now, row, f"other {n}", errors)
-    options = other_names()
+    options = picker_options("all", library())
     key = f"formula_add_{len(now.numbers)}"
 
     def put() -> None:
@@ -90,7 +79,8 @@ def rest(now: Draft, errors: dict[str, str]) -> None:
         placeholder="Type any of its names", help="A name that is not listed can be typed too",
     )  # fmt: skip
     setting(now, "portions", "Portions of the base [%]", errors,
-            "Each gets its own colour and fragrance, for example: rose 50, plain 50")  # fmt: skip
+            "Each gets its own colour and fragrance, for example: rose 50, plain 50; a name with a "
+            "comma stands in quotes")  # fmt: skip
     blends(now, errors)
     with st.expander("What is known beside the lines"):
         facts(now, errors)
@@ -146,7 +136,8 @@ def files(now: Draft, formula: hlb.Formula) -> None:
 
     def open_example() -> None:
         if st.session_state[key]:
-            replace_draft(from_sheet(hlb.sheet_of(hlb.example_formula(st.session_state[key]))))
+            picked = hlb.example_formula(st.session_state[key])
+            replace_draft(from_sheet(hlb.sheet_of(picked, library())))
 
     st.selectbox("Open an example", names, index=None, key=key, on_change=open_example,
                  help="It takes the place of what is typed")  # fmt: skip
@@ -158,7 +149,9 @@ def files(now: Draft, formula: hlb.Formula) -> None:
             return
         try:
             read = hlb.Formula.from_json(held.getvalue().decode("utf-8", "replace"))
-            replace_draft(from_sheet(hlb.sheet_of(read)))
+            made = hlb.sheet_of(read, library())
+            made.check_size()
+            replace_draft(from_sheet(made))
         except hlb.HlbError as error:
             now.notice = str(error)
 

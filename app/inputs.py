@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import streamlit as st
-from parts import also, field_error, findings, name_with_hlb, picker_options, plain
-from state import Draft, Row
+from parts import BY_TABLES, also, field_error, findings, name_with_hlb, picker_options, plain
+from state import Draft, Row, library
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
@@ -56,7 +56,7 @@ def setting(now: Draft, name: str, label: str, errors: dict[str, str], help_text
 
 def pick(now: Draft, rows: list[Row], side: str, label: str) -> None:
     """The picker that adds a row; any name can be typed, also one that nobody knows."""
-    options = picker_options(side)
+    options = picker_options(side, library())
     key = f"blend_add_{side}_{len(now.numbers)}"
 
     def put() -> None:
@@ -99,7 +99,7 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
                 help="It stands on both sides in the trade; the result shows both",
             )  # fmt: skip
         emulsion = hlb.product_type(now.fields["product"]).emulsion
-        if readings := hlb.readings_to_choose(name, emulsion):
+        if readings := hlb.readings_to_choose(name, emulsion, library()):
             read_key = f"blend_reading_{row.number}"
             own = row.typed.get("own", "")
             st.selectbox(
@@ -137,21 +137,20 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
             )  # fmt: skip
             kind_key = f"blend_kind_{row.number}"
             st.selectbox(
-                "or take the range of its kind", kinds(), index=None, key=kind_key,
+                "or take the range of its kind", kinds(library()), index=None, key=kind_key,
                 on_change=keep_afresh, args=(now, row, "own", kind_key),
                 help="The spread of required HLB among all of that kind in the tables",
             )  # fmt: skip
 
 
-@st.cache_data(max_entries=2)
-def kinds() -> list[str]:
-    library = hlb.load_library()
-    return [k for k in dict.fromkeys(i.kind for i in library.oils) if library.has_class_range(k)]
+@st.cache_data(max_entries=2, hash_funcs=BY_TABLES, show_spinner=False)
+def kinds(tables: hlb.Library) -> list[str]:
+    return [k for k in dict.fromkeys(i.kind for i in tables.oils) if tables.has_class_range(k)]
 
 
 def known(name: str) -> bool:
     try:
-        hlb.load_library().find(name)
+        library().find(name)
     except hlb.UnknownIngredient:
         return False
     return True
@@ -160,7 +159,7 @@ def known(name: str) -> bool:
 def two_sided(name: str) -> str:
     """The default side of a two-sided ingredient, blank for others."""
     try:
-        side, both, _ = hlb.load_library().find(name).convention.partition("_or_")
+        side, both, _ = library().find(name).convention.partition("_or_")
     except hlb.UnknownIngredient:
         return ""
     return side if both else ""
@@ -223,7 +222,8 @@ def paste(now: Draft) -> None:
     def read() -> None:
         unit = "g" if now.fields["unit"] == UNITS[1] else ""
         try:
-            take(now, hlb.read_list(st.session_state[key] or "", plain_unit=unit))
+            text = st.session_state[key] or ""
+            take(now, hlb.read_list(text, plain_unit=unit, library=library()))
         except hlb.HlbError as error:
             now.notice = str(error)
 

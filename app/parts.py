@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import streamlit as st
+from state import library
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
@@ -32,6 +33,10 @@ LOOK = """
 .finding.caution {border-left: 8px double #B37700} .finding.stop {border-left: 10px solid #A00000}
 .finding {overflow-wrap: anywhere}
 .figure {max-width: 620px; width: 100%; background: #fff}
+.steps {margin: .3rem 0; font-size: .9rem; overflow-wrap: anywhere}
+.steps ol {margin: .3rem 0; padding-left: 1.6rem}
+.steps li {margin-bottom: .35rem}
+.steps b {font-weight: 600} .steps span {display: block}
 </style>
 """
 
@@ -45,7 +50,7 @@ def plain(text: object) -> str:
 def also(name: str) -> str:
     """The name at the bench, where another of its names was typed."""
     try:
-        common = hlb.load_library().find(name).common_name
+        common = library().find(name).common_name
     except hlb.UnknownIngredient:
         return ""
     return "" if common.casefold() == name.strip().casefold() else f" = {plain(common)}"
@@ -86,7 +91,7 @@ def table(
 def findings(found: Iterable[hlb.Finding]) -> None:
     """Findings in the order given, each with its rule and mend."""
     boxes = []
-    library = hlb.load_library()
+    tables = library()
     for f in found:
         lines = [f"<b>{safe(f.level.capitalize())}: {safe(f.title)}</b>", safe(f.detail)]
         if f.figure:
@@ -94,7 +99,7 @@ def findings(found: Iterable[hlb.Finding]) -> None:
         if f.mend:
             lines.append(f"What to do: {safe(f.mend)}")
         if f.rule:
-            lines.append(f"<small>Rule: {safe(library.cite(f.rule))}</small>")
+            lines.append(f"<small>Rule: {safe(tables.cite(f.rule))}</small>")
         shown = "<br>".join(line for line in lines if line)
         boxes.append(f'<div class="finding {safe(f.level)}">{shown}</div>')
     if boxes:
@@ -120,6 +125,17 @@ def verdict_box(word: str, sentence: str) -> None:
     )
 
 
+def steps(made: Iterable[hlb.lessons.Working]) -> None:
+    """Workings as numbered steps, each with its sum."""
+    for one in made:
+        items = "".join(
+            f"<li>{safe(s.text)}{f'<span><b>{safe(s.sum)}</b></span>' if s.sum else ''}</li>"
+            for s in one.steps
+        )
+        said = "".join(f"<p>{safe(library().cite(remark))}</p>" for remark in one.remarks)
+        st.html(f'<div class="steps"><b>{safe(one.title)}</b><ol>{items}</ol>{said}</div>')
+
+
 def figure(svg: bytes, words: str, name: str, png: Callable[[], bytes]) -> None:
     """A figure with its numbers as text and its downloads."""
     data = base64.b64encode(svg).decode()
@@ -139,7 +155,7 @@ def figure(svg: bytes, words: str, name: str, png: Callable[[], bytes]) -> None:
 def name_with_hlb(name: str) -> str:
     """An emulsifier's name with its HLB, as a label."""
     try:
-        found = hlb.load_library().emulsifier(name)
+        found = library().emulsifier(name)
     except hlb.HlbError:
         return plain(clipped(name))
     return (
@@ -147,11 +163,14 @@ def name_with_hlb(name: str) -> str:
     )
 
 
-@st.cache_data(max_entries=4)
-def picker_options(side: str) -> dict[str, str]:
+BY_TABLES = {hlb.Library: lambda tables: tables.digest}
+"""How a cache tells libraries apart."""
+
+
+@st.cache_data(max_entries=12, hash_funcs=BY_TABLES, show_spinner=False)
+def picker_options(side: str, tables: hlb.Library) -> dict[str, str]:
     """Names to pick from: each common name with all its other names, so that any can be typed."""
-    library = hlb.load_library()
-    held = library.oils if side == "oil" else library.emulsifiers
+    held = {"oil": tables.oils, "emulsifier": tables.emulsifiers}.get(side, tables)
     return {
         i.common_name: " · ".join(
             dict.fromkeys(n for n in (i.common_name, i.inci, *i.aliases) if n)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import figure, findings, findings_by_level, plain, table
-from state import Draft
+from parts import BY_TABLES, figure, findings, findings_by_level, plain, steps, table
+from state import Draft, library
 
 import hlbcore as hlb
 
@@ -17,19 +17,50 @@ FIGURES = {
 }
 
 
-@st.cache_data(max_entries=200, show_spinner=False)
+@st.cache_data(max_entries=200, hash_funcs=BY_TABLES, show_spinner=False)
+def worked_with(sheet: hlb.Sheet, tables: hlb.Library) -> hlb.Outcome:
+    return hlb.work_out(sheet, tables)
+
+
 def worked(sheet: hlb.Sheet) -> hlb.Outcome:
-    return hlb.work_out(sheet)
+    """What follows from the sheet with the tables and the own values in use."""
+    return worked_with(sheet, library())
 
 
-@st.cache_data(max_entries=100, show_spinner=False)
-def drawn(sheet: hlb.Sheet, which: str) -> tuple[bytes, str]:
-    made = hlb.plots.of_sheet(worked(sheet), which)
+@st.cache_data(max_entries=100, hash_funcs=BY_TABLES, show_spinner=False)
+def drawn_with(sheet: hlb.Sheet, which: str, tables: hlb.Library) -> tuple[bytes, str]:
+    made = hlb.plots.of_sheet(worked_with(sheet, tables), which)
     return hlb.plots.to_svg(made), hlb.plots.words(made)
+
+
+def drawn(sheet: hlb.Sheet, which: str) -> tuple[bytes, str]:
+    """A figure of the sheet, and its numbers as text."""
+    return drawn_with(sheet, which, library())
 
 
 def png(sheet: hlb.Sheet, which: str) -> bytes:
     return hlb.plots.to_png(hlb.plots.of_sheet(worked(sheet), which))
+
+
+def asked_of(now: Draft) -> hlb.SwapSheet:
+    """The swap that is typed, as the core takes it."""
+    lines = tuple(
+        hlb.SwapLine(
+            out=r.typed.get("out", ""), amount=r.typed.get("amount", ""),
+            into=tuple(r.typed.get("into", ())), parts=r.typed.get("parts", ""),
+            figure=r.typed.get("figure", ""),
+        )
+        for r in now.swaps
+    )  # fmt: skip
+    return hlb.SwapSheet(
+        lines, now.wishes, now.swap_choices["objective"], now.swap_choices["dose"], now.keep_mass
+    )
+
+
+@st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
+def swapped(sheet: hlb.Sheet, asked: hlb.SwapSheet, tables: hlb.Library) -> hlb.SwapOutcome:
+    """What the swap gives."""
+    return hlb.work_out_swap(hlb.work_out(sheet, tables), asked, tables)
 
 
 def summary(outcome: hlb.Outcome) -> None:
@@ -113,21 +144,14 @@ def result(now: Draft, outcome: hlb.Outcome) -> None:
 def workings(outcome: hlb.Outcome) -> None:
     required, blend = outcome.required, outcome.blend
     with st.expander("How the figures come about"):
-        st.markdown("**Required HLB**: each amount times its figure, over the sum of the amounts")
-        st.markdown(plain(required.working))
         table(
             {"ingredient": "", "% of oils": ".1f", "HLB": ".1f", "low": ".1f", "high": ".1f",
              "brings": ".2f", "grade": "", "basis": ""},
             required.contributions.drop(columns=["kind", "mass"]).itertuples(index=False),
             numbers=("% of oils", "HLB", "low", "high", "brings"),
         )  # fmt: skip
-        for left in required.excluded:
-            st.markdown(plain(f"Not counted: {left.name}, {left.mass:g}: {left.reason}."))
+        steps(hlb.lessons.outcome_workings(outcome))
         if blend is not None:
-            st.markdown("**Blend**: each share of the blend times its HLB")
-            st.markdown(plain(blend.working))
-            if blend.split_working:
-                st.markdown(plain(blend.split_working))
             together, alone = blend.share_in_window, blend.share_in_window_independent
             st.markdown(
                 plain(
@@ -136,7 +160,7 @@ def workings(outcome: hlb.Outcome) -> None:
                 )
             )
     with st.expander("Where the figures come from"):
-        sources = hlb.report.sources_of(outcome)
+        sources = hlb.report.sources_of(outcome, library())
         table(
             {"ingredient": "", "quantity": "", "HLB": "g", "low": "g", "high": "g", "grade": "",
              "source": "", "where": "", "note": ""},

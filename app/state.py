@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import sys
+import threading
 from dataclasses import asdict, dataclass, field
+from typing import Any
 
 import streamlit as st
 
 import hlbcore as hlb
 from hlbcore.formula_parts import PHASES
+from hlbcore.limits import LINES_MOST
 
 FIELDS = (
     "product",
@@ -29,7 +33,7 @@ class Row:
     """One row of a list on the page: a stable number for its widgets, and what was typed."""
 
     number: int
-    typed: dict[str, str]
+    typed: dict[str, Any]
 
 
 @dataclass
@@ -53,11 +57,26 @@ class Draft:
     figure: str = "none"
     numbers: list[int] = field(default_factory=lambda: list(range(100_000, 0, -1)))
     notice: str = ""
+    kept: hlb.Version | None = None  # the version that the draft was last kept as
+    saved: hlb.Sheet | None = None  # the sheet that needs no keeping
+    theirs: hlb.Version | None = None  # what another window kept in the meantime
+    trouble: str = ""
+    told: str = ""  # said once in the bar
+    lock: Any = field(default_factory=RLock)  # a new run of the page begins before the old one ends
+    swaps: list[Row] = field(default_factory=list)
+    wishes: tuple[str, ...] = ()
+    keep_mass: bool = True
+    swap_choices: dict[str, str] = field(
+        default_factory=lambda: {"objective": "least change", "dose": "keep"}
+    )
     pasted: tuple[hlb.ListRow, ...] = ()
     version: int = 0  # widgets of the single fields start afresh with a new version
 
-    def add(self, rows: list[Row], typed: dict[str, str]) -> None:
-        """Append a row with a number of its own."""
+    def add(self, rows: list[Row], typed: dict[str, Any]) -> None:
+        """Append a row with a number of its own; a list that is full says so."""
+        if len(rows) >= LINES_MOST:
+            self.told = f"A list holds at most {LINES_MOST} lines."
+            return
         rows.append(Row(self.numbers.pop(), typed))
 
     def take(self, sheet: hlb.Sheet) -> None:
@@ -96,11 +115,122 @@ class Draft:
         )
 
 
+@dataclass
+class Learning:
+    """Where the reader of the lessons is."""
+
+    lesson: str = "what"
+    rounds: dict[str, int] = field(default_factory=dict)  # threes of exercises seen, by lesson
+    answers: dict[str, str] = field(default_factory=dict)  # by the key of the field
+    sliders: dict[str, float] = field(default_factory=dict)  # by lesson
+    seed: str = "class 1"
+    levels: tuple[str, ...] = ()
+    count: str = "10"
+
+
+def learning() -> Learning:
+    """The lasting key of the lessons."""
+    if "learning" not in st.session_state:
+        st.session_state["learning"] = Learning()
+    return st.session_state["learning"]
+
+
+@dataclass
+class LadderDraft:
+    """The bench ladder as it is being typed, and the one that is recorded."""
+
+    sheet: hlb.LadderSheet = field(default_factory=hlb.LadderSheet)
+    ladder: hlb.Ladder | None = None  # None while it is planned
+    kept: hlb.TrialVersion | None = None
+    saved: hlb.LadderSheet | None = None  # the sheet that needs no keeping
+    theirs: hlb.TrialVersion | None = None  # what another window kept in the meantime
+    trouble: str = ""
+    notice: str = ""
+    shown: dict[str, hlb.LadderSheet] = field(default_factory=dict)  # by table that is edited
+    problems: Any = None  # rows of an uploaded file that could not be used
+    kind: str = ""
+    temperature: float | None = None
+    oil: str = ""
+    more: tuple[str, ...] = ()
+    moved: Any = None  # kept formulas that the accepted value moves
+    version: int = 0  # widgets start afresh with a new version
+    numbers: list[int] = field(default_factory=lambda: list(range(100_000, 0, -1)))
+    # a new run of the page begins before the one it replaces has ended
+    lock: Any = field(default_factory=threading.RLock)
+
+    def afresh(self) -> None:
+        """Let all widgets start afresh."""
+        self.version = self.numbers.pop()
+        self.shown.clear()
+
+
+CLASSROOM_BYTES = 20_000_000
+"""Most that one session of a class may keep. [byte] Our convention."""
+
+
+@dataclass(frozen=True)
+class Opened:
+    """The file of kept work, or why it could not be opened."""
+
+    store: hlb.Store | None = None
+    error: hlb.StoreError | None = None
+
+
+@st.cache_resource(max_entries=4, show_spinner=False)
+def opened(path: str) -> Opened:
+    """The one store of this computer, shared by all windows."""
+    try:
+        return Opened(hlb.Store(path))
+    except hlb.StoreError as error:
+        return Opened(error=error)
+
+
+def classroom() -> bool:
+    """Whether each session keeps its own work, in memory only."""
+    return "--classroom" in sys.argv
+
+
+def file_error() -> hlb.StoreError | None:
+    """Why the file cannot be used; None where it can, and in a classroom."""
+    return None if classroom() else opened(str(hlb.default_path())).error
+
+
+def store() -> hlb.Store:
+    """The store of this computer; in a class, and where the file fails, one of this session."""
+    if not classroom() and (found := opened(str(hlb.default_path())).store) is not None:
+        return found
+    if "store" not in st.session_state:
+        st.session_state["store"] = hlb.Store(in_memory=True, most_bytes=CLASSROOM_BYTES)
+    return st.session_state["store"]
+
+
+def library() -> hlb.Library:
+    """The tables with the own values of this store laid over them."""
+    try:
+        return hlb.load_library(overlay=store().overlay())
+    except hlb.StoreError:
+        return hlb.load_library()
+
+
 def draft() -> Draft:
     """The one lasting key: the draft, at first the bundled example."""
     if "draft" not in st.session_state:
-        st.session_state["draft"] = from_sheet(hlb.example_sheet())
+        st.session_state["draft"] = unchanged(hlb.example_sheet())
     return st.session_state["draft"]
+
+
+def ladder() -> LadderDraft:
+    """The lasting key of the bench ladder, at first a plan for the open formula."""
+    if "ladder" not in st.session_state:
+        st.session_state["ladder"] = LadderDraft()
+    return st.session_state["ladder"]
+
+
+def unchanged(sheet: hlb.Sheet) -> Draft:
+    """A draft that is kept once something of it is changed."""
+    new = from_sheet(sheet)
+    new.saved = new.sheet()
+    return new
 
 
 def from_sheet(sheet: hlb.Sheet) -> Draft:

@@ -14,11 +14,11 @@ from hlbcore import structure
 ROOT = Path(hlbcore.__file__).parent
 # the rooms in the order of the package's docstring; each imports only rooms above it
 ROOMS = (
-    ("errors", "_numbers"),
+    ("errors", "limits", "_numbers"),
     ("estimate",),
     ("findings",),
     ("product_types",),
-    ("ingredients", "_tables", "library"),
+    ("ingredients", "_tables", "library", "own"),
     ("structure",),
     ("_phase", "soap", "oil_phase_results", "oil_phase"),
     ("loading",),
@@ -29,11 +29,23 @@ ROOMS = (
     ("formula_parts", "sheet", "_fields", "worksheet"),
     ("lists",),
     ("report",),
+    ("_uploads", "_workbooks", "_intake_rows", "intake"),
     ("formula", "seen", "sheet_formula"),
     ("preservation", "thickening", "electrolytes", "colours", "fragrance", "safety", "texture"),
+    ("physics",),
     ("checks",),
     ("_measures", "_causes", "diagnosis", "formula_examples"),
-    ("plots",),
+    ("trials",),
+    ("ladder_words", "ladder_sheet", "ladder_record", "ladder_result", "ladder_value"),
+    ("sheet_changes", "moved"),
+    ("store_file", "_store_base", "store", "_archive", "bundle"),
+    ("affected",),
+    ("substitutes",),
+    ("_exchange", "swap_results", "_shifts"),
+    ("_members", "_rebalance", "proposals", "_ways", "swapping", "swap_sheet"),
+    ("plots", "plots_swap", "plots_ladder"),
+    ("lessons",),
+    ("plots_lessons",),
 )
 ORDER = tuple(name for room in ROOMS for name in room)
 MODULES = pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import streamlit as st
 from inputs import inputs
 from parts import figure, plain, verdict_box
 from results import drawn, png, result, summary, worked
-from state import draft, from_sheet, replace_draft
+from state import draft, replace_draft, unchanged
 
 import hlbcore as hlb
 
@@ -45,11 +45,11 @@ def page() -> None:
 
 
 def empty() -> None:
-    replace_draft(from_sheet(hlb.Sheet()))
+    replace_draft(unchanged(hlb.Sheet()))
 
 
 def example() -> None:
-    replace_draft(from_sheet(hlb.example_sheet()))
+    replace_draft(unchanged(hlb.example_sheet()))
 
 
 page()

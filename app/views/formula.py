@@ -6,22 +6,22 @@ from collections.abc import Callable
 
 import streamlit as st
 from formula_inputs import files, rest
-from parts import findings, findings_by_level, plain, table
+from parts import BY_TABLES, findings, findings_by_level, plain, table
 from results import worked
-from state import Draft, draft
+from state import Draft, draft, library
 
 import hlbcore as hlb
 
 
-@st.cache_data(max_entries=100, show_spinner=False)
-def checked(formula: hlb.Formula) -> tuple[hlb.Finding, ...]:
-    return tuple(hlb.check(formula))
+@st.cache_data(max_entries=100, hash_funcs=BY_TABLES, show_spinner=False)
+def checked(formula: hlb.Formula, tables: hlb.Library) -> tuple[hlb.Finding, ...]:
+    return tuple(hlb.check(formula, library=tables))
 
 
 def whole(now: Draft, outcome: hlb.Outcome, formula: hlb.Formula) -> None:
     """The lines by phase, the total, and what is wrong with it."""
     st.subheader("The formula by phase")
-    rows = hlb.formula_table(formula, outcome.batch_g)
+    rows = hlb.formula_table(formula, outcome.batch_g, library())
     table(
         {"phase": "", "ingredient": "", "% of formula": ".2f", "grams": ".4g", "counts as": "",
          "portion": "", "note": ""},
@@ -29,7 +29,7 @@ def whole(now: Draft, outcome: hlb.Outcome, formula: hlb.Formula) -> None:
         numbers=("% of formula", "grams"),
     )  # fmt: skip
     st.markdown(plain(f"Together {formula.total_pct:.2f} %."))
-    problems = formula.problems()
+    problems = formula.problems(library())
     for problem in problems:
         st.warning(plain(problem.text))
     if any(p.line is None for p in problems):
@@ -54,7 +54,7 @@ def mend(now: Draft, outcome: hlb.Outcome, how: Callable[[], hlb.Formula]) -> No
 
 def found(now: Draft, formula: hlb.Formula) -> None:
     """Findings, and what the last edit changed in them."""
-    held = checked(formula)
+    held = checked(formula, library())
     if held != now.seen_findings:
         now.changed = hlb.changes(now.seen_findings, held) if now.seen_findings else None
         now.seen_findings = held
@@ -73,7 +73,7 @@ def found(now: Draft, formula: hlb.Formula) -> None:
 def hardness(now: Draft, formula: hlb.Formula) -> None:
     """The hard share beside a formula that the maker knows."""
     st.subheader("Hard share")
-    share = hlb.hard_share(formula)
+    share = hlb.hard_share(formula, library=library())
     st.markdown(
         plain(
             f"{share.of_fat_pct:.1f} % of the fat base, {share.of_jar_pct:.1f} % of the jar: "
@@ -81,7 +81,7 @@ def hardness(now: Draft, formula: hlb.Formula) -> None:
         )
     )
     if now.reference is not None:
-        st.markdown(plain(hlb.compare_hard_share(formula, now.reference).text))
+        st.markdown(plain(hlb.compare_hard_share(formula, now.reference, library=library()).text))
 
     def put() -> None:
         now.reference = formula
@@ -104,7 +104,7 @@ def diagnose(now: Draft, formula: hlb.Formula) -> None:
         key=key, on_change=put, help="Causes that the figures of this formula point at come first",
     )  # fmt: skip
     if now.symptom:
-        for cause in hlb.diagnose(formula, symptom=now.symptom).causes:
+        for cause in hlb.diagnose(formula, symptom=now.symptom, library=library()).causes:
             causes(cause)
 
 
@@ -116,7 +116,7 @@ def causes(cause) -> None:
         "Bench test": cause.test,
         "What to do": cause.mend,
         "What that costs": cause.trade_off,
-        "Rule": hlb.load_library().cite(cause.rule),
+        "Rule": library().cite(cause.rule),
     }
     with st.expander(f"{cause.rank}. {plain(cause.cause)}", expanded=cause.rank == 1):
         table({"": "", " ": ""}, [(k, v) for k, v in shown.items() if v])

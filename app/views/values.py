@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import findings, plain, table
+from parts import findings, picker_options, plain, table
+from state import library
 
 import hlbcore as hlb
 
 st.header("Values and sources")
-library = hlb.load_library()
-names = {
-    i.common_name: " · ".join(dict.fromkeys(n for n in (i.common_name, i.inci, *i.aliases) if n))
-    for i in library
-}
+tables = library()
+names = picker_options("all", tables)
 name = st.selectbox(
     "Ingredient",
     list(names),
@@ -23,7 +21,7 @@ name = st.selectbox(
     help="Common name, label name or alias",
 )
 if name:
-    found = library.find(name)
+    found = tables.find(name)
     st.subheader(plain(found.common_name))
     facts = {
         "Label name (INCI)": found.inci or "not known here",

@@ -63,6 +63,8 @@ class Bench:
         self.page.wait_for_function(
             "document.querySelector('[data-testid=stApp]').dataset.testScriptState === 'notRunning'"
         )
+        # widgets are fetched on first use: grey boxes stand in their places for a moment
+        self.page.wait_for_function("!document.querySelector('[data-testid=stSkeleton]')")
         self.page.wait_for_timeout(80)
 
     def text(self) -> str:

@@ -54,16 +54,26 @@ def free_port() -> int:
 
 
 @contextmanager
-def served(script: Path = MAIN, folder: Path | None = None) -> Iterator[Served]:
-    """The script served with the flags of the start command, by default from another folder."""
+def served(
+    script: Path = MAIN,
+    folder: Path | None = None,
+    *,
+    file: Path | None = None,
+    options: tuple[str, ...] = (),
+) -> Iterator[Served]:
+    """The script served with the flags of the start command, by default from another folder.
+
+    It keeps work in the file given, or in one that goes with the server.
+    """
     port = free_port()
     with tempfile.TemporaryDirectory() as elsewhere, subprocess.Popen(
         [
             sys.executable, "-m", "streamlit", "run", str(script),
             "--server.address", "127.0.0.1", "--browser.gatherUsageStats", "false",
             "--server.headless", "true", "--server.showEmailPrompt", "false",
-            "--server.port", str(port),
+            "--server.port", str(port), *options,
         ],
+        env={**os.environ, "HLB_FILE": str(file or Path(elsewhere) / "kept.db")},
         cwd=folder or elsewhere, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
     ) as process:  # fmt: skip
         try:

@@ -1,0 +1,148 @@
+"""The bar above every page: name of the formula, undo, keeping with a reason, what went wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import streamlit as st
+from keeping import open_formula, put, show
+from parts import plain, table
+from state import classroom, draft, file_error, opened, store
+
+import hlbcore as hlb
+
+
+def bar() -> None:
+    """Name, undo and redo, a reason, and how the formula is kept."""
+    now = draft()
+    with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
+        key = f"bar_title_{now.version}"
+
+        def rename() -> None:
+            now.title = st.session_state[key] or ""
+
+        st.text_input("Name of the formula", now.title, key=key, on_change=rename, max_chars=200,
+                      width=330, placeholder="No name yet")  # fmt: skip
+        before = after = None
+        if now.kept is not None and now.theirs is None:
+            before, after = store().before(now.kept), store().after(now.kept)
+        st.button("Undo", key="bar_undo", disabled=before is None, on_click=step, args=(before,),
+                  help="Back to the state before the last change")  # fmt: skip
+        st.button("Redo", key="bar_redo", disabled=after is None, on_click=step, args=(after,),
+                  help="Forward again to the change that was undone")  # fmt: skip
+        with st.popover("Mark this state", disabled=now.kept is None,
+                        help="Give this version a reason, to find it again"):  # fmt: skip
+            reason(now.kept)
+    how_kept()
+    if now.told:
+        st.warning(plain(now.told))
+        now.told = ""
+
+
+def reason(version: hlb.Version | None) -> None:
+    if version is None:
+        return
+    key = f"bar_why_{version.uid}"
+
+    def marked() -> None:
+        draft().kept = store().mark(version, st.session_state[key] or "")
+
+    st.text_input(f"Why version {version.number} is worth keeping", version.why, key=key,
+                  on_change=attempt, args=(marked,), max_chars=500,
+                  help="For example: held four weeks at 40 °C")  # fmt: skip
+
+
+def attempt(how: Callable[[], object]) -> None:
+    """Do something with the store; a sentence where it fails."""
+    try:
+        how()
+    except hlb.Conflict:
+        draft().told = "Another window changed this formula in the meantime: reload, or go on."
+    except hlb.HlbError as error:
+        draft().told = str(error)
+
+
+def step(version: hlb.Version) -> None:
+    """Undo or redo."""
+    now = draft()
+    if now.kept is not None:
+        on = now.kept
+        attempt(lambda: show(store().point_at(version, on=on)))
+
+
+def how_kept() -> None:
+    """Where the formula is kept, and what is in the way."""
+    now = draft()
+    if now.theirs is not None and now.kept is not None:
+        both(now.kept, now.theirs)
+    if now.trouble:
+        st.error(plain(f"{now.trouble} It is tried again with your next change."))
+    error = file_error()
+    if error is not None:
+        no_file(error)
+    elif classroom():
+        st.warning(
+            "Classroom: your work is kept in this browser tab only. Reloading or closing it loses "
+            "all of it; export it first."
+        )
+    if classroom() or error is not None:
+        export("bar_export")
+    if now.kept is None:
+        st.caption("An example or an empty sheet: it is kept as soon as you change something.")
+    elif not now.trouble:
+        held = hlb.local_time(now.kept.at)
+        st.caption(plain(f"Kept {held} as version {now.kept.number}: {now.kept.what}"))
+
+
+def export(key: str) -> None:
+    """Everything as one file."""
+    st.download_button(
+        "Export of everything", lambda: hlb.export_all(store()), "kept_work.zip",
+        "application/zip", key=key, on_click="ignore",
+        help="All formulas with their versions, own values and settings: JSON and CSV in a zip",
+    )  # fmt: skip
+
+
+def both(mine: hlb.Version, theirs: hlb.Version) -> None:
+    """Two states of one formula beside each other, and the ways out."""
+    st.error(plain(f"{hlb.Conflict(mine.uid, theirs.uid)} Theirs: {theirs.what}"))
+    made = hlb.compare_sheets(theirs.sheet, mine.sheet)
+    table({"what differs": "", "theirs": "", "yours": ""}, made.itertuples(index=False))
+
+    def mine_on_top() -> None:
+        def save() -> None:
+            show(put(draft().sheet(), store().open(mine.formula)))
+
+        attempt(save)
+
+    def mine_apart() -> None:
+        attempt(lambda: show(put(draft().sheet(), None)))
+
+    with st.container(horizontal=True):
+        st.button("Take theirs", key="bar_theirs", on_click=open_formula, args=(mine.formula,))
+        st.button("Put mine on top", key="bar_mine", on_click=mine_on_top)
+        st.button("Keep mine as a formula of its own", key="bar_apart", on_click=mine_apart)
+
+
+def no_file(error: hlb.StoreError) -> None:
+    """The file fails: what to do, and work goes on in this session."""
+    st.error(plain(f"{error} Until then your work is kept in this browser tab only."))
+    path = hlb.default_path()
+
+    def again(how: Callable[[], object]) -> None:
+        """Try the file again, and take along what this session made."""
+        held = hlb.export_all(store())
+        attempt(how)
+        opened.clear()
+        if file_error() is None:
+            attempt(lambda: hlb.import_all(store(), hlb.plan_import(store(), held)))
+
+    with st.container(horizontal=True):
+        st.button("Try again", key="bar_again", on_click=again, args=(file_error,))
+        if isinstance(error, hlb.DamagedFile):
+            backup = error.backup
+            if backup is not None:
+                st.button("Start from the last backup", key="bar_backup", on_click=again,
+                          args=(lambda: hlb.from_backup(backup, path),))  # fmt: skip
+            st.button("Start with an empty file", key="bar_empty", on_click=again,
+                      args=(lambda: hlb.Store(path, fresh=True).close(),))  # fmt: skip

@@ -1,0 +1,202 @@
+"""The bench ladder: what it says, what could be made next, and the value that is kept."""
+
+from __future__ import annotations
+
+import streamlit as st
+from bar import attempt
+from ladder_inputs import new_ladder
+from parts import BY_TABLES, figure, findings, findings_by_level, plain, table, verdict_box
+from state import LadderDraft, ladder, store
+
+import hlbcore as hlb
+from hlbcore.plots_ladder import response_plot
+
+
+@st.cache_data(max_entries=50, show_spinner=False)
+def answered(trial: hlb.Trial, kind: str, temperature: float | None) -> hlb.LadderResult:
+    return hlb.read_ladder(trial, kind, temperature_c=temperature)
+
+
+@st.cache_data(max_entries=20, hash_funcs=BY_TABLES, show_spinner=False)
+def drawn(
+    trial: hlb.Trial, kind: str, temperature: float | None, tables: hlb.Library
+) -> tuple[bytes, str, bytes]:
+    made = response_plot(trial, answered(trial, kind, temperature),
+                         hlb.phase_estimate(trial.ladder, tables))  # fmt: skip
+    return hlb.plots.to_svg(made), hlb.plots.words(made), hlb.plots.to_png(made)
+
+
+def choices(now: LadderDraft, result: hlb.LadderResult) -> None:
+    """Which readings the verdict rests on, where there are several."""
+    with st.container(horizontal=True):
+        if len(result.kinds) > 1:
+            key = f"ladder_by_{now.version}"
+
+            def by() -> None:
+                now.kind = st.session_state[key]
+
+            st.selectbox("Judged by", result.kinds, result.kinds.index(result.kind), key=key,
+                         on_change=by, help="Each kind of reading has its own verdict")  # fmt: skip
+        if len(result.temperatures) > 1:
+            warm_key = f"ladder_warm_{now.version}"
+
+            def warm() -> None:
+                now.temperature = st.session_state[warm_key]
+
+            st.selectbox("Vials that stood at [°C]", result.temperatures,
+                         result.temperatures.index(result.temperature_c), key=warm_key,
+                         on_change=warm, help="Each temperature has its own verdict")  # fmt: skip
+
+
+def answer(trial: hlb.Trial) -> None:
+    """The verdict in words, the figure and what could be made next."""
+    now = ladder()
+    st.subheader("What it says")
+    if trial.ladder.blinded and trial.observations and not st.toggle(
+        "Uncover the labels", key=f"ladder_uncover_{now.version}",
+        help="When the last reading is written down",
+    ):  # fmt: skip
+        st.info("The verdict tells what is in the vials, so it is shown once the labels are "
+                "uncovered.")  # fmt: skip
+        return
+    result = answered(trial, now.kind, now.temperature)
+    choices(now, result)
+    left, right = st.columns([1, 1], gap="large")
+    with left:
+        verdict_box(result.word, result.sentence)
+        if result.read is not None:
+            tables = hlb.library_without(store(), trial=trial.name)
+            svg, words, png = drawn(trial, result.kind, result.temperature_c, tables)
+            figure(svg, words, "ladder", lambda: png)
+        findings_by_level(result.findings)
+    with right:
+        following(trial, result)
+        if result.fit is not None and result.fit.estimate is not None:
+            accept(trial, result, result.fit)
+
+
+def following(trial: hlb.Trial, result: hlb.LadderResult) -> None:
+    """The ladders that could come next, a press each."""
+    if not result.proposed:
+        return
+    st.markdown("**What could be made next**")
+    with st.container(horizontal=True):
+        for n, proposed in enumerate(result.proposed):
+            st.button(f"Plan {proposed.words}", key=f"ladder_next_{n}", on_click=new_ladder,
+                      args=(proposed.sheet, f"Planned after {trial.name}."),
+                      help="The ladder on this page is kept")  # fmt: skip
+
+
+def others(trial: hlb.Trial) -> dict[str, str]:
+    """Kept ladders that could be used together with this one, by their identity."""
+    now = ladder()
+    mine = now.kept.trial_uid if now.kept is not None else ""
+    held = store().trials()
+    return {r.uid: f"{r.name}, changed {hlb.local_time(r.changed)}"
+            for r in held.itertuples() if r.uid != mine}  # fmt: skip
+
+
+def together(uids: tuple[str, ...]) -> list[tuple[hlb.Trial, hlb.TrialFit]]:
+    """Those ladders with what they say."""
+    made = []
+    for uid in uids:
+        trial = store().open_trial(uid).trial
+        fit = answered(trial, "", None).fit
+        if fit is None:
+            st.warning(plain(f"{trial.name}: it shows no optimum, so it is left out."))
+        else:
+            made.append((trial, fit))
+    return made
+
+
+def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> None:
+    """The value that follows, and one press to keep it."""
+    now = ladder()
+    st.subheader("Keep the value")
+    tables = hlb.library_without(store(), trial=trial.name)
+    oils = list(hlb.oils_of(trial, tables))
+    key, more_key = f"ladder_oil_{now.version}", f"ladder_more_{now.version}"
+
+    def choose() -> None:
+        now.oil, now.moved = st.session_state[key], None
+
+    name = now.oil if now.oil in oils else oils[0]
+    if len(oils) > 1:
+        st.selectbox("The value is for", oils, oils.index(name), key=key, on_change=choose,
+                     help="The ladder was made on a mixture: the others count with their own "
+                     "figures and ranges. The one without a figure comes first")  # fmt: skip
+    listed = others(trial) if len(oils) > 1 else {}
+    if listed:
+
+        def gather() -> None:
+            now.more, now.moved = tuple(st.session_state[more_key]), None
+
+        st.multiselect("Together with other kept ladders", list(listed),
+                       [u for u in now.more if u in listed], key=more_key, on_change=gather,
+                       format_func=listed.get,
+                       help="Mixtures with other shares of it narrow its range")  # fmt: skip
+    try:
+        used = together(tuple(u for u in now.more if u in listed))
+        found = hlb.measured_value(trial, fit, name, kind=result.kind, more=used, library=tables)
+    except hlb.HlbError as error:
+        st.info(plain(error))
+        return
+    shown(name, found, tables)
+    held = found.item in store().overlay()
+
+    def keep() -> None:
+        def save() -> None:
+            store().add_own(found.item, who=store().setting("who"))
+            now.moved = hlb.affected(store(), found.item)
+
+        attempt(save)
+
+    st.button(
+        "Kept as your own value" if held else "Keep as my own value", key="ladder_accept",
+        on_click=keep, type="primary", disabled=held,
+        help="It leads over the tables from then on; both stay in sight. No formula is changed",
+    )  # fmt: skip
+    if held:
+        moved(found, now)
+
+
+def shown(name: str, found: hlb.Measured, tables: hlb.Library) -> None:
+    """The value beside that of the tables, and where its doubt comes from."""
+    try:
+        before = tables.find(name).required_hlb(found.item.emulsion)
+    except hlb.UnknownIngredient:
+        before = None
+    table(
+        {"required HLB": "", found.item.emulsion: "", "range": ""},
+        [
+            (f"{name}, tables", *(("no figure", "") if before is None else
+             (f"{before.value:.1f}", hlb.span_text(before.low, before.high)))),
+            (f"{name}, this ladder", f"{found.estimate.value:.1f}",
+             hlb.span_text(found.estimate.low, found.estimate.high)),
+        ],
+    )  # fmt: skip
+    st.caption(plain(f"It belongs to: {hlb.own_in_words(found.item)}"))
+    findings(found.findings)
+    if found.back is not None:
+        with st.expander("Where the doubt comes from"):
+            table({"": "", "% of the variance": ".0f", "moves the result by [HLB]": ".1f"},
+                  found.back.doubts(name).itertuples(index=False),
+                  numbers=("% of the variance", "moves the result by [HLB]"))  # fmt: skip
+
+
+def moved(found: hlb.Measured, now: LadderDraft) -> None:
+    """Kept formulas that use the oil, with what they would move by."""
+    if now.moved is None:
+        now.moved = hlb.affected(store(), found.item)
+    st.markdown("**Kept formulas that use it**")
+    if now.moved.empty:
+        st.markdown("None.")
+        return
+    table(
+        {"formula": "", "required before": ".1f", "required now": ".1f", "verdict before": "",
+         "verdict now": ""},
+        now.moved[["name", "required_before", "required_after", "verdict_before",
+                   "verdict_after"]].itertuples(index=False),
+        numbers=("required before", "required now"),
+    )  # fmt: skip
+    st.caption("Nothing in them is changed. Open a formula under Kept work to rebalance it.")

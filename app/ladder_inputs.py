@@ -1,0 +1,236 @@
+"""The bench ladder: what is typed, and how it is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+import streamlit as st
+from bar import attempt
+from parts import field_error, picker_options, plain
+from state import LadderDraft, ladder, library, store
+
+import hlbcore as hlb
+from hlbcore.ladder_sheet import LADDERS, STEPS
+from hlbcore.ladder_words import LADDER_WORDS
+
+AUTOMATIC = "as the product type asks"
+USUAL = "the usual pair"
+
+
+def keep_ladder() -> None:
+    """Keep the recorded ladder if something of it has changed since it was last kept."""
+    now = ladder()
+    with now.lock:
+        sheet = now.sheet
+        if now.ladder is None or sheet == now.saved:
+            return
+        made = hlb.record_of(now.ladder, sheet)
+        try:
+            now.kept = store().save_trial(
+                made.trial, sheet=sheet.to_json(), on=now.kept, who=store().setting("who")
+            )
+            now.trouble, now.theirs = "", None
+        except hlb.Conflict:
+            if now.kept is not None:
+                now.theirs = store().open_trial(now.kept.trial_uid)
+        except hlb.HlbError as error:
+            now.trouble = str(error)
+            return
+        now.saved = sheet
+
+
+def edit(**changes: object) -> None:
+    """Take what was typed, and keep it."""
+    now = ladder()
+    with now.lock:
+        now.sheet = replace(now.sheet, **changes)
+        keep_ladder()
+
+
+def show_ladder(version: hlb.TrialVersion) -> None:
+    """Open a kept ladder in place of the one on the page."""
+    now = LadderDraft(numbers=ladder().numbers)
+    now.sheet = hlb.LadderSheet.from_json(version.sheet) if version.sheet else now.sheet
+    now.ladder, now.kept, now.saved = version.trial.ladder, version, now.sheet
+    now.afresh()
+    st.session_state["ladder"] = now
+
+
+def new_ladder(sheet: hlb.LadderSheet | None = None, notice: str = "") -> None:
+    """Start a plan; the ladder before it is kept already."""
+    now = LadderDraft(sheet=sheet or hlb.LadderSheet(), numbers=ladder().numbers, notice=notice)
+    now.afresh()
+    st.session_state["ladder"] = now
+
+
+def open_ladder(uid: str) -> None:
+    attempt(lambda: show_ladder(store().open_trial(uid)))
+
+
+def mine_on_top() -> None:
+    """After a conflict: what is on this page becomes the newest state."""
+    now = ladder()
+    if now.kept is not None:
+        now.kept, now.theirs, now.saved = store().open_trial(now.kept.trial_uid), None, None
+    keep_ladder()
+
+
+def text(
+    name: str, label: str, help_text: str, errors: Mapping[str, str], *, area: bool = False,
+    placeholder: str = "",
+) -> None:  # fmt: skip
+    """A text of the sheet, with its error beside it."""
+    now = ladder()
+    key = f"ladder_{name}_{now.version}"
+
+    def put() -> None:
+        edit(**{name: st.session_state[key] or ""})
+
+    if area:
+        st.text_area(label, getattr(now.sheet, name), key=key, on_change=put, help=help_text,
+                     placeholder=placeholder, max_chars=5000, height=80)  # fmt: skip
+    else:
+        st.text_input(label, getattr(now.sheet, name), key=key, on_change=put, help=help_text,
+                      placeholder=placeholder, max_chars=200)  # fmt: skip
+    field_error(errors, name)
+
+
+def picked(name: str, label: str, help_text: str) -> None:
+    """An emulsifier of the sheet; any name can be typed."""
+    now = ladder()
+    key = f"ladder_{name}_{now.version}"
+    held = getattr(now.sheet, name)
+    options = picker_options("emulsifier", library())
+    names = [*options, *([held] if held and held not in options else [])]
+
+    def put() -> None:
+        edit(**{name: st.session_state[key] or ""})
+
+    st.selectbox(
+        label, names, names.index(held) if held else None, key=key, on_change=put,
+        format_func=lambda n: options.get(n, n), accept_new_options=True, placeholder=USUAL,
+        help=help_text,
+    )  # fmt: skip
+
+
+def plan_inputs(made: hlb.LadderOutcome) -> None:
+    """Everything that makes the plan."""
+    now, errors = ladder(), made.errors
+    kinds = ("", *LADDERS)
+    key = f"ladder_kind_{now.version}"
+
+    def choose() -> None:
+        edit(kind=st.session_state[key])
+
+    st.selectbox(
+        "Kind of ladder", kinds, kinds.index(now.sheet.kind), key=key, on_change=choose,
+        format_func=lambda k: LADDER_WORDS.get(k, AUTOMATIC),
+        help="HLB steps first, then finer ones; families and doses once the HLB is found",
+    )  # fmt: skip
+    field_error(errors, "kind")
+    usual = STEPS.get(made.kind, "")
+    if made.kind == "clarity":
+        picked("first", "Solubiliser", "Blank: polysorbate 20")
+    else:
+        with st.container(horizontal=True):
+            picked("first", "First emulsifier", "Blank: a pair of one fatty chain that reaches "
+                   "all steps; it is named beside the table")  # fmt: skip
+            picked("second", "Second emulsifier", "One of low and one of high HLB")
+        field_error(errors, "pair")
+    if made.kind in ("coarse", "fine"):
+        with st.container(horizontal=True):
+            text("centre", "Middle [HLB]", "A number or a range; blank: what the tables say that "
+                 "the oil phase requires", errors, placeholder=told(made))  # fmt: skip
+            text("half_width", "Half width [HLB]", "From the middle to the ends; blank: from the "
+                 "range of the tables", errors, placeholder="from the range")  # fmt: skip
+            text("steps", "Steps", "Vials without repeats; 7 give an interval to trust", errors,
+                 placeholder=usual)  # fmt: skip
+    elif made.kind in ("family", "loading"):
+        with st.container(horizontal=True):
+            text("centre", "HLB of all vials", "What the HLB ladder found; blank: the tables",
+                 errors, placeholder=told(made))  # fmt: skip
+            if made.kind == "loading":
+                text("steps", "Steps", "Number of doses", errors, placeholder=usual)
+    elif made.kind == "clarity":
+        text("steps", "Steps", "Number of ratios", errors, placeholder=usual)
+    with st.container(horizontal=True):
+        text("vial_mass", "Mass of a vial", "In g, oz or kg; larger vials blur less", errors)
+        text("scale", "Scale shows steps of", "Division of your scale, in g", errors)
+        if made.kind in ("coarse", "fine", "family"):
+            text("dose", "Emulsifier [% of the vial]", "Both together; blank: 12.5 % of the oil "
+                 "phase, low enough that differences show", errors,
+                 placeholder="12.5 % of the oils")  # fmt: skip
+    with st.container(horizontal=True):
+        text("duplicates", "Vials made twice", "They tell how far a reading can be trusted; from "
+             "the middle outward", errors)  # fmt: skip
+        text("seed", "Start of the random order", "Another number gives another order", errors)
+        if made.kind == "rinse":
+            text("water", "Parts of water", "Warm water for one part of base, 20 to 50", errors)
+    blind_key = f"ladder_blinded_{now.version}"
+
+    def blind() -> None:
+        edit(blinded=st.session_state[blind_key])
+
+    st.toggle("Blinded labels", now.sheet.blinded, key=blind_key,
+              on_change=blind, help="Codes that hide what is in a vial from whoever "
+              "scores it")  # fmt: skip
+    with st.expander("Oil phase, and what else is in every vial"):
+        listed = ", ".join(f"{n} {pct:g}" for n, pct in made.oils.items())
+        text("oils", "Oil phase of the ladder [% of the vial]", "Names with numbers; blank: the "
+             "oil phase of the open formula. One oil alone gives its own figure", errors,
+             area=True, placeholder=listed or "mineral oil 20")  # fmt: skip
+        text("others", "In every vial beside oils, emulsifiers and water [% of the vial]",
+             "For example glycerin 4; leave out what emulsifies", errors, area=True)  # fmt: skip
+        text("stirring", "Stirrer, speed and time", "The same for every vial", errors)
+    field_error(errors, "oils" if not now.sheet.oils else "none")
+    field_error(errors, "plan")
+
+
+def told(made: hlb.LadderOutcome) -> str:
+    """What the tables say, as the text of an empty field."""
+    return "10" if made.required is None else f"{made.required.value:.1f}"
+
+
+def kept_ladders() -> None:
+    """The list of kept ladders; one press opens."""
+    now = ladder()
+    held = store().trials()
+    away = store().trials(removed=True)
+    with st.expander(f"Kept ladders ({len(held)})", expanded=False):
+        search = st.text_input("Search in the names", key="ladder_search", max_chars=100)
+        shown = store().trials(search) if search else held
+        if shown.empty:
+            st.info("None yet." if not search else "None holds these words.")
+        for row in shown.head(SHOWN).itertuples():
+            mark = " · open" if now.kept is not None and now.kept.trial_uid == row.uid else ""
+            line(row, mark, (("Open", lambda uid: open_ladder(uid)),
+                             ("Put away", lambda uid: put_away(uid))))  # fmt: skip
+        if len(shown) > SHOWN:
+            st.caption(f"The last {SHOWN} of {len(shown)}. Search for the others.")
+        if not away.empty and st.toggle("Show those put away", key="ladder_away"):
+            for row in away.head(SHOWN).itertuples():
+                line(row, "", (("Bring back", lambda uid: bring_back(uid)),))
+
+
+SHOWN = 30
+
+
+def line(row, mark: str, ways: tuple[tuple[str, Callable[[str], None]], ...]) -> None:
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+        st.markdown(
+            f"**{plain(row.name)}**{mark}  \n"
+            + plain(f"changed {hlb.local_time(row.changed)}, versions: {row.versions}"),
+            width="stretch",
+        )
+        for label, how in ways:
+            st.button(label, key=f"ladder_{label}_{row.uid}", on_click=how, args=(row.uid,),
+                      help=f"{label}: {plain(row.name)}")  # fmt: skip
+
+
+def put_away(uid: str) -> None:
+    attempt(lambda: store().put_away_trial(uid))
+
+
+def bring_back(uid: str) -> None:
+    attempt(lambda: store().bring_back_trial(uid))

@@ -1,0 +1,162 @@
+"""Kept work: the list of formulas, the history of the open one, files in and out."""
+
+from __future__ import annotations
+
+import streamlit as st
+from bar import attempt, export
+from keeping import open_formula, show
+from parts import plain, table
+from results import worked
+from state import classroom, draft, store
+
+import hlbcore as hlb
+from hlbcore.store_file import FILE_VARIABLE
+
+
+def formulas() -> None:
+    """The list, with search; one press opens."""
+    st.subheader("Formulas")
+    search = st.text_input("Search in names and ingredients", key="kept_search", max_chars=100)
+    away = st.toggle("Show those put away", key="kept_away")
+    held = store().formulas(search, removed=away)
+    if held.empty:
+        st.info("None yet." if not search else "None holds these words.")
+    now = draft()
+    for row in held.head(SHOWN).itertuples():
+        with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+            mark = " · open" if now.kept is not None and now.kept.formula == row.uid else ""
+            st.markdown(
+                f"**{plain(row.name)}**{mark}  \n"
+                + plain(f"{row.product}, changed {hlb.local_time(row.changed)}, "
+                        f"versions: {row.versions}"),
+                width="stretch",
+            )  # fmt: skip
+            if away:
+                st.button("Bring back", key=f"kept_back_{row.uid}", on_click=attempt,
+                          args=(lambda uid=row.uid: store().bring_back(uid),))  # fmt: skip
+            else:
+                st.button("Open", key=f"kept_open_{row.uid}", on_click=open_formula,
+                          args=(row.uid,))  # fmt: skip
+                st.button("Put away", key=f"kept_put_{row.uid}", type="tertiary",
+                          on_click=attempt, args=(lambda uid=row.uid: store().put_away(uid),),
+                          help="Out of the list; it stays in the file")  # fmt: skip
+    if len(held) > SHOWN:
+        st.caption(f"The last {SHOWN} of {len(held)}. Search for the others.")
+
+
+SHOWN = 30
+
+
+def history() -> None:
+    """All versions of the open formula: marked ones, steps between, two compared, one restored."""
+    st.subheader("Versions of the open formula")
+    now = draft()
+    if now.kept is None:
+        st.info("Nothing is kept of this sheet yet. Change something, or open a formula.")
+        return
+    moved = hlb.what_moved(now.kept.figures, worked(now.kept.sheet))
+    if moved:
+        st.warning(plain("Tables or own values have changed since: " + "; ".join(moved)))
+    held = store().history(now.kept.formula)
+    only = st.toggle("Only those marked with a reason", key="kept_marked")
+    shown = held[held["kept"]] if only else held
+    if shown.empty:
+        st.info("None is marked yet: Mark this state stands above.")
+    table(
+        {"version": "", "when": "", "who": "", "what": "", "why": "", "": ""},
+        [
+            (r.version, hlb.local_time(r.at), r.who, r.what, r.why, "now" if r.current else "")
+            for r in shown.head(SHOWN).itertuples()
+        ],
+        numbers=("version",),
+    )
+    if len(shown) > SHOWN:
+        st.caption(f"The last {SHOWN} of {len(shown)}; all can be chosen below.")
+    uids = {int(r.version): r.uid for r in held.itertuples()}
+    told = {int(r.version): f"{r.version}: {r.why or r.what}" for r in held.itertuples()}
+    numbers = list(uids)
+    with st.container(horizontal=True):
+        first = st.selectbox("Compare version", numbers, numbers.index((numbers[1:] or numbers)[0]),
+                             format_func=told.get, key=f"kept_first_{now.kept.uid}")  # fmt: skip
+        second = st.selectbox("with version", numbers, 0, format_func=told.get,
+                              key=f"kept_second_{now.kept.uid}")  # fmt: skip
+    before, after = store().version(uids[first]), store().version(uids[second])
+    made = hlb.compare_sheets(before.sheet, after.sheet)
+    if made.empty:
+        st.markdown("These two are the same.")
+    else:
+        table({"what differs": "", f"version {first}": "", f"version {second}": ""},
+              made.itertuples(index=False))  # fmt: skip
+    figures = hlb.compare_figures(before.figures, after.figures)
+    table({"figure": "", f"version {first}": "", f"version {second} ": ""},
+          figures.itertuples(index=False))  # fmt: skip
+    on = now.kept
+
+    def restore() -> None:
+        attempt(lambda: show(store().restore(before, on=on, who=store().setting("who"))))
+
+    st.button(f"Restore version {first}", key="kept_restore", on_click=restore,
+              help="It becomes the newest version; nothing in between is lost")  # fmt: skip
+
+
+def files() -> None:
+    """Everything out and in as one file."""
+    st.subheader("Everything as one file")
+    export("kept_export")
+    held = st.file_uploader("Import such a file", type=["zip"], key="kept_import",
+                            max_upload_size=50,
+                            help="First it is shown what would happen")  # fmt: skip
+    if held is None:
+        return
+    try:
+        plan = hlb.plan_import(store(), held.getvalue())
+    except hlb.HlbError as error:
+        st.error(plain(error))
+        return
+    table({"what": "", "name": "", "what the import does": ""}, plan.table.itertuples(index=False))
+    if not plan.count:
+        st.info("All of it is here already.")
+        return
+    chosen = st.multiselect(
+        "Take only these (all, if none is chosen)", [i.uid for i in plan.items if i.does],
+        format_func={i.uid: f"{i.kind}: {i.name}" for i in plan.items}.get, key="kept_only",
+    )  # fmt: skip
+
+    def take() -> None:
+        attempt(lambda: hlb.import_all(store(), plan, only=chosen or None))
+
+    st.button("Import what is listed", key="kept_take", on_click=take)
+
+
+def settings() -> None:
+    st.subheader("Settings")
+    key = "kept_who"
+
+    def put() -> None:
+        attempt(lambda: store().set_setting("who", st.session_state[key] or ""))
+
+    st.text_input("Who works here", store().setting("who"), key=key, on_change=put, max_chars=100,
+                  help="It stands beside each version; blank is fine")  # fmt: skip
+    if classroom():
+        st.markdown("Kept in this browser tab only.")
+    else:
+        st.markdown(plain(
+            f"The file of kept work: {store().where}. Another file: set the environment variable "
+            f"{FILE_VARIABLE} before the start. Backups, one a day, stand beside it."
+        ))  # fmt: skip
+    for notice in store().notices:
+        st.warning(plain(notice))
+
+
+def page() -> None:
+    st.header("Kept work")
+    left, right = st.columns([5, 6], gap="large")
+    with left:
+        formulas()
+        files()
+        settings()
+    with right:
+        history()
+
+
+page()

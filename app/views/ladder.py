@@ -1,0 +1,126 @@
+"""Bench ladder: plan, print, record, read, and let the measured value lead."""
+
+from __future__ import annotations
+
+import streamlit as st
+from ladder_answer import answer
+from ladder_bench import printing, record, weighing
+from ladder_inputs import (
+    edit,
+    keep_ladder,
+    kept_ladders,
+    mine_on_top,
+    new_ladder,
+    open_ladder,
+    plan_inputs,
+)
+from parts import BY_TABLES, findings_by_level, plain, table
+from results import worked
+from state import draft, ladder, library
+
+import hlbcore as hlb
+
+
+@st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
+def planned(sheet: hlb.Sheet, asked: hlb.LadderSheet, tables: hlb.Library) -> hlb.LadderOutcome:
+    return hlb.work_out_ladder(hlb.work_out(sheet, tables), asked, tables)
+
+
+@st.cache_data(max_entries=50, show_spinner=False)
+def recorded(made: hlb.Ladder, sheet: hlb.LadderSheet) -> hlb.Recorded:
+    return hlb.record_of(made, sheet)
+
+
+def plan() -> None:
+    """What is typed, and the ladder that follows."""
+    now = ladder()
+    made = planned(draft().sheet(), now.sheet, library())
+    worked(draft().sheet())
+    left, right = st.columns([4, 7], gap="large")
+    with left:
+        st.subheader("Plan")
+        plan_inputs(made)
+    with right:
+        if made.ladder is None:
+            st.info("Mend the fields that are marked, and the ladder stands here.")
+            return
+        follows(made, made.ladder)
+
+
+def follows(made: hlb.LadderOutcome, planned_ladder: hlb.Ladder) -> None:
+    now = ladder()
+    st.subheader("What to weigh")
+    st.markdown(plain(hlb.plan_words(planned_ladder)))
+    weighing(planned_ladder)
+    findings_by_level(made.findings)
+    if made.stocks is not None:
+        with st.expander("Two premixed stocks instead"):
+            for held in (made.stocks.stocks, made.stocks.table):
+                table({n: "" if n == "stock" else ".4g" for n in held.columns},
+                      held.itertuples(index=False))  # fmt: skip
+
+    def start() -> None:
+        now.ladder = planned_ladder
+        edit(oils=now.sheet.oils)
+        now.afresh()
+
+    st.button("Make this ladder and record it", key="ladder_start", type="primary",
+              on_click=start, help="From here on the plan stands still, and what you write down "
+              "is kept")  # fmt: skip
+    printing(planned_ladder, now.sheet.name or hlb.usual_name(planned_ladder))
+
+
+def bench(made: hlb.Ladder) -> None:
+    """A ladder that is being recorded."""
+    now = ladder()
+    held = recorded(made, now.sheet)
+    with st.expander("What to weigh, how the vials are made, and what to print"):
+        weighing(made)
+        findings_by_level(made.cautions)
+        printing(made, held.trial.name)
+    record(made, held)
+    answer(held.trial)
+
+
+def how_kept() -> None:
+    now = ladder()
+    if now.theirs is not None:
+        st.error(
+            plain(
+                "Another window has changed this ladder in the meantime. Yours is kept beside it; "
+                "say which one goes on."
+            )
+        )
+        with st.container(horizontal=True):
+            st.button("Take theirs", key="ladder_theirs", on_click=open_ladder,
+                      args=(now.theirs.trial_uid,))  # fmt: skip
+            st.button("Put mine on top", key="ladder_mine", on_click=mine_on_top)
+    if now.trouble:
+        st.error(plain(f"{now.trouble} It is tried again with your next change."))
+    elif now.kept is not None and now.theirs is None:
+        st.caption(
+            plain(f"Ladder kept {hlb.local_time(now.kept.at)} as version {now.kept.number}.")
+        )
+
+
+def page() -> None:
+    keep_ladder()
+    now = ladder()
+    st.header("Bench ladder")
+    kept_ladders()
+    if now.notice:
+        st.info(plain(now.notice))
+    if now.ladder is None:
+        plan()
+        return
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.markdown(f"**{plain(now.sheet.name or hlb.usual_name(now.ladder))}**  \n"
+                    + plain(hlb.plan_words(now.ladder)), width="stretch")  # fmt: skip
+        st.button("Plan another ladder", key="ladder_new", on_click=new_ladder,
+                  help="This one is kept")  # fmt: skip
+    with st.container():  # always there: a table below keeps what is being typed
+        how_kept()
+    bench(now.ladder)
+
+
+page()

@@ -1,0 +1,193 @@
+"""Learn: short lessons with a figure, numbers of the reader and exercises; sheets for a class."""
+
+from __future__ import annotations
+
+import streamlit as st
+from parts import BY_TABLES, field_error, figure, plain, safe, steps, table
+from results import asked_of, swapped, worked
+from state import Learning, draft, learning, library
+
+import hlbcore as hlb
+from hlbcore.lessons import LEVELS, Exercise, ExerciseSheet, Lesson, LessonExample
+from hlbcore.plots_lessons import LessonFigure
+
+LESSONS = {lesson.key: lesson for lesson in hlb.lessons.lesson_texts()}
+TITLES = {key: f"{n}. {lesson.title}" for n, (key, lesson) in enumerate(LESSONS.items(), 1)}
+AT_A_TIME = 3
+
+
+@st.cache_data(max_entries=100, hash_funcs=BY_TABLES, show_spinner=False)
+def drawn(key: str, at: float, tables: hlb.Library) -> tuple[bytes, str]:
+    made = hlb.plots_lessons.lesson_figure(key, tables).draw(at)
+    return hlb.plots.to_svg(made), hlb.plots.words(made)
+
+
+@st.cache_data(max_entries=100, hash_funcs=BY_TABLES, show_spinner=False)
+def example(key: str, sheet: hlb.Sheet, asked: hlb.SwapSheet, tables: hlb.Library) -> LessonExample:
+    wanted = swapped(sheet, asked, tables).swap
+    return hlb.lessons.lesson_example(
+        key, hlb.work_out(sheet, tables), wanted=wanted, library=tables
+    )
+
+
+@st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
+def dealt(seed: str, levels: tuple[str, ...], count: str, tables: hlb.Library) -> ExerciseSheet:
+    return hlb.lessons.exercise_sheet(seed, levels or None, count, library=tables)
+
+
+def text(lesson: Lesson) -> None:
+    """The lesson, its rules and its limits with their sources."""
+    st.markdown(f"**{plain(lesson.aim)}**")
+    for paragraph in lesson.paragraphs:
+        st.markdown(plain(paragraph))
+    for rule, meaning, source in lesson.rules:
+        sourced(f"<b>{safe(rule)}</b><br>{safe(meaning)}", source)
+    st.markdown("**Where it ends**")
+    for limit in lesson.limits:
+        sourced(safe(limit.text), limit.source)
+
+
+def sourced(shown: str, source: str) -> None:
+    """A statement with its source below."""
+    cited = safe(library().cite(source))
+    st.html(f'<div class="finding">{shown}<br><small>Source: {cited}</small></div>')
+
+
+def question(n: int, asked: Exercise) -> None:
+    """What is asked, what is given, and what can be chosen."""
+    st.markdown(f"**Exercise {n}.** {plain(asked.question)}")
+    table({"given": "", "": ""}, asked.given)
+    if asked.choices:
+        st.markdown("  \n".join(plain(line) for line in asked.choice_lines))
+
+
+def picture(now: Learning, lesson: Lesson) -> None:
+    """The figure that answers to a slider."""
+    held: LessonFigure = hlb.plots_lessons.lesson_figure(lesson.key, library())
+    key = f"learn_slider_{lesson.key}"
+
+    def move() -> None:
+        now.sliders[lesson.key] = st.session_state[key]
+
+    at = st.slider(
+        held.label, held.low, held.high, now.sliders.get(lesson.key, held.start), held.step,
+        format="%g", key=key, on_change=move, help=held.hint,
+    )  # fmt: skip
+    figure(*drawn(lesson.key, at, library()), f"lesson-{lesson.key}",
+           lambda: hlb.plots.to_png(held.draw(at)))  # fmt: skip
+    st.caption(plain(f"What to look at: {held.hint[0].lower()}{held.hint[1:]}."))
+
+
+def own_numbers(lesson: Lesson) -> None:
+    """One worked example, with the numbers of the open formula where it has them."""
+    st.subheader("Worked example")
+    now = draft()
+    made = example(lesson.key, worked(now.sheet()).sheet, asked_of(now), library())
+    st.markdown(plain(made.told))
+    steps(made.workings)
+
+
+def exercise(now: Learning, n: int, asked: Exercise) -> None:
+    """One exercise, what is said of the answer, and the way to it."""
+    question(n, asked)
+    key = f"learn_answer_{asked.level}_{asked.seed}"
+
+    def answer() -> None:
+        now.answers[key] = st.session_state[key] or ""
+
+    unit = plain(asked.unit) if asked.unit else "a letter, or the name"
+    typed = st.text_input(
+        f"Answer {n} ({unit})", now.answers.get(key, ""), key=key, on_change=answer,
+        max_chars=200, help="Type it and press Enter; a comma for the decimal point is fine",
+    )  # fmt: skip
+    if typed:
+        said = hlb.lessons.mark(asked, typed)
+        (st.success if said.right else st.warning)(plain(said.hint))
+    with st.expander(f"Show the steps of exercise {n}"):
+        steps([asked.working])
+
+
+def exercises(now: Learning, lesson: Lesson) -> None:
+    st.subheader("Exercises")
+    turn = now.rounds.get(lesson.key, 1)
+    made = dealt(f"{lesson.key} {turn}", lesson.levels, str(AT_A_TIME), library())
+    for n, asked in enumerate(made.exercises, 1):
+        exercise(now, n, asked)
+
+    def another() -> None:
+        now.rounds[lesson.key] = turn + 1
+
+    st.button(f"Another {AT_A_TIME}", key="learn_another", on_click=another,
+              help="New numbers on the same subject")  # fmt: skip
+
+
+def sheet(now: Learning) -> None:
+    """Questions, answers and CSV for a class."""
+    st.subheader("Sheet for a class")
+    with st.container(horizontal=True):
+        for name, label, help_text in (
+            ("seed", "Name or number of the sheet", "The same tables give the same sheet for it"),
+            ("count", "Exercises on it", "1 to 200; they are dealt to the levels in turn"),
+        ):
+            key = f"learn_{name}"
+
+            def put(name: str = name, key: str = key) -> None:
+                setattr(now, name, st.session_state[key] or "")
+
+            st.text_input(label, getattr(now, name), key=key, on_change=put, max_chars=60,
+                          help=help_text, width=230)  # fmt: skip
+    levels_key = "learn_levels"
+
+    def choose() -> None:
+        now.levels = tuple(st.session_state[levels_key])
+
+    st.multiselect("Levels", list(LEVELS), list(now.levels), format_func=LEVELS.get,
+                   key=levels_key, on_change=choose, placeholder="All of them",
+                   help="From the easiest to the hardest")  # fmt: skip
+    try:
+        made = dealt(now.seed, now.levels, now.count, library())
+    except hlb.HlbError as error:
+        field_error({"sheet": str(error)}, "sheet")
+        return
+    with st.container(horizontal=True):
+        for label, data, name, kind, help_text in (
+            ("Questions", made.html, "exercises.html", "text/html",
+             "A page to print, without answers"),
+            ("Answer key", made.key_html, "answers.html", "text/html",
+             "A page to print, with the steps"),
+            ("Questions and answers as CSV", made.csv, "exercises.csv", "text/csv",
+             "For a spreadsheet or a quiz"),
+        ):  # fmt: skip
+            st.download_button(label, data, name, kind, key=f"learn_{name}", on_click="ignore",
+                               help=help_text)  # fmt: skip
+    with st.expander("Look at the questions"):
+        for n, asked in enumerate(made.exercises, 1):
+            question(n, asked)
+
+
+def page() -> None:
+    now = learning()
+    st.header("Learn")
+
+    def open_lesson() -> None:
+        now.lesson = st.session_state["learn_lesson"]
+
+    st.selectbox("Lesson", list(TITLES), list(TITLES).index(now.lesson), key="learn_lesson",
+                 format_func=TITLES.get, on_change=open_lesson,
+                 help="They build on each other")  # fmt: skip
+    lesson = LESSONS[now.lesson]
+    left, right = st.columns([5, 6], gap="large")
+    with left:
+        st.subheader(plain(lesson.title))
+        text(lesson)
+    with right:
+        picture(now, lesson)
+        own_numbers(lesson)
+    left, right = st.columns([5, 6], gap="large")
+    with left:
+        exercises(now, lesson)
+    with right:
+        sheet(now)
+
+
+page()

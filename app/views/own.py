@@ -1,0 +1,141 @@
+"""Own values: ingredients and figures of the user's own, typed or from a table, laid over ours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import streamlit as st
+from bar import attempt
+from parts import picker_options, plain, table
+from state import draft, library, store
+
+import hlbcore as hlb
+from hlbcore.ingredients import EMULSIONS, KINDS
+from hlbcore.intake import FIELDS
+
+QUANTITIES = ("required HLB", "HLB")
+NOT_USED = "not used"
+CHOICES = (NOT_USED, *FIELDS)
+
+
+def typed() -> None:
+    """One figure, typed."""
+    st.subheader("Add a figure of your own")
+    options = picker_options("all", library())
+    count = len(store().own()) + len(store().own(withdrawn=True))
+    with st.form(f"own_form_{count}"):
+        name = st.selectbox("Ingredient", list(options), index=None, accept_new_options=True,
+                            format_func=lambda n: options.get(n, n), key=f"own_name_{count}",
+                            placeholder="Type any of its names",
+                            help="A name that nobody knows makes a new ingredient")  # fmt: skip
+        quantity = st.selectbox("What it is", QUANTITIES, key=f"own_quantity_{count}",
+                                help="Required by an oil, or an emulsifier's own")  # fmt: skip
+        value = st.text_input("Figure [HLB]", key=f"own_value_{count}", max_chars=60,
+                              help="A number such as 9, or a range such as 8 to 10; "
+                              "blank for an ingredient without a figure")  # fmt: skip
+        with st.expander("Where it comes from"):
+            emulsion = st.selectbox("Emulsion type", EMULSIONS, key=f"own_emulsion_{count}",
+                                    help="For a required HLB")  # fmt: skip
+            kind = st.selectbox("Kind, for a new ingredient", list(KINDS), key=f"own_kind_{count}",
+                                help="It decides how the ingredient counts")  # fmt: skip
+            inci = st.text_input("Label name (INCI), for a new ingredient", max_chars=200,
+                                 key=f"own_inci_{count}")  # fmt: skip
+            pair = st.text_input("Emulsifier pair", key=f"own_pair_{count}", max_chars=200)
+            method = st.text_input("Method", key=f"own_method_{count}", max_chars=300)
+            on = st.text_input("Date", key=f"own_on_{count}", max_chars=40)
+            dose = st.text_input("Dose [% of the formula]", key=f"own_dose_{count}", max_chars=40)
+            warm = st.text_input("Temperature [°C]", key=f"own_warm_{count}", max_chars=40)
+        if st.form_submit_button("Keep this figure"):
+            keep(lambda: hlb.own_items(
+                name or "", quantity=quantity, value=value, emulsion=emulsion, kind=kind,
+                inci=inci, pair=pair, method=method, on=on, dose_pct=dose, temperature_c=warm,
+            ))  # fmt: skip
+
+
+def keep(make: Callable[[], tuple[hlb.OwnReading | hlb.OwnIngredient, ...]]) -> None:
+    try:
+        store().add_own(*make(), who=store().setting("who"))
+    except hlb.HlbError as error:
+        st.error(plain(error))
+    else:
+        st.rerun()
+
+
+def from_table() -> None:
+    """Ingredients and figures from a spreadsheet."""
+    st.subheader("From a table (CSV or XLSX)")
+    held = st.file_uploader("File", type=["csv", "txt", "tsv", "xlsx"], key="own_file",
+                            max_upload_size=5, help="First row: what the columns are")  # fmt: skip
+    if held is None:
+        return
+    try:
+        rows = hlb.read_rows(held.getvalue(), held.name)
+    except hlb.HlbError as error:
+        st.error(plain(error))
+        return
+    proposed = {at: field for field, at in hlb.match_columns(rows.header).items()}
+    for remark in rows.remarks:
+        st.caption(plain(remark))
+    matching: dict[str, int] = {}
+    with st.container(horizontal=True):
+        for at, heading in enumerate(rows.header):
+            picked = st.selectbox(
+                f"Column {plain(heading) or 'without a heading'} is", CHOICES,
+                CHOICES.index(proposed.get(at, NOT_USED)), key=f"own_column_{at}", width=190,
+            )  # fmt: skip
+            if picked in matching:
+                st.warning(plain(f"Two columns cannot both be '{picked}': the first one is read."))
+            elif picked != NOT_USED:
+                matching[picked] = at
+    try:
+        intake = hlb.take_rows(rows, matching, library())
+    except hlb.HlbError as error:
+        st.error(plain(error))
+        return
+    st.markdown("**Row by row**")
+    table({name: "" for name in intake.report.columns}, intake.report.itertuples(index=False))
+
+    def take() -> None:
+        attempt(lambda: store().add_own(*intake.items, who=store().setting("who")))
+        draft().told = "The rows that could be read are kept as own values."
+
+    st.button("Keep the rows that can be read", key="own_take", on_click=take,
+              disabled=not intake.items)  # fmt: skip
+
+
+def listed() -> None:
+    """What is in use, and what was taken out of use."""
+    st.subheader("In use")
+    held = store().own()
+    if not held:
+        st.info("None yet. A figure of your own leads over the tables; both are shown.")
+    for uid, item, who, at in reversed(held):
+        line(uid, item, who, at, "Take out of use", store().withdraw_own)
+    gone = store().own(withdrawn=True)
+    if gone:
+        with st.expander(f"Out of use ({len(gone)})"):
+            for uid, item, who, at in reversed(gone):
+                line(uid, item, who, at, "Use again", store().use_own_again)
+
+
+def line(
+    uid: str, item: hlb.OwnReading | hlb.OwnIngredient, who: str, at: str, label: str,
+    how: Callable[[str], None],
+) -> None:  # fmt: skip
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+        st.markdown(
+            f"**{plain(item.name)}**: {plain(hlb.own_in_words(item))}  \n"
+            + plain(f"entered {hlb.local_time(at)}{f' by {who}' if who else ''}"),
+            width="stretch",
+        )
+        st.button(label, key=f"own_{uid}", on_click=attempt, args=(lambda: how(uid),),
+                  type="tertiary", help=f"{label}: {plain(item.name)}")  # fmt: skip
+
+
+st.header("Own values")
+left, right = st.columns([5, 6], gap="large")
+with left:
+    typed()
+    from_table()
+with right:
+    listed()

@@ -1,0 +1,143 @@
+"""Keeping without a browser: what the bar says, a file that fails, lists, own values."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+from opened_app import MAIN, everything, field, opened, pressed, said, typed
+from streamlit.testing.v1 import AppTest
+
+import hlbcore as hlb
+
+SUNFLOWER = "sunflower oil [%]"
+KEPT, OWN = "views/kept.py", "views/own.py"
+
+
+def errors(app: AppTest) -> str:
+    return " ".join(said(e.value) for e in app.error)
+
+
+def kept(path: Path) -> hlb.Store:
+    return hlb.Store(path)
+
+
+def test_looking_keeps_nothing(own_file: Path) -> None:
+    opened()
+    with kept(own_file) as store:
+        assert store.formulas().empty
+
+
+def test_each_edit_is_kept_at_once(own_file: Path) -> None:
+    app = typed(opened(), SUNFLOWER, "11")
+    with kept(own_file) as store:
+        (uid,) = store.formulas()["uid"]
+        assert store.open(uid).sheet.lines[0].amount == "11"
+        assert store.history(uid)["what"].tolist()[0] == "sunflower oil amount 9 → 11"
+    assert app.query_params["formula"] == uid
+
+
+def test_a_field_that_cannot_be_used_is_kept_too(own_file: Path) -> None:
+    typed(opened(), SUNFLOWER, "lots")
+    with kept(own_file) as store:
+        assert store.open(store.formulas()["uid"][0]).sheet.lines[0].amount == "lots"
+
+
+def test_undo_leads_back_to_the_example(own_file: Path) -> None:
+    app = pressed(typed(opened(), SUNFLOWER, "11"), "Undo")
+    assert field(app, SUNFLOWER).value == "9"
+    assert [b.disabled for b in app.button if b.label == "Undo"] == [True]
+
+
+def test_an_address_that_names_nothing_shows_the_example_and_says_so(own_file: Path) -> None:
+    app = AppTest.from_file(str(MAIN.resolve()), default_timeout=30)
+    app.query_params["formula"] = "nobody"
+    app.run()
+    assert "'nobody' names none" in everything(app)
+    assert field(app, SUNFLOWER).value == "9"
+    assert "formula" not in app.query_params
+
+
+def test_a_damaged_file_is_told_and_work_goes_on(own_file: Path) -> None:
+    kept(own_file).close()
+    for backup in own_file.parent.glob("backups/*.db"):
+        backup.unlink()
+    head = own_file.read_bytes()[:100]
+    own_file.write_bytes(head + b"x" * 20_000)
+    app = typed(opened(), SUNFLOWER, "11")
+    assert "is damaged. It now lies at" in errors(app)
+    assert "kept in this browser tab only" in errors(app)
+    app = pressed(app, "Start with an empty file")
+    assert errors(app) == ""
+    with kept(own_file) as store:  # what was typed meanwhile came along
+        assert store.open(store.formulas()["uid"][0]).sheet.lines[0].amount == "11"
+    assert len(list(own_file.parent.glob("kept-damaged-*.db"))) == 1
+
+
+def test_the_last_backup_can_be_taken(own_file: Path) -> None:
+    with kept(own_file) as store:
+        store.save(hlb.example_sheet())
+    for backup in own_file.parent.glob("backups/*.db"):
+        backup.unlink()
+    kept(own_file).close()  # its backup of today holds the formula
+    own_file.write_bytes(own_file.read_bytes()[:100] + b"x" * 20_000)
+    app = pressed(opened(), "Start from the last backup")
+    assert errors(app) == ""
+    with kept(own_file) as store:
+        assert len(store.formulas()) == 1
+
+
+def test_a_newer_file_is_not_touched(own_file: Path) -> None:
+    kept(own_file).close()
+    link = sqlite3.connect(own_file)
+    link.execute("PRAGMA user_version = 99")
+    link.commit()
+    link.close()
+    before = own_file.read_bytes()
+    app = typed(opened(), SUNFLOWER, "11")
+    assert "was written by a later version of this tool" in errors(app)
+    assert field(app, SUNFLOWER).value == "11"
+    assert own_file.read_bytes() == before
+
+
+def test_a_text_too_long_to_keep_is_told_and_stays(own_file: Path) -> None:
+    app = typed(opened(), SUNFLOWER, "1" * 40)
+    assert not app.exception
+    assert field(app, SUNFLOWER).value == "1" * 40
+
+
+@pytest.mark.parametrize("page", [KEPT, OWN])
+def test_the_page_opens_on_a_fresh_file(own_file: Path, page: str) -> None:
+    app = opened().switch_page(page).run()
+    assert not app.exception
+    assert "None yet" in everything(app)
+
+
+def test_a_formula_put_away_can_be_brought_back(own_file: Path) -> None:
+    app = typed(opened(), SUNFLOWER, "11").switch_page(KEPT).run()
+    app = pressed(app, "Put away")
+    assert "None yet." in everything(app)
+    field(app, "Show those put away").set_value(True).run()
+    app = pressed(app, "Bring back")
+    field(app, "Show those put away").set_value(False).run()
+    assert "versions: 2" in everything(app)
+
+
+def test_who_works_here_stands_beside_each_version(own_file: Path) -> None:
+    app = opened().switch_page(KEPT).run()
+    typed(app, "Who works here", "bench two").switch_page("views/blend.py").run()
+    typed(app, SUNFLOWER, "11")
+    with kept(own_file) as store:
+        assert set(store.history(store.formulas()["uid"][0])["who"]) == {"bench two"}
+
+
+def test_a_bad_figure_of_ones_own_is_told_and_nothing_kept(own_file: Path) -> None:
+    app = opened().switch_page(OWN).run()
+    field(app, "Ingredient").set_value("shea butter")
+    field(app, "Figure [HLB]").set_value("99")
+    app.button[[b.label for b in app.button].index("Keep this figure")].click().run()
+    assert "99 is out of range" in errors(app)
+    assert field(app, "Figure [HLB]").value == "99"
+    with kept(own_file) as store:
+        assert store.own() == ()

@@ -1,0 +1,211 @@
+"""The page of the bench ladder: what is typed arrives, is kept, and the answer is shown."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from opened_app import everything, field, figures, opened, pressed, said, sentences, typed, verdict
+from streamlit.testing.v1 import AppTest
+
+import hlbcore as hlb
+
+LADDER, VALUES = "views/ladder.py", "views/values.py"
+START = "Make this ladder and record it"
+ACCEPT = "Keep as my own value"
+SCORES = ("0", "2", "3", "4", "4", "3", "1")
+
+
+@pytest.fixture
+def app() -> AppTest:
+    return opened().switch_page(LADDER).run()
+
+
+def one_oil(app: AppTest) -> AppTest:
+    typed(app, "Oil phase of the ladder [% of the vial]", "mineral oil 20")
+    typed(app, "Middle [HLB]", "10")
+    return typed(app, "Half width [HLB]", "3")
+
+
+def started(app: AppTest) -> AppTest:
+    pressed(app, START)
+    assert not app.exception
+    return app
+
+
+def seen(app: AppTest, *scores: str) -> AppTest:
+    """Scores as the table of readings would hand them over."""
+    now = app.session_state["ladder"]
+    cells = [hlb.Cell(str(n), "score", "1 day", "", t) for n, t in enumerate(scores, 1)]
+    now.sheet = replace(now.sheet, cells=tuple(cells))
+    app.run()
+    assert not app.exception
+    return app
+
+
+def kept(path: Path) -> hlb.Trial:
+    with hlb.Store(path) as store:
+        (uid,) = store.trials()["uid"]
+        return store.open_trial(str(uid)).trial
+
+
+def test_the_page_opens_with_a_ladder_for_the_open_formula(app: AppTest) -> None:
+    made = hlb.work_out_ladder(hlb.work_out(hlb.example_sheet()), hlb.LadderSheet()).ladder
+    assert not app.exception
+    assert made is not None
+    assert said(hlb.plan_words(made)) in everything(app)
+    for text in hlb.plan_table(made).iloc[0]:
+        assert text in figures(app)
+
+
+def test_what_is_typed_changes_the_plan(app: AppTest) -> None:
+    one_oil(app)
+    assert "HLB 7 to 13" in everything(app)
+
+
+@pytest.mark.parametrize("label", ["Middle [HLB]", "Mass of a vial", "Steps", "Vials made twice"])
+@pytest.mark.parametrize("text", ["abc", "-3", "nan", "<b>1</b>"])
+def test_a_field_that_cannot_be_used_is_told(app: AppTest, label: str, text: str) -> None:
+    typed(app, label, text)
+    assert not app.exception
+    assert len(sentences(app)) == 1
+    assert "the ladder stands here" in everything(app)
+
+
+def test_hot_wax_and_skin_are_cautioned(app: AppTest) -> None:
+    assert "Hot fat and hot water burn" in everything(app)
+    assert "never use them on skin" in everything(app)
+
+
+def test_labels_and_sheets_can_be_had(app: AppTest) -> None:
+    names = {said(b.label) for b in app.get("download_button")}
+    assert {"Labels to print", "Weighing sheet to print", "Ladder as CSV"} <= names
+
+
+def test_a_started_ladder_is_kept_and_stands_still(app: AppTest, own_file: Path) -> None:
+    started(one_oil(app))
+    trial = kept(own_file)
+    assert dict(trial.ladder.oils) == {"mineral oil": 20}
+    app.session_state["draft"].fields["product"] = "w/o cream"
+    app.run()
+    assert app.session_state["ladder"].ladder == trial.ladder
+
+
+def test_readings_are_kept_and_answered(app: AppTest, own_file: Path) -> None:
+    seen(started(one_oil(app)), *SCORES)
+    result = hlb.read_ladder(kept(own_file))
+    assert result.fit is not None
+    assert verdict(app) == said(f"{result.word.capitalize()} {result.sentence}")
+
+
+@pytest.mark.parametrize("text", ["9", "good", "<b>", "1e999"])
+def test_a_reading_that_cannot_be_used_is_told_and_stays(
+    app: AppTest, own_file: Path, text: str
+) -> None:
+    seen(started(one_oil(app)), "0", text, "3", "4", "4", "3", "1")
+    assert "Cells that cannot be used" in everything(app)
+    assert text in app.session_state["ladder"].sheet.to_json()
+    assert len(kept(own_file).observations) == 6
+
+
+def test_a_ladder_comes_back_after_a_visit_elsewhere_and_after_a_reload(app: AppTest) -> None:
+    seen(started(one_oil(app)), *SCORES)
+    before = verdict(app)
+    app.switch_page(VALUES).run()
+    app.switch_page(LADDER).run()
+    assert verdict(app) == before
+    again = opened().switch_page(LADDER).run()
+    pressed(again, "Open")
+    assert not again.exception
+    assert verdict(again) == before
+
+
+def test_the_next_ladder_is_planned_by_one_press(app: AppTest) -> None:
+    seen(started(one_oil(app)), *SCORES)
+    (button,) = [b for b in app.button if b.label.startswith("Plan a fine ladder")]
+    button.click().run()
+    assert not app.exception
+    assert "Fine HLB steps: 7 vials" in everything(app)
+    assert field(app, "Middle [HLB]").value == "10.3"
+
+
+def test_an_accepted_value_leads_and_names_the_formulas_that_it_moves(
+    app: AppTest, own_file: Path
+) -> None:
+    oils = replace(hlb.example_sheet(), title="Sun cream")
+    with hlb.Store(own_file) as store:
+        store.save(oils)
+    typed(app, "Oil phase of the ladder [% of the vial]", "sunflower oil 20")
+    typed(app, "Middle [HLB]", "10")
+    typed(app, "Half width [HLB]", "3")
+    seen(started(app), *SCORES)
+    typed(app, "Made on", "2026-03-01")
+    pressed(app, ACCEPT)
+    assert not app.exception
+    with hlb.Store(own_file) as store:
+        (item,) = store.overlay()
+        moved = hlb.affected(store, item).iloc[0]
+        assert store.formulas()["versions"].tolist() == [1]
+    assert (item.name, item.value, item.on) == ("sunflower oil", 10.3, "2026-03-01")
+    row = f"Sun cream {moved.required_before:.1f} {moved.required_after:.1f}"
+    assert row in figures(app)
+    assert "Nothing in them is changed" in everything(app)
+    assert "Kept as your own value" in [b.label for b in app.button if b.disabled]
+
+
+def test_the_table_range_stays_beside_an_accepted_value(app: AppTest) -> None:
+    seen(started(one_oil(app)), *SCORES)
+    before = [c.value for c in app.caption if "The tables say" in c.value]
+    pressed(app, ACCEPT)
+    assert [c.value for c in app.caption if "The tables say" in c.value] == before
+    assert len(before) == 1
+
+
+def test_blinded_labels_hide_the_answer_until_they_are_uncovered(app: AppTest) -> None:
+    one_oil(app)
+    field(app, "Blinded labels").set_value(True).run()
+    seen(started(app), *SCORES)
+    assert verdict(app) == ""
+    field(app, "Uncover the labels").set_value(True).run()
+    assert verdict(app)
+
+
+def test_another_window_is_told_and_either_state_can_go_on(app: AppTest, own_file: Path) -> None:
+    seen(started(one_oil(app)), "1")
+    with hlb.Store(own_file) as store:
+        (uid,) = store.trials()["uid"]
+        theirs = store.open_trial(str(uid))
+        store.save_trial(replace(theirs.trial, note="theirs"), sheet=theirs.sheet, on=theirs)
+    seen(app, "2")
+    assert "Another window has changed this ladder" in " ".join(said(e.value) for e in app.error)
+    pressed(app, "Put mine on top")
+    assert not app.error
+    assert kept(own_file).observations[0].value == 2
+
+
+def test_a_name_with_markup_stays_text(app: AppTest) -> None:
+    typed(started(one_oil(app)), "Name of the ladder", "<script>x</script> **bold**")
+    assert not app.exception
+    assert not any("<script>" in h.value for h in app.html)
+
+
+def test_a_ladder_can_be_put_away_and_brought_back(app: AppTest) -> None:
+    started(one_oil(app))
+    pressed(app, "Put away")
+    assert "Kept ladders (0)" in [e.label for e in app.expander]
+    field(app, "Show those put away").set_value(True).run()
+    pressed(app, "Bring back")
+    assert "Kept ladders (1)" in [e.label for e in app.expander]
+
+
+def test_readings_of_a_file_go_into_the_table(app: AppTest, own_file: Path) -> None:
+    started(one_oil(app))
+    table = "vial;time;score\n" + "".join(f"{n};1 day;{s}\n" for n, s in enumerate(SCORES, 1))
+    (upload,) = app.file_uploader
+    upload.upload("seen.csv", (table + "99;1 day;3\n").encode(), "text/csv").run()
+    pressed(app, "Put the readings in the table")
+    assert not app.exception
+    assert verdict(app).startswith("Clear optimum")
+    assert len(kept(own_file).observations) == 7
+    assert "the ladder has no such vial" in figures(app)

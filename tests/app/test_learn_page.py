@@ -1,0 +1,266 @@
+"""The page Learn: lessons in order, a figure that moves, own numbers, exercises, sheets."""
+
+from __future__ import annotations
+
+import pytest
+from opened_app import (
+    BLEND,
+    everything,
+    field,
+    figures,
+    opened,
+    pressed,
+    said,
+    sentences,
+    typed,
+)
+from streamlit.testing.v1 import AppTest
+
+import hlbcore as hlb
+from hlbcore.lessons import (
+    LEVELS,
+    Exercise,
+    exercise_sheet,
+    lesson_example,
+    lesson_text,
+    lesson_texts,
+    mark,
+    outcome_workings,
+)
+from hlbcore.plots_lessons import lesson_figure
+
+LEARN = "views/learn.py"
+LESSONS = lesson_texts()
+each_lesson = pytest.mark.parametrize("key", [lesson.key for lesson in LESSONS])
+SHEET = hlb.example_sheet()
+
+
+@pytest.fixture
+def app() -> AppTest:
+    return opened().switch_page(LEARN).run()
+
+
+def turned(app: AppTest, key: str) -> AppTest:
+    field(app, "Lesson").set_value(key).run()
+    assert not app.exception
+    return app
+
+
+def asked(key: str, turn: int = 1) -> tuple[Exercise, ...]:
+    return exercise_sheet(f"{key} {turn}", lesson_text(key).levels, 3).exercises
+
+
+def label(n: int, exercise: Exercise) -> str:
+    return f"Answer {n} ({exercise.unit or 'a letter, or the name'})"
+
+
+def feedback(app: AppTest) -> list[str]:
+    return [said(e.value) for kind in (app.success, app.warning) for e in kind]
+
+
+def test_lessons_stand_in_order_and_the_first_is_open(app: AppTest) -> None:
+    titles = [f"{n}. {lesson.title}" for n, lesson in enumerate(LESSONS, 1)]
+    assert field(app, "Lesson").options == titles
+    assert said(app.subheader[0].value) == LESSONS[0].title
+
+
+@each_lesson
+def test_a_lesson_shows_its_text_rules_limits_and_sources(app: AppTest, key: str) -> None:
+    shown = everything(turned(app, key))
+    lesson = lesson_text(key)
+    tables = hlb.load_library()
+    for paragraph in (lesson.aim, *lesson.paragraphs):
+        assert said(paragraph) in shown
+    for rule, meaning, source in lesson.rules:
+        assert said(f"{rule} {meaning} Source: {tables.cite(source)}") in shown
+    for limit in lesson.limits:
+        assert said(f"{limit.text} Source: {tables.cite(limit.source)}") in shown
+
+
+@each_lesson
+def test_the_figure_answers_to_the_slider(app: AppTest, key: str) -> None:
+    held = lesson_figure(key)
+    slider = turned(app, key).slider[0]
+    assert said(slider.label) == held.label
+    assert said(hlb.plots.words(held.draw(held.start))) in everything(app)
+    slider.set_value(held.high).run()
+    assert said(hlb.plots.words(held.draw(held.high))) in everything(app)
+
+
+@each_lesson
+def test_the_worked_example_has_the_numbers_of_the_open_formula(app: AppTest, key: str) -> None:
+    shown = everything(turned(app, key))
+    made = lesson_example(key, hlb.work_out(SHEET))
+    assert made.own
+    assert said(made.told) in shown
+    for step in made.workings[0].steps:
+        assert said(f"{step.text} {step.sum}") in shown
+
+
+def test_the_worked_example_follows_an_edit(app: AppTest) -> None:
+    app.switch_page(BLEND).run()
+    typed(app, "sunflower oil [%]", "20")
+    app.switch_page(LEARN).run()
+    assert "20 / 31.2 × 7" in everything(turned(app, "required"))
+
+
+def test_an_empty_sheet_gets_the_bundled_example_and_is_told(app: AppTest) -> None:
+    app.switch_page(BLEND).run()
+    pressed(app, "Start with an empty sheet")
+    app.switch_page(LEARN).run()
+    for lesson in LESSONS:
+        assert "The open formula does not hold what this needs" in everything(
+            turned(app, lesson.key)
+        )
+
+
+# --- exercises
+
+
+@each_lesson
+def test_a_lesson_asks_three_exercises(app: AppTest, key: str) -> None:
+    shown = everything(turned(app, key))
+    for n, exercise in enumerate(asked(key), 1):
+        assert f"Exercise {n}.** {said(exercise.question)}" in shown
+        assert field(app, label(n, exercise)).value == ""
+
+
+@each_lesson
+def test_a_right_answer_is_told(app: AppTest, key: str) -> None:
+    for n, exercise in enumerate(asked(key), 1):
+        typed(turned(app, key), label(n, exercise), f"{exercise.answer}")
+    assert not app.exception
+    assert [e.value[:6] for e in app.success] == ["Right:"] * 3
+    assert not app.warning
+
+
+@each_lesson
+def test_every_usual_mistake_gets_its_hint(app: AppTest, key: str) -> None:
+    turned(app, key)
+    exercise = asked(key)[0]
+    for mistake in exercise.mistakes:
+        typed(app, label(1, exercise), f"{mistake.value}")
+        assert feedback(app) == [said(mistake.hint)]
+
+
+@pytest.mark.parametrize("text", ["seven or so", "<script>alert(1)</script>", "1,250", "x" * 500,
+                                  "**7**", "NaN"])  # fmt: skip
+def test_an_answer_that_cannot_be_read_gets_a_sentence(app: AppTest, text: str) -> None:
+    exercise = asked("required")[0]
+    typed(turned(app, "required"), label(1, exercise), text)
+    assert not app.exception
+    told = mark(exercise, text[:200])
+    assert not told.right
+    assert len(app.warning) == 1
+    assert feedback(app)[0][:12] == said(told.hint)[:12]
+    assert not [h for h in app.html if "<script" in h.value]
+
+
+def test_another_three_ask_anew_and_leave_no_answer_behind(app: AppTest) -> None:
+    first = asked("blend")[0]
+    typed(turned(app, "blend"), label(1, first), f"{first.answer}")
+    pressed(app, "Another 3")
+    again = asked("blend", 2)
+    assert {e.question + str(e.given) for e in again}.isdisjoint(
+        {e.question + str(e.given) for e in asked("blend")}
+    )
+    assert field(app, label(1, again[0])).value == ""
+    assert feedback(app) == []
+
+
+def test_place_answers_and_slider_last_over_a_visit_to_another_page(app: AppTest) -> None:
+    exercise = asked("swap")[0]
+    typed(turned(app, "swap"), label(1, exercise), "12")
+    app.slider[0].set_value(65.0).run()
+    app.switch_page(BLEND).run()
+    app.switch_page(LEARN).run()
+    assert field(app, "Lesson").value == "swap"
+    assert field(app, label(1, exercise)).value == "12"
+    assert app.slider[0].value == 65.0
+
+
+def test_the_steps_of_an_exercise_are_there(app: AppTest) -> None:
+    exercise = asked("required")[0]
+    shown = everything(turned(app, "required"))
+    assert said(f"Answer: {exercise.answer_text}") in shown
+    assert said(exercise.steps[-1].sum) in shown
+
+
+# --- sheets
+
+
+def test_a_sheet_of_all_levels_is_ready(app: AppTest) -> None:
+    made = exercise_sheet("class 1")
+    assert sentences(app) == []
+    shown = everything(app)
+    assert all(said(e.question) in shown for e in made.exercises)
+    assert [b.label for b in app.get("download_button")][-3:] == [
+        "Questions", "Answer key", "Questions and answers as CSV",
+    ]  # fmt: skip
+
+
+def test_name_count_and_levels_make_the_sheet(app: AppTest) -> None:
+    typed(app, "Name or number of the sheet", "Monday")
+    typed(app, "Exercises on it", "4")
+    app.multiselect[0].set_value(["grams", "scale"]).run()
+    shown = everything(app)
+    for e in exercise_sheet("Monday", ("grams", "scale"), 4).exercises:
+        assert said(e.question) in shown
+    assert [said(o) for o in app.multiselect[0].options] == list(LEVELS.values())
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("Exercises on it", "0", "number of exercises"),
+        ("Exercises on it", "201", "number of exercises"),
+        ("Exercises on it", "2.5", "is not whole"),
+        ("Exercises on it", "many", "is not a number"),
+        ("Exercises on it", "", "number of exercises"),
+        ("Name or number of the sheet", "", "blank or too long"),
+    ],
+    ids=["none", "too many", "half", "words", "blank count", "blank name"],
+)
+def test_a_sheet_that_cannot_be_made_says_why(
+    app: AppTest, name: str, text: str, words: str
+) -> None:
+    typed(app, name, text)
+    assert not app.exception
+    assert [words in s for s in sentences(app)] == [True]
+
+
+# --- the same workings on the other pages
+
+
+def test_the_main_page_shows_the_steps(app: AppTest) -> None:
+    app.switch_page(BLEND).run()
+    shown = everything(app)
+    for one in outcome_workings(hlb.work_out(SHEET)):
+        for step in one.steps:
+            assert said(f"{step.text} {step.sum}") in shown
+
+
+def test_the_page_swap_shows_the_arithmetic(app: AppTest) -> None:
+    app.switch_page("views/swap.py").run()
+    field(app, "Goes out").set_value("cocoa butter").run()
+    next(m for m in app.multiselect if m.label == "Comes in").set_value(["mango butter"]).run()
+    assert not app.exception
+    formula = hlb.formula_of(hlb.work_out(SHEET)).formula
+    made = hlb.lessons.working(hlb.swap(formula, out="cocoa butter", into="mango butter"))
+    shown = everything(app)
+    for step in made.steps:
+        assert said(f"{step.text} {step.sum}") in shown
+
+
+def test_the_swap_that_is_typed_is_the_example_of_its_lesson(app: AppTest) -> None:
+    app.switch_page("views/swap.py").run()
+    field(app, "Goes out").set_value("cocoa butter").run()
+    next(m for m in app.multiselect if m.label == "Comes in").set_value(["mango butter"]).run()
+    app.switch_page(LEARN).run()
+    assert "The swap is the one on the page Swap." in everything(turned(app, "swap"))
+
+
+def test_tables_of_the_page_hold_what_is_given(app: AppTest) -> None:
+    turned(app, "required")
+    for exercise in asked("required"):
+        assert all(said(f"{name} {known}") in figures(app) for name, known in exercise.given)

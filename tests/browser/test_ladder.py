@@ -1,0 +1,177 @@
+"""The bench ladder in a real browser: planned, recorded in the table, read, accepted."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from bench import WIDTHS, Bench, opened
+from serving import served
+from test_swap import visit
+
+import hlbcore as hlb
+
+SCORES = ("0", "2", "3", "4", "4", "3", "1")
+OILS = "Oil phase of the ladder [% of the vial]"
+
+
+@pytest.fixture
+def url(tmp_path: Path) -> Iterator[str]:
+    """A server with a file of its own that holds one formula."""
+    with hlb.Store(tmp_path / "kept.db") as store:
+        store.save(hlb.example_sheet())
+    with served(file=tmp_path / "kept.db") as running:
+        yield running.url
+
+
+@contextmanager
+def planning(browser: Any, url: str, width: str = "desktop") -> Iterator[Bench]:
+    with opened(browser, url, WIDTHS[width]) as bench:
+        visit(bench, "Bench ladder")
+        bench.sees("What to weigh")
+        yield bench
+
+
+def area(bench: Bench, label: str, text: str) -> None:
+    """Text of a field of several lines, handed over by leaving it."""
+    box = bench.page.get_by_label(label, exact=True)
+    box.fill(text)
+    box.blur()
+    bench.settle()
+
+
+def one_oil(bench: Bench, oil: str = "sunflower oil") -> None:
+    bench.open("Oil phase, and what else is in every vial")
+    area(bench, OILS, f"{oil} 20")
+    bench.type("Middle [HLB]", "10")
+    bench.type("Half width [HLB]", "3")
+    bench.sees(re.compile("7 vials of 50 g, HLB 7 to 13"))
+
+
+def start(bench: Bench) -> None:
+    bench.press("Make this ladder and record it")
+    bench.sees("Nothing was read yet")
+
+
+def fill(bench: Bench, column: int, texts: tuple[str, ...]) -> None:
+    """Type into a column of the table of readings, a cell opened and closed by Enter."""
+    table = bench.page.get_by_test_id("stDataFrame").first
+    table.evaluate("e => e.scrollIntoView({block: 'center'})")  # clear of the bar above
+    bench.page.wait_for_timeout(400)
+    box = table.bounding_box()
+    bench.page.mouse.click(box["x"] + 30, box["y"] + 55)
+    bench.page.wait_for_timeout(400)
+    for _ in range(column):
+        bench.page.keyboard.press("ArrowRight")
+        bench.page.wait_for_timeout(60)
+    editor = bench.page.locator("#portal textarea, #portal input").first
+    for text in texts:
+        if text:
+            bench.page.keyboard.press("Enter")
+            editor.wait_for()
+            bench.page.keyboard.type(text, delay=60)
+            bench.page.keyboard.press("Enter")
+            editor.wait_for(state="hidden")
+        else:
+            bench.page.keyboard.press("ArrowDown")
+        bench.page.wait_for_timeout(200)
+    bench.settle()
+
+
+@pytest.mark.parametrize("width", ["desktop", "phone"])
+def test_a_ladder_is_planned_recorded_read_and_accepted(browser: Any, url: str, width: str) -> None:
+    with planning(browser, url, width) as bench:
+        one_oil(bench)
+        start(bench)
+        fill(bench, 1, SCORES)
+        bench.sees(re.compile(r"Clear optimum at HLB 10\.3"))
+        assert bench.verdict().startswith("Clear optimum")
+        bench.press("Keep as my own value")
+        bench.sees("Kept formulas that use it")
+        cells = bench.row(hlb.example_sheet().title)
+        assert float(cells[2]) > float(cells[1])
+        bench.sees("Nothing in them is changed")
+        visit(bench, "Own values")
+        bench.sees(re.compile(r"required HLB o/w 10\.3"))
+        visit(bench, "Oils and emulsifiers")
+        bench.sees("Required HLB of the oil phase")
+        required = bench.row("Required HLB of the oil phase")[1]
+        assert required == cells[2]
+
+
+def test_a_fine_ladder_follows_by_one_press(browser: Any, url: str) -> None:
+    with planning(browser, url) as bench:
+        one_oil(bench)
+        start(bench)
+        fill(bench, 1, SCORES)
+        bench.sees(re.compile("Plan a fine ladder from"))
+        bench.page.get_by_role("button", name=re.compile("Plan a fine ladder from")).click()
+        bench.settle()
+        bench.sees(re.compile("Fine HLB steps: 7 vials"))
+
+
+def test_bad_readings_are_told_stay_and_stop_nothing(browser: Any, url: str) -> None:
+    with planning(browser, url) as bench:
+        one_oil(bench)
+        start(bench)
+        fill(bench, 1, ("9", "good", "", "broke", "4", "3", "1"))
+        bench.sees("Cells that cannot be used; they stay as typed")
+        bench.sees(re.compile("9 is outside the scale"))
+        bench.sees(re.compile("'good' is not a number"))
+        assert bench.page.locator("[data-testid=stException]").count() == 0
+        assert bench.verdict()
+
+
+def test_a_script_in_a_note_is_text(browser: Any, url: str) -> None:
+    with planning(browser, url) as bench:
+        one_oil(bench)
+        start(bench)
+        area(bench, "Note", "<script>alert(1)</script><img src=x onerror=alert(2)>")
+        bench.type("Name of the ladder", "<img src=x onerror=alert(3)>")
+        shown = bench.page.get_by_text(re.compile("<img src=x onerror=alert")).filter(visible=True)
+        shown.first.wait_for()
+        bench.page.reload()
+        bench.sees("Kept ladders (1)")
+        bench.open("Kept ladders (1)")
+        shown.first.wait_for()
+        assert bench.dialogs == []
+
+
+def test_what_was_recorded_is_there_after_a_reload(browser: Any, url: str) -> None:
+    with planning(browser, url) as bench:
+        one_oil(bench)
+        start(bench)
+        fill(bench, 1, SCORES)
+        bench.sees(re.compile(r"Clear optimum at HLB 10\.3"))
+        bench.page.reload()
+        bench.sees("Kept ladders (1)")
+        bench.open("Kept ladders (1)")
+        bench.page.get_by_role("button", name="Open", exact=True).first.click()
+        bench.settle()
+        bench.sees(re.compile(r"Clear optimum at HLB 10\.3"))
+
+
+@pytest.mark.parametrize("width", list(WIDTHS))
+def test_the_page_is_no_wider_than_the_screen(browser: Any, url: str, width: str) -> None:
+    with planning(browser, url, width) as bench:
+        one_oil(bench)
+        for how in (lambda: None, lambda: start(bench)):
+            how()
+            wide = bench.page.evaluate(
+                "[document.scrollingElement.scrollWidth, document.documentElement.clientWidth]"
+            )
+            assert wide[0] <= wide[1]
+
+
+def test_labels_and_weighing_sheet_are_pages_to_print(browser: Any, url: str) -> None:
+    with planning(browser, url) as bench:
+        one_oil(bench, "mineral oil")
+        for label, words in (("Labels to print", "HLB 7.0"),
+                             ("Weighing sheet to print", "mineral oil, g")):  # fmt: skip
+            with bench.page.expect_download() as held:
+                bench.page.get_by_role("button", name=label, exact=True).click()
+            assert words in Path(held.value.path()).read_text("utf-8")
