@@ -62,7 +62,7 @@ class Draft:
     theirs: hlb.Version | None = None  # what another window kept in the meantime
     trouble: str = ""
     told: str = ""  # said once in the bar
-    lock: Any = field(default_factory=RLock)  # a new run of the page begins before the old one ends
+    lock: Any = field(default_factory=threading.RLock)  # the next run begins before this one ends
     swaps: list[Row] = field(default_factory=list)
     wishes: tuple[str, ...] = ()
     keep_mass: bool = True

@@ -22,15 +22,6 @@ FITS = """() => [document.scrollingElement, document.querySelector('[data-testid
 TITLES = {lesson.key: f"{n}. {lesson.title}" for n, lesson in enumerate(LESSONS, 1)}
 
 
-def ready(bench: Bench) -> None:
-    """Wait until the script has ended and every widget stands in the place of its grey box.
-
-    Widgets are fetched by the browser on first use, up to half a second after the script ended.
-    """
-    bench.settle()
-    bench.settle()
-
-
 @contextmanager
 def learning(browser: Any, url: str, key: str = "what", width: str = "desktop") -> Iterator[Bench]:
     """The page, opened by its address, at a lesson."""
@@ -49,11 +40,11 @@ def learning(browser: Any, url: str, key: str = "what", width: str = "desktop") 
     page.on("dialog", heard)
     page.goto(f"{url}/learn")
     bench.sees("Sheet for a class")
-    ready(bench)
+    bench.settle()
     if key != "what":
         bench.choose("Lesson", TITLES[key])
         bench.sees(lesson_text(key).aim)
-        ready(bench)
+        bench.settle()
     try:
         yield bench
     finally:

@@ -19,9 +19,10 @@ def visit(bench: Bench, page: str) -> None:
         bench.page.get_by_test_id("stExpandSidebarButton").click()
     bench.page.get_by_role("link", name=page, exact=True).first.click()
     bench.settle()
-    if bench.page.viewport_size["width"] < 768 and (
-        closing := bench.page.get_by_test_id("stSidebarCollapseButton")
-    ).is_visible():
+    if (
+        bench.page.viewport_size["width"] < 768
+        and (closing := bench.page.get_by_test_id("stSidebarCollapseButton")).is_visible()
+    ):
         closing.click()
 
 
