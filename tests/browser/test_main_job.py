@@ -1,4 +1,4 @@
-"""The three uses, from the first screen to the answer, by what a person sees."""
+"""The first three uses of README, from the first screen to the answer, by what a person sees."""
 
 from __future__ import annotations
 
