@@ -45,7 +45,11 @@ def reason(version: hlb.Version | None) -> None:
     key = f"bar_why_{version.uid}"
 
     def marked() -> None:
-        draft().kept = store().mark(version, st.session_state[key] or "")
+        try:
+            draft().kept = store().mark(version, st.session_state[key] or "")
+        except hlb.NotSaved:  # the next try begins from what stands there now
+            draft().kept = store().version(version.uid)
+            raise
 
     st.text_input(f"Why version {version.number} is worth keeping", version.why, key=key,
                   on_change=attempt, args=(marked,), max_chars=500,
@@ -130,12 +134,9 @@ def no_file(error: hlb.StoreError) -> None:
     path = hlb.default_path()
 
     def again(how: Callable[[], object]) -> None:
-        """Try the file again, and take along what this session made."""
-        held = hlb.export_all(store())
+        """Try the file again; `store` takes along what each session made."""
         attempt(how)
         opened.clear()
-        if file_error() is None:
-            attempt(lambda: hlb.import_all(store(), hlb.plan_import(store(), held)))
 
     with st.container(horizontal=True):
         st.button("Try again", key="bar_again", on_click=again, args=(file_error,))

@@ -60,8 +60,7 @@ def open_formula(uid: str) -> None:
 def follow_address() -> None:
     """Open the formula that the address names, and let the address name the one that is open."""
     asked = st.query_params.get("formula", "")
-    written = st.session_state.get("address", "")
-    if asked and asked != written:
+    if asked and asked != in_address("formula"):
         open_formula(asked)
     else:
         keep()
@@ -71,9 +70,18 @@ def follow_address() -> None:
 def name_in_address() -> None:
     """Let the address name the open formula."""
     now = draft()
-    uid = now.kept.formula if now.kept is not None else ""
-    if uid and st.query_params.get("formula", "") != uid:
-        st.query_params["formula"] = uid
-    elif not uid and "formula" in st.query_params:
-        del st.query_params["formula"]
-    st.session_state["address"] = uid
+    put_in_address("formula", now.kept.formula if now.kept is not None else "")
+
+
+def in_address(name: str) -> str:
+    """What this visit wrote into the address under a name; blank where nothing."""
+    return str(st.session_state.get(f"address_{name}", ""))
+
+
+def put_in_address(name: str, uid: str) -> None:
+    """Let the address name what is open."""
+    if uid and st.query_params.get(name, "") != uid:
+        st.query_params[name] = uid
+    elif not uid and name in st.query_params:
+        del st.query_params[name]
+    st.session_state[f"address_{name}"] = uid

@@ -96,16 +96,18 @@ def others(trial: hlb.Trial) -> dict[str, str]:
             for r in held.itertuples() if r.uid != mine}  # fmt: skip
 
 
-def together(uids: tuple[str, ...]) -> list[tuple[hlb.Trial, hlb.TrialFit]]:
-    """Those ladders with what they say."""
+def together(
+    uids: tuple[str, ...], kind: str, temperature: float | None
+) -> list[tuple[hlb.Trial, hlb.TrialFit]]:
+    """Those ladders with what they say by the same kind of reading."""
     made = []
     for uid in uids:
         trial = store().open_trial(uid).trial
-        fit = answered(trial, "", None).fit
-        if fit is None:
-            st.warning(plain(f"{trial.name}: it shows no optimum, so it is left out."))
+        result = answered(trial, kind, temperature)
+        if result.fit is None or result.fit.estimate is None or result.kind != kind:
+            st.warning(plain(f"{trial.name}: it shows no optimum by {kind}, so it is left out."))
         else:
-            made.append((trial, fit))
+            made.append((trial, result.fit))
     return made
 
 
@@ -136,7 +138,8 @@ def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> Non
                        format_func=listed.get,
                        help="Mixtures with other shares of it narrow its range")  # fmt: skip
     try:
-        used = together(tuple(u for u in now.more if u in listed))
+        used = together(tuple(u for u in now.more if u in listed), result.kind,
+                        result.temperature_c)  # fmt: skip
         found = hlb.measured_value(trial, fit, name, kind=result.kind, more=used, library=tables)
     except hlb.HlbError as error:
         st.info(plain(error))

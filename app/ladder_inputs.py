@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import streamlit as st
 from bar import attempt
+from keeping import in_address, put_in_address
 from parts import field_error, picker_options, plain
 from state import LadderDraft, ladder, library, store
 
@@ -66,6 +67,20 @@ def new_ladder(sheet: hlb.LadderSheet | None = None, notice: str = "") -> None:
 
 def open_ladder(uid: str) -> None:
     attempt(lambda: show_ladder(store().open_trial(uid)))
+
+
+def follow_ladder() -> None:
+    """Open the ladder that the address names, and let the address name the one that is open."""
+    asked = st.query_params.get("ladder", "")
+    if asked and asked != in_address("ladder"):
+        try:
+            show_ladder(store().open_trial(asked))
+        except hlb.HlbError as error:  # the bar is drawn already: it is told on the page
+            ladder().notice = str(error)
+    else:
+        keep_ladder()
+    now = ladder()
+    put_in_address("ladder", now.kept.trial_uid if now.kept is not None else "")
 
 
 def mine_on_top() -> None:

@@ -11,7 +11,7 @@ st.set_page_config(page_title="Oils and emulsifiers", page_icon="💧", layout="
 st.html(LOOK)
 page = st.navigation(
     [
-        st.Page("views/blend.py", title="Oils and emulsifiers", url_path="blend", default=True),
+        st.Page("views/blend.py", title="Oils and emulsifiers", default=True),
         st.Page("views/formula.py", title="Whole formula", url_path="formula"),
         st.Page("views/swap.py", title="Swap", url_path="swap"),
         st.Page("views/ladder.py", title="Bench ladder", url_path="ladder"),

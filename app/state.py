@@ -198,10 +198,22 @@ def file_error() -> hlb.StoreError | None:
 def store() -> hlb.Store:
     """The store of this computer; in a class, and where the file fails, one of this session."""
     if not classroom() and (found := opened(str(hlb.default_path())).store) is not None:
-        return found
+        return found if "store" not in st.session_state else taken_along(found)
     if "store" not in st.session_state:
         st.session_state["store"] = hlb.Store(in_memory=True, most_bytes=CLASSROOM_BYTES)
     return st.session_state["store"]
+
+
+def taken_along(found: hlb.Store) -> hlb.Store:
+    """The file, once it holds what this session made while it could not be used."""
+    held = st.session_state["store"]
+    try:
+        hlb.import_all(found, hlb.plan_import(found, hlb.export_all(held)))
+    except hlb.HlbError as error:
+        draft().told = str(error)
+        return held
+    del st.session_state["store"]
+    return found
 
 
 def library() -> hlb.Library:

@@ -26,7 +26,7 @@ The rooms, in order; each imports only rooms above it:
 - `trials`: bench ladders: plan, weigh, record, fit, back out
 - `ladder_words`, `ladder_sheet`, `ladder_record`, `ladder_result`, `ladder_value`: its page
 - `sheet_changes`, `moved`: what differs between two states of a sheet
-- `store_file`, `_store_base`, `store`, `_archive`, `bundle`: kept work, and as one open file
+- `store_file`, `_archive`, `_store_base`, `store`, `bundle`: kept work, and as one open file
 - `affected`: kept formulas that a figure of the user's own would move
 - `substitutes`: substitutes for an oil or an emulsifier, ranked, with reasons
 - `_exchange`, `swap_results`, `_shifts`: what goes out and in, and what else shifts
@@ -42,7 +42,7 @@ from types import ModuleType
 from hlbcore import report, structure
 from hlbcore._exchange import Exchange
 from hlbcore._request import Group
-from hlbcore._store_base import checked_uid, local_time
+from hlbcore._store_base import checked_uid, local_time, today
 from hlbcore.affected import affected, library_without
 from hlbcore.blend import blend_hlb, solve_blend, split_pair
 from hlbcore.blend_results import Blend, BlendHlb
@@ -75,6 +75,7 @@ from hlbcore.intake import Intake, Rows, match_columns, read_rows, take_rows
 from hlbcore.ladder_record import (
     Recorded,
     check_times,
+    ready_to_record,
     record_columns,
     record_of,
     record_table,
@@ -316,6 +317,7 @@ __all__ = [
     "read_observations",
     "read_rows",
     "readings_to_choose",
+    "ready_to_record",
     "recipe_grams",
     "record_columns",
     "record_of",
@@ -341,6 +343,7 @@ __all__ = [
     "swappable",
     "symptoms",
     "take_rows",
+    "today",
     "total_finding",
     "usual_loading",
     "usual_name",

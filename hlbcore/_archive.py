@@ -20,7 +20,7 @@ MANIFEST = "manifest.json"
 MEND = "Choose a file that this tool wrote with Export of everything."
 
 
-def unpacked(data: bytes) -> dict[str, bytes]:
+def unpacked(data: bytes, most: int = MOST_UNPACKED) -> dict[str, bytes]:
     """The files of the zip in memory, once sizes, names and checksums are in order."""
 
     def no(problem: str) -> InvalidInput:
@@ -33,7 +33,7 @@ def unpacked(data: bytes) -> dict[str, bytes]:
             infos = z.infolist()
             if len(infos) > MOST_FILES:
                 raise no(f"it holds more than {MOST_FILES} files")
-            if sum(i.file_size for i in infos) > min(MOST_UNPACKED, MOST_RATIO * len(data) + 10**6):
+            if sum(i.file_size for i in infos) > min(most, MOST_RATIO * len(data) + 10**6):
                 raise no("it would unpack to more than a file of this tool can hold")
             if len({i.filename for i in infos}) != len(infos):
                 raise no("it holds two files of one name")

@@ -13,6 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from hlbcore._archive import MOST_UNPACKED
 from hlbcore.errors import Conflict, InvalidInput, NotSaved, clipped
 from hlbcore.ingredients import OwnIngredient, OwnReading, fold
 from hlbcore.limits import TEXT_MOST, check_length
@@ -20,6 +21,8 @@ from hlbcore.own import own_from_json, own_to_json
 from hlbcore.store_file import MEMORY, daily_backup, default_path, open_file, told
 
 PAGE_BYTES = 4096
+CLASS_UNPACKED = 40_000_000
+"""A store that is limited in size imports files up to this, unpacked. [byte] Our convention."""
 FORMULA, TRIAL = "formula", "trial"
 """Kinds of work that are kept."""
 
@@ -50,6 +53,8 @@ class StoreBase:
         self.notices: list[str] = []
         self._lock = threading.RLock()
         self._link = open_file(self.path, fresh=fresh)
+        # memory is for all sessions of a class
+        self.most_unpacked = MOST_UNPACKED if most_bytes is None else CLASS_UNPACKED
         if most_bytes is not None:
             self._link.execute(f"PRAGMA max_page_count = {max(most_bytes // PAGE_BYTES, 1)}")
         if self.path is not None:
@@ -258,6 +263,22 @@ def point(link: sqlite3.Connection, whole: str, version: str, work: Work, at: st
 def now() -> str:
     """The time as it is kept: UTC, to the microsecond."""
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def today() -> str:
+    """The day on the clock of this computer, as it is kept.
+
+    Returns
+    -------
+    str
+        Year, month and day.
+
+    Examples
+    --------
+    >>> len(today())
+    10
+    """
+    return local_time(now())[:10]
 
 
 def local_time(at: str) -> str:

@@ -220,7 +220,7 @@ def plan_import(store: Store, data: bytes) -> ImportPlan:
     >>> import_all(second, plan), len(second.formulas())
     (1, 1)
     """
-    files = unpacked(data)
+    files = unpacked(data, store.most_unpacked)
     items: list[ImportItem] = []
     try:
         for name, body in files.items():

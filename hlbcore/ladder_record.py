@@ -11,7 +11,7 @@ from hlbcore._fields import Fields
 from hlbcore._numbers import MASS_MAX, checked
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.intake import Rows
-from hlbcore.ladder_sheet import Cell, LadderSheet, parted
+from hlbcore.ladder_sheet import DEFAULT_TIMES, Cell, LadderSheet, parted
 from hlbcore.ladder_words import usual_name
 from hlbcore.limits import FIELD_MOST
 from hlbcore.trials import (
@@ -25,10 +25,21 @@ from hlbcore.trials import (
 )
 
 USUAL_KINDS = {
-    "rinse": ("milkiness", "oil ring", "film on glass"),
+    "rinse": ("milkiness", "oil ring", "film on glass", "hardness", "oil layer", "settled layer"),
     "clarity": ("clarity",),
 }
 """What is looked at in a ladder of that kind; else the score."""
+
+RINSE_TIMES = {
+    "milkiness": ("at once",),
+    "oil ring": ("5 min", "15 min"),
+    "film on glass": ("15 min",),
+}
+"""When the rinse water is looked at, from the moment of rinsing; common practice, no source."""
+
+JAR_TIMES, JAR_PLACES = "1 day", "5, 22, 40"
+"""When and where the jars of a rinse ladder are looked at: cold, room and 40 °C.
+[h or with a unit; °C] Our convention."""
 
 TYPE_KINDS = ("drop in water", "drop in oil")
 """The test of the emulsion type, once a vial."""
@@ -104,7 +115,11 @@ def record_columns(ladder: Ladder, sheet: LadderSheet) -> tuple[RecordColumn, ..
     """
     kinds = sheet.kinds or USUAL_KINDS.get(ladder.kind, ("score",))
     warm = parted(sheet.temperatures) or [""]
-    asked = [(k, t, c) for t in parted(sheet.times) for c in warm for k in kinds]
+    rinsed = RINSE_TIMES if ladder.kind == "rinse" else {}
+    asked = [(k, t, "") for k in kinds for t in rinsed.get(k, ())]
+    asked += [
+        (k, t, c) for t in parted(sheet.times) for c in warm for k in kinds if k not in rinsed
+    ]
     if ladder.kind not in NO_TYPE_TEST:
         asked += [(k, TYPE_TIME, "") for k in TYPE_KINDS]
     held = [(c.kind, c.time, c.temperature) for c in sheet.cells if c.text.strip()]
@@ -113,6 +128,37 @@ def record_columns(ladder: Ladder, sheet: LadderSheet) -> tuple[RecordColumn, ..
         *(RecordColumn(_heading(k, t, c), k, t, c) for k, t, c in places),
         RecordColumn(NOTE, NOTE),
     )
+
+
+def ready_to_record(sheet: LadderSheet, ladder: Ladder, made_on: str = "") -> LadderSheet:
+    """The sheet as recording begins: the jars of a rinse ladder stand cold, at room and warm.
+
+    Parameters
+    ----------
+    sheet : LadderSheet
+        What was typed for the plan.
+    ladder : Ladder
+        The ladder that is to be recorded.
+    made_on : str
+        Day of making, where none was typed.
+
+    Returns
+    -------
+    LadderSheet
+        Times and temperatures that were typed stay.
+
+    Examples
+    --------
+    >>> from hlbcore.trials import rinse_ladder
+    >>> ladder = rinse_ladder("wash-off scrub", oil_phase={"sunflower oil": 80})
+    >>> [c.name for c in record_columns(ladder, ready_to_record(LadderSheet(), ladder))][:5]
+    ['milkiness, at once', 'oil ring, 5 min', 'oil ring, 15 min', 'film on glass, 15 min', \
+'hardness, 1 day, 5 °C']
+    """
+    sheet = replace(sheet, made_on=sheet.made_on.strip() or made_on)
+    if ladder.kind != "rinse" or sheet.temperatures.strip() or sheet.times != DEFAULT_TIMES:
+        return sheet
+    return replace(sheet, times=JAR_TIMES, temperatures=JAR_PLACES)
 
 
 def _heading(kind: str, time: str, temperature: str) -> str:
@@ -318,7 +364,9 @@ def with_upload(sheet: LadderSheet, ladder: Ladder, rows: Rows) -> tuple[LadderS
     made = [dict(zip(_once(rows.header), row, strict=False)) for row in rows.rows]
     read = read_observations(made, ladder)
     held = {_place(c): c for c in sheet.cells}
-    times = {_hours(t): t for t in parted(sheet.times)}
+    rinsed = [t for times in RINSE_TIMES.values() for t in times]
+    times = {_hours(t): t for t in (*(rinsed if ladder.kind == "rinse" else ()),
+                                    *parted(sheet.times))}  # fmt: skip
     for o in read.observations:
         time = times.get(o.hours, f"{o.hours:g} h")
         if o.kind in TYPE_KINDS and o.hours == 0:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from hlbcore._fields import figure, named_text
 from hlbcore.errors import HlbError, clipped
 from hlbcore.findings import Finding, worst_first
+from hlbcore.ladder_record import USUAL_KINDS
 from hlbcore.ladder_sheet import SOUGHT, LadderSheet
 from hlbcore.trials import (
     OBSERVATION_KINDS,
@@ -15,6 +16,7 @@ from hlbcore.trials import (
     Responses,
     Trial,
     TrialFit,
+    after_words,
     fit_kinds,
     fit_trial,
     kind_findings,
@@ -124,7 +126,11 @@ def read_ladder(
     'clear optimum'
     """
     seen = {o.kind for o in trial.observations if o.value is not None}
-    kinds = tuple(n for n, k in OBSERVATION_KINDS.items() if n in seen and k.better)
+    usual = USUAL_KINDS.get(trial.ladder.kind, ())  # what the ladder is made for comes first
+    kinds = tuple(
+        n for n in dict.fromkeys((*usual, *OBSERVATION_KINDS))
+        if n in seen and OBSERVATION_KINDS[n].better
+    )  # fmt: skip
     labels = label_findings(trial) if trial.weighed or trial.ladder.kind == "recorded" else ()
     if not kinds:
         return LadderResult(
@@ -220,7 +226,7 @@ def best_words(trial: Trial, read: Responses) -> str:
     named = "; ".join(f"vial {trial.ladder.vial(n).label} ({stepped(trial.ladder, n)})"
                       for n in best[:6])  # fmt: skip
     more = f" and {len(best) - 6} more" if len(best) > 6 else ""
-    return f"Best by {read.kind} after {read.hours[-1]:g} h, {top:g}: {named}{more}."
+    return f"Best by {read.kind} {after_words(read.hours[-1])}, {top:g}: {named}{more}."
 
 
 def sheet_of_ladder(ladder: Ladder) -> LadderSheet:

@@ -402,7 +402,7 @@ def work_out_ladder(
     stocks = None
     if any("blur" in x.title.casefold() for x in ladder.cautions):
         stocks = Fields().read("stocks", lambda: premixed_stocks(ladder))
-    findings = worst_first([*ladder.cautions, *_about(outcome, sheet, ladder)])
+    findings = worst_first([*ladder.cautions, *_about(outcome, sheet, ladder, library)])
     return LadderOutcome(kind, ladder, f.errors, findings, stocks, oils, _estimate(required))
 
 
@@ -486,7 +486,7 @@ def _estimate(required: RequiredHlb | None) -> Estimate | None:
     return None if required is None else required.estimate
 
 
-def _about(outcome: Outcome, sheet: LadderSheet, ladder: Ladder) -> list[Finding]:
+def _about(outcome: Outcome, sheet: LadderSheet, ladder: Ladder, library: Library) -> list[Finding]:
     found = [NOT_FOR_SKIN] if ladder.kind != "rinse" else []
     warm = ladder.process.temperature_c
     if warm is not None and warm >= HOT_C:
@@ -499,8 +499,12 @@ def _about(outcome: Outcome, sheet: LadderSheet, ladder: Ladder) -> list[Finding
                 "tools, a rack for the vials, no water on burning wax.",
             )
         )  # fmt: skip
-    if not sheet.oils.strip() and outcome.pending and not sheet.centre.strip():
-        listed = ", ".join(clipped(n, 40) for n in outcome.pending if n in dict(ladder.oils))
+    if ladder.kind != "clarity" and not sheet.centre.strip():
+        listed = ", ".join(
+            clipped(n, 40) for n, _ in ladder.oils
+            if (library.key(n) not in library.ingredients if sheet.oils.strip()
+                else n in outcome.pending)
+        )  # fmt: skip
         if listed:
             found.append(
                 Finding(

@@ -163,6 +163,13 @@ def measured_value(
     back: BackOut | None = None
     findings: list[Finding] = []
     half = fit.half_rung
+    for other, _ in more:
+        if other.ladder.emulsion != ladder.emulsion:
+            raise InvalidInput(
+                f"'{clipped(other.name)}'", f"it is a ladder of {other.ladder.emulsion} emulsions, "
+                f"this one of {ladder.emulsion}: a required HLB belongs to one emulsion type",
+                "Leave it out.",
+            )  # fmt: skip
     if len(ladder.oils) > 1 or more:
         mixtures = [_mixture(t, x, name, library) for t, x in ((trial, fit), *more)]
         back = back_out_mixtures(mixtures, emulsion=ladder.emulsion, library=library)

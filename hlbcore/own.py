@@ -152,7 +152,8 @@ def own_items(
         made.append(
             OwnReading(
                 name, (low + high) / 2, None if one else low, None if one else high, quantity,
-                emulsion, kind=kind, pair=pair, method=method, on=on, dose_pct=number(dose_pct, "dose", "%"),
+                emulsion, kind=kind, pair=pair, method=method, on=on,
+                dose_pct=number(dose_pct, "dose", "%"),
                 temperature_c=number(temperature_c, "temperature", "°C"),
             )
         )  # fmt: skip

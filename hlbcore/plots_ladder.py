@@ -21,7 +21,7 @@ from hlbcore.plots import (
     _look,
     _short,
 )
-from hlbcore.trials import OBSERVATION_KINDS, Trial, TrialFit
+from hlbcore.trials import OBSERVATION_KINDS, Trial, TrialFit, after_words, time_words
 
 MARKERS = ("o", "s", "^", "D", "v", "P", "X", "*")
 """One a time, the earliest first; told apart by shape, so that they read in grey too."""
@@ -108,7 +108,7 @@ def response_plot(trial: Trial, result: LadderResult, old: Estimate | None = Non
                         [x for x, _ in at], [y for _, y in at], marker, color=shade, ms=6.5,
                         mec=shade if again else "white", mfc="white" if again else shade,
                         mew=1.2 if again else 0.7, zorder=3,
-                        label="_" if again else f"{hours:g} h",
+                        label="_" if again else time_words(hours),
                     )  # fmt: skip
         if others:
             axes.plot(
@@ -240,7 +240,8 @@ def _said(trial: Trial, result: LadderResult, old: Estimate | None) -> str:
         if x == x
     )
     if rows:
-        words.append(f"{read.kind[0].upper()}{read.kind[1:]} after {read.hours[-1]:g} h: {rows}.")
+        kind = read.kind[0].upper() + read.kind[1:]
+        words.append(f"{kind} {after_words(read.hours[-1])}: {rows}.")
     if others := _other_type(trial, result):
         named = ", ".join(trial.ladder.vial(n).label for _, _, n in others)
         words.append(f"Not {trial.ladder.emulsion}, left out of the fit: vial {named}.")

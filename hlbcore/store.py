@@ -16,7 +16,7 @@ from typing import Any
 import pandas as pd
 
 from hlbcore._store_base import FORMULA, TRIAL, StoreBase, Work
-from hlbcore.errors import InvalidInput, clipped
+from hlbcore.errors import InvalidInput, NotSaved, clipped
 from hlbcore.ingredients import fold
 from hlbcore.limits import FILE_MOST, TEXT_MOST, check_length
 from hlbcore.sheet import Sheet
@@ -319,14 +319,25 @@ class Store(StoreBase):
         -------
         Version
             With the reason.
+
+        Raises
+        ------
+        NotSaved
+            If somebody else gave it another reason since `version` was read; theirs stays.
         """
         check_length(why, "reason", TEXT_MOST)
         with self.writing() as link:
-            link.execute(
-                "UPDATE version SET why = ?, kept = ? WHERE uid = ?",
-                (why, int(bool(why.strip())), version.uid),
-            )
-        return self.version(version.uid)
+            done = link.execute(
+                "UPDATE version SET why = ?, kept = ? WHERE uid = ? AND why IN (?, ?)",
+                (why, int(bool(why.strip())), version.uid, version.why, why),
+            ).rowcount
+        held = self.version(version.uid)
+        if not done:
+            raise NotSaved(
+                self.where, f"in another window its reason became '{clipped(held.why)}'",
+                f"Yours was '{clipped(why)}': type what shall stand.",
+            )  # fmt: skip
+        return held
 
     def formulas(self, search: str = "", *, removed: bool = False) -> pd.DataFrame:
         """The formulas, the last changed first.

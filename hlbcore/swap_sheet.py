@@ -226,7 +226,7 @@ def sheet_after(outcome: Outcome, formula: Formula, library: Library | None = No
         for e in new.emulsifiers
     )
     return replace(
-        new, lines=lines, emulsifiers=held, total=old.total, window=old.window, batch=old.batch,
+        new, lines=lines, emulsifiers=held, facts=old.facts, total=old.total, window=old.window, batch=old.batch,
         scale=old.scale, smallest=old.smallest, count_fragrance=old.count_fragrance,
         ionics=old.ionics,
     )  # fmt: skip

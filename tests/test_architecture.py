@@ -38,7 +38,7 @@ ROOMS = (
     ("trials",),
     ("ladder_words", "ladder_sheet", "ladder_record", "ladder_result", "ladder_value"),
     ("sheet_changes", "moved"),
-    ("store_file", "_store_base", "store", "_archive", "bundle"),
+    ("store_file", "_archive", "_store_base", "store", "bundle"),
     ("affected",),
     ("substitutes",),
     ("_exchange", "swap_results", "_shifts"),

@@ -563,3 +563,12 @@ def test_a_sheet_that_cannot_be_read_stops_the_import(full: Store) -> None:
     data = changed(export_all(full), lambda f: f["versions"][0]["sheet"].update(window=[1]))
     with pytest.raises(InvalidInput, match="sheet: it cannot be read"):
         plan_import(full, data)
+
+
+def test_a_session_of_a_class_unpacks_no_more_than_it_may_hold(full: Store) -> None:
+    data = export_all(full)
+    small = Store(in_memory=True, most_bytes=20_000_000)
+    assert small.most_unpacked < Store(in_memory=True).most_unpacked
+    small.most_unpacked = 1000
+    with pytest.raises(InvalidInput, match="unpack to more"):
+        plan_import(small, data)

@@ -135,6 +135,15 @@ def test_an_oil_phase_without_any_figure_asks_for_a_middle() -> None:
     assert "Enter a middle" in made.errors["centre"]
 
 
+def test_an_oil_without_a_figure_is_told_where_the_others_give_the_middle() -> None:
+    typed = hlb.LadderSheet(oils="mineral oil 10, house butter 10")
+    title = "No figure is known for house butter"
+    found = [f.title for f in hlb.work_out_ladder(OPEN, typed).findings]
+    assert title in found
+    centred = hlb.work_out_ladder(OPEN, replace(typed, centre="10"))
+    assert title not in [f.title for f in centred.findings]
+
+
 def test_hot_wax_gets_its_caution_and_liquid_oil_does_not() -> None:
     waxy = hlb.work_out_ladder(OPEN, replace(OIL, oils="beeswax 4, mineral oil 16"))
     liquid = hlb.work_out_ladder(OPEN, OIL)
@@ -211,6 +220,52 @@ def test_columns_are_kinds_by_time_and_place_then_type_and_note() -> None:
     assert names[0] == "score, 1 h, 5 °C"
     assert len(names) == 2 * 2 * 2 + 3
     assert names[-3:] == ["drop in water", "drop in oil", "note"]
+
+
+SCRUB = hlb.LadderSheet(oils="sunflower oil 70, beeswax 10")
+
+
+def rinsed() -> hlb.Ladder:
+    made = hlb.work_out_ladder(hlb.work_out(hlb.Sheet(product="wash-off scrub")), SCRUB).ladder
+    assert made is not None
+    return made
+
+
+def test_rinse_water_has_its_own_times_and_jars_stand_at_three_temperatures() -> None:
+    ladder = rinsed()
+    names = [c.name for c in hlb.record_columns(ladder, hlb.ready_to_record(SCRUB, ladder))]
+    assert names[:4] == ["milkiness, at once", "oil ring, 5 min", "oil ring, 15 min",
+                         "film on glass, 15 min"]  # fmt: skip
+    jars = [f"{k}, 1 day, {c} °C" for c in (5, 22, 40)
+            for k in ("hardness", "oil layer", "settled layer")]  # fmt: skip
+    assert names[4:-1] == jars
+
+
+def test_times_that_were_typed_stay_as_a_rinse_ladder_begins() -> None:
+    typed = replace(SCRUB, times="2 h")
+    assert hlb.ready_to_record(typed, rinsed()) == typed
+
+
+def test_the_day_of_making_is_noted_unless_it_was_typed() -> None:
+    made = rinsed()
+    assert hlb.ready_to_record(SCRUB, made, "2026-03-01").made_on == "2026-03-01"
+    typed = replace(SCRUB, made_on="last Monday")
+    assert hlb.ready_to_record(typed, made, "2026-03-01").made_on == "last Monday"
+
+
+def test_a_rinse_ladder_is_judged_by_its_milk_before_its_jars() -> None:
+    cells = (hlb.Cell("1", "oil layer", "1 day", "5", "3/40"),
+             hlb.Cell("1", "milkiness", "at once", "", "4"))  # fmt: skip
+    made = hlb.read_ladder(trial(replace(SCRUB, cells=cells), rinsed()))
+    assert made.kind == "milkiness"
+    assert made.sentence.startswith("Best by milkiness at once, 4: ")
+
+
+def test_a_rinse_reading_of_a_file_goes_into_its_column() -> None:
+    ladder = rinsed()
+    sheet = hlb.ready_to_record(SCRUB, ladder)
+    after, _ = hlb.with_upload(sheet, ladder, rows("vial;time;oil ring\n1;5 min;3\n"))
+    assert hlb.record_columns(ladder, after) == hlb.record_columns(ladder, sheet)
 
 
 def test_a_column_that_holds_something_stays_when_its_time_is_not_asked_for() -> None:
@@ -383,7 +438,7 @@ def test_doses_name_the_best_vials_without_an_optimum() -> None:
     ladder = planned(replace(OIL, kind="loading"))
     made = hlb.read_ladder(trial(scored("1", "2", "4", "4", "4", "3"), ladder))
     assert made.fit is None
-    assert made.sentence.startswith("Best by score after 24 h, 4: vial 3 (")
+    assert made.sentence.startswith("Best by score after 1 day, 4: vial 3 (")
 
 
 # --- the value that is kept
@@ -404,7 +459,7 @@ def test_a_ladder_of_one_oil_gives_its_value_with_all_that_it_belongs_to() -> No
     )  # fmt: skip
     assert item.pair == "sorbitan oleate with polysorbate 80"
     assert item.dose_pct == 2.5
-    assert item.method == "bench ladder of 7 vials by score, 24 h"
+    assert item.method == "bench ladder of 7 vials by score, 1 day"
 
 
 def test_a_mixture_gives_the_value_of_the_oil_that_had_none() -> None:
@@ -425,6 +480,14 @@ def test_a_mixture_gives_the_value_of_the_oil_that_had_none() -> None:
 def test_a_ladder_without_an_optimum_gives_no_value() -> None:
     with pytest.raises(hlb.InvalidInput, match="no clear optimum"):
         measured(scored("0", "1", "1", "2", "3", "4", "5"), "mineral oil")
+
+
+def test_ladders_of_two_emulsion_types_are_not_used_together() -> None:
+    made = trial(scored())
+    other = replace(made, ladder=replace(made.ladder, emulsion="w/o"), name="other")
+    fit = hlb.fit_trial(made)
+    with pytest.raises(hlb.InvalidInput, match="'other': it is a ladder of w/o emulsions"):
+        hlb.measured_value(made, fit, "mineral oil", more=[(other, fit)])
 
 
 def test_an_oil_that_the_ladder_does_not_hold_gets_no_value() -> None:

@@ -36,7 +36,7 @@ def test_every_reading_is_a_point() -> None:
 
 
 def test_times_have_their_own_marker() -> None:
-    assert labels(recorded(times=3)) == ["24 h", "48 h", "72 h"]
+    assert labels(recorded(times=3)) == ["1 day", "2 days", "3 days"]
 
 
 def test_points_that_coincide_stand_side_by_side() -> None:

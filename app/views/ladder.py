@@ -6,7 +6,7 @@ import streamlit as st
 from ladder_answer import answer
 from ladder_bench import printing, record, weighing
 from ladder_inputs import (
-    edit,
+    follow_ladder,
     keep_ladder,
     kept_ladders,
     mine_on_top,
@@ -61,7 +61,8 @@ def follows(made: hlb.LadderOutcome, planned_ladder: hlb.Ladder) -> None:
 
     def start() -> None:
         now.ladder = planned_ladder
-        edit(oils=now.sheet.oils)
+        now.sheet = hlb.ready_to_record(now.sheet, planned_ladder, hlb.today())
+        keep_ladder()
         now.afresh()
 
     st.button("Make this ladder and record it", key="ladder_start", type="primary",
@@ -104,7 +105,7 @@ def how_kept() -> None:
 
 
 def page() -> None:
-    keep_ladder()
+    follow_ladder()
     now = ladder()
     st.header("Bench ladder")
     kept_ladders()

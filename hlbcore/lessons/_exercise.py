@@ -196,7 +196,7 @@ def mark(exercise: Exercise, typed: str | float | None) -> Feedback:
 
 
 def _start(steps: Sequence[Step]) -> str:
-    return f"Start so: {steps[0].text[0].lower()}{steps[0].text[1:]}." if steps else ""
+    return f"The first step: {steps[0].text}." if steps else ""
 
 
 def _number(exercise: Exercise, text: str) -> float | str:

@@ -170,7 +170,8 @@ def davies_working(groups: Mapping[str, float]) -> Working:
         number = round(structure.hlb_davies({name: 1}) - nothing, 6)
         term = f"{figure(count)} × {figure(number) if number >= 0 else f'({figure(number)})'}"
         terms.append(term)
-        steps.append(Step(f"{clipped(name)}", "n × group number", term, count * number, "HLB"))
+        steps.append(Step(f"Contribution of {clipped(name)}", "n × group number", term,
+                          count * number, "HLB"))  # fmt: skip
     total = " + ".join([figure(nothing), *terms])
     steps.append(Step("Together", "7 + sum(n × group number)", total, value, "HLB"))
     return Working("HLB from groups (Davies)", tuple(steps), (BESIDE,))

@@ -33,8 +33,10 @@ from hlbcore.trials.records import (
     OBSERVATION_KINDS,
     Observation,
     ObservationKind,
+    after_words,
     observation_kind,
     score_table,
+    time_words,
 )
 from hlbcore.trials.rinse import clarity_ladder, rinse_ladder
 from hlbcore.trials.trial import Trial
@@ -54,6 +56,7 @@ __all__ = [
     "TrialFit",
     "TrialMixture",
     "Vial",
+    "after_words",
     "back_out_mixtures",
     "back_out_required_hlb",
     "clarity_ladder",
@@ -77,6 +80,7 @@ __all__ = [
     "responses",
     "rinse_ladder",
     "score_table",
+    "time_words",
     "weighing_page",
     "weighing_table",
 ]

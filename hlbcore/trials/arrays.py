@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from hlbcore._numbers import checked
 from hlbcore.errors import InvalidInput
 from hlbcore.findings import Finding, worst_first
-from hlbcore.trials.records import observation_kind
+from hlbcore.trials.records import after_words, observation_kind
 from hlbcore.trials.trial import NO_TYPE, UNCLEAR, Trial
 
 
@@ -161,7 +161,8 @@ def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
         found.append(
             Finding(
                 "note", f"Vial {n} is no more",
-                f"It broke, leaked or was spilled at {hours:g} h; later readings are missing.",
+                f"It broke, leaked or was spilled {after_words(hours)}; later readings are "
+                "missing.",
                 mend="Make it again if it stands near the optimum.",
             )
         )  # fmt: skip

@@ -13,6 +13,7 @@ from hlbcore.estimate import HLB_MAX, Estimate, as_estimate
 from hlbcore.findings import Finding, worst_first
 from hlbcore.trials.arrays import responses
 from hlbcore.trials.ladder import Ladder, Vial
+from hlbcore.trials.records import after_words
 from hlbcore.trials.trial import Trial
 
 LABEL_OFF = 0.1
@@ -272,8 +273,9 @@ def layer_findings(trial: Trial, *, temperature_c: float | None = None) -> tuple
             found.append(
                 Finding(
                     "caution", f"{first.capitalize()} and {second} disagree",
-                    f"At {hours:g} h the least {first} is at HLB {_span(one)}, the least {second} "
-                    f"at {_span(two)}. They follow different causes: one fit for each is shown.",
+                    f"{after_words(hours).capitalize()} the least {first} is at HLB {_span(one)}, "
+                    f"the least {second} at {_span(two)}. They follow different causes: one fit "
+                    "for each is shown.",
                     figure=f"{gap:.1f} HLB apart",
                     rule=f"more than {NEIGHBOURS:g} rungs apart; our convention",
                     mend="Free oil is the graver fault: look at the oil layer first, then at the "

@@ -147,19 +147,16 @@ def finish(
 
 def _alike(ladder: Ladder) -> list[Finding]:
     """Vials that come out with the same grams on this scale."""
-    seen: dict[tuple[tuple[str, float], ...], int] = {}
-    found = []
+    seen: dict[tuple[tuple[str, float], ...], list[str]] = {}
     for v in ladder.vials:
-        if v.repeats is not None:
-            continue
-        if v.grams in seen:
-            found.append(
-                Finding(
-                    "caution", f"Vials {seen[v.grams]} and {v.number} have the same grams",
-                    f"A scale of {ladder.readability_g:g} g cannot tell them apart.",
-                    figure=f"{ladder.readability_g:g} g", rule=f"rounding to the scale; {PRACTICE}",
-                    mend="Make larger vials, weigh on a finer scale, or leave one out.",
-                )
-            )  # fmt: skip
-        seen.setdefault(v.grams, v.number)
-    return found
+        if v.repeats is None:
+            seen.setdefault(v.grams, []).append(str(v.number))
+    return [
+        Finding(
+            "caution", f"Vials {', '.join(alike[:-1])} and {alike[-1]} have the same grams",
+            f"A scale of {ladder.readability_g:g} g cannot tell them apart.",
+            figure=f"{ladder.readability_g:g} g", rule=f"rounding to the scale; {PRACTICE}",
+            mend="Make larger vials, weigh on a finer scale, or keep one of them.",
+        )
+        for alike in seen.values() if len(alike) > 1
+    ]  # fmt: skip

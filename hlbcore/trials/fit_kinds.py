@@ -10,7 +10,7 @@ from hlbcore.findings import Finding
 from hlbcore.trials.arrays import responses
 from hlbcore.trials.fit import fit_trials
 from hlbcore.trials.fit_results import TrialFit
-from hlbcore.trials.records import OBSERVATION_KINDS, SCORE_MOST, observation_kind
+from hlbcore.trials.records import OBSERVATION_KINDS, SCORE_MOST, observation_kind, time_words
 from hlbcore.trials.trial import Trial
 from hlbcore.trials.verdicts import said
 
@@ -58,7 +58,7 @@ def fit_trial(
     scale = {"score": (0.0, float(SCORE_MOST)), "yes/no": (0.0, 1.0)}.get(what.form)
     sd = [trial.ladder.hlb_sd(trial.ladder.vial(n), trial.grams(n)) or 0.0 for n in read.vials]
     return fit_trials(
-        read.hlb.tolist(), read.values, read.better, times=[f"{h:g} h" for h in read.hours],
+        read.hlb.tolist(), read.values, read.better, times=[time_words(h) for h in read.hours],
         scale=scale, hlb_sd=sd, limits=read.limits,
     )  # fmt: skip
 

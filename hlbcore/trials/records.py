@@ -27,6 +27,54 @@ LIMITS = ("", "<", ">")
 """Whether a value is the value, less than it, or more than it."""
 
 
+def time_words(hours: float) -> str:
+    """A time as people at the bench say it.
+
+    Parameters
+    ----------
+    hours : float
+        Time since making. [h]
+
+    Returns
+    -------
+    str
+        Weeks, days, hours or minutes.
+
+    Examples
+    --------
+    >>> time_words(168), time_words(48), time_words(1), time_words(1 / 12), time_words(0)
+    ('1 week', '2 days', '1 h', '5 min', 'at once')
+    """
+    if hours == 0:
+        return "at once"
+    for size, word in ((168, "week"), (24, "day")):
+        if hours % size == 0:
+            n = hours / size
+            return f"{n:g} {word}{'s' if n > 1 else ''}"
+    return f"{60 * hours:.3g} min" if hours < 1 else f"{hours:g} h"
+
+
+def after_words(hours: float) -> str:
+    """When a reading was taken: ``after 1 day``, ``at once``.
+
+    Parameters
+    ----------
+    hours : float
+        Time since making. [h]
+
+    Returns
+    -------
+    str
+        In words, to go on a sentence.
+
+    Examples
+    --------
+    >>> after_words(24)
+    'after 1 day'
+    """
+    return f"after {time_words(hours)}" if hours else time_words(hours)
+
+
 @dataclass(frozen=True, slots=True)
 class ObservationKind:
     """One kind of observation.

@@ -1,6 +1,6 @@
 """Speed as ratios taken in one run on one machine; printed, never asserted.
 
-Run with ``pytest -m benchmark -s tests/benchmarks``.
+Run with ``pytest -n 0 -m benchmark -s tests/benchmarks``.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Speed of kept work at 1,000 formulas with 20 versions each; printed, never asserted.
 
-Run with ``pytest -m benchmark -s tests/benchmarks/test_store.py``.
+Run with ``pytest -n 0 -m benchmark -s tests/benchmarks/test_store.py``.
 """
 
 from __future__ import annotations

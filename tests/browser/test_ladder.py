@@ -155,6 +155,35 @@ def test_what_was_recorded_is_there_after_a_reload(browser: Any, url: str) -> No
         bench.sees(re.compile(r"Clear optimum at HLB 10\.3"))
 
 
+def test_a_reload_comes_back_to_the_open_ladder(browser: Any, url: str) -> None:
+    with planning(browser, url) as bench:
+        one_oil(bench)
+        assert "ladder=" not in bench.page.url
+        start(bench)
+        bench.page.wait_for_url(re.compile("ladder=[0-9a-f]{32}"))
+        bench.type("Name of the ladder", "March ladder")
+        bench.page.reload()
+        bench.sees("Nothing was read yet")
+        bench.settle()
+        assert bench.page.get_by_label("Name of the ladder", exact=True).input_value() == (
+            "March ladder"
+        )
+        visit(bench, "Own values")
+        visit(bench, "Bench ladder")
+        bench.page.wait_for_url(re.compile("ladder=[0-9a-f]{32}"))
+        bench.press("Plan another ladder")
+        bench.sees("What to weigh")
+        bench.page.wait_for_url(lambda now: "ladder=" not in now)
+
+
+def test_an_address_that_names_no_ladder_is_told(browser: Any, url: str) -> None:
+    with planning(browser, url) as bench:
+        bench.page.goto(f"{url}/ladder?ladder=<b>none</b>")
+        bench.sees("What to weigh")
+        bench.sees(re.compile("Choose one from the list"))
+        assert bench.page.locator("[data-testid=stException]").count() == 0
+
+
 @pytest.mark.parametrize("width", list(WIDTHS))
 def test_the_page_is_no_wider_than_the_screen(browser: Any, url: str, width: str) -> None:
     with planning(browser, url, width) as bench:

@@ -321,7 +321,20 @@ def test_a_negative_answer_is_told_that_it_cannot_be() -> None:
 
 def test_an_unknown_slip_gets_the_first_step() -> None:
     e = make_exercise("phase", 1)
-    assert mark(e, 39).hint == "Not yet. Start so: add up the oil phase."
+    assert mark(e, 39).hint == "Not yet. The first step: Add up the oil phase."
+
+
+@every_level
+def test_the_first_step_keeps_the_spelling_of_names(level: str) -> None:
+    for e in drawn(level)[:40]:
+        if isinstance(e.answer, float):
+            assert mark(e, -1).hint.endswith(f"The first step: {e.steps[0].text}.")
+
+
+@pytest.mark.parametrize("head", ["SO4Na", "COONa", "COOK"])
+def test_a_group_is_named_with_what_it_brings(head: str) -> None:
+    held = hlb.lessons.davies_working({head: 1, "CH2": 12})
+    assert held.steps[0].text == f"Contribution of {head}"
 
 
 @pytest.mark.parametrize(

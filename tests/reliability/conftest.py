@@ -2,7 +2,7 @@
 
 Short forms run with all other tests. The full ones take long and run only on request::
 
-    python -m pytest -m reliability -s tests/reliability
+    python -m pytest -n 0 -m reliability -s tests/reliability
 
 - `test_kills.py`: a process saves without a break and is killed with -9 at a random moment, 10
   times or 200. All that it had been told was saved is there, and the file passes integrity_check.

@@ -109,6 +109,15 @@ def test_doses_that_the_scale_cannot_tell_apart_are_said() -> None:
     assert "Vials 1 and 2 have the same grams" in [f.title for f in ladder.cautions]
 
 
+def test_vials_with_the_same_grams_are_said_once() -> None:
+    ladder = loading_ladder(
+        "sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL, doses_pct=[2, 2.01, 2.02],
+        readability_g=0.1,
+    )  # fmt: skip
+    alike = [f.title for f in ladder.cautions if "same grams" in f.title]
+    assert alike == ["Vials 1, 2 and 3 have the same grams"]
+
+
 def test_ladders_without_hlb_steps_have_no_fine_ladder_and_no_stocks() -> None:
     ladder = loading_ladder("sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL)
     with pytest.raises(InvalidInput, match="no HLB steps"):
