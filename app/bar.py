@@ -60,8 +60,9 @@ def attempt(how: Callable[[], object]) -> None:
     """Do something with the store; a sentence where it fails."""
     try:
         how()
-    except hlb.Conflict:
-        draft().told = "Another window changed this formula in the meantime: reload, or go on."
+    except hlb.Conflict as found:  # both are kept: the bar shows them beside each other
+        show(store().version(found.mine))
+        draft().theirs = store().version(found.theirs)
     except hlb.HlbError as error:
         draft().told = str(error)
 
@@ -100,8 +101,9 @@ def how_kept() -> None:
 
 def export(key: str) -> None:
     """Everything as one file."""
+    held = store()  # found now: when the file is made, no session can be asked
     st.download_button(
-        "Export of everything", lambda: hlb.export_all(store()), "kept_work.zip",
+        "Export of everything", lambda: hlb.export_all(held), "kept_work.zip",
         "application/zip", key=key, on_click="ignore",
         help="All formulas with their versions, own values and settings: JSON and CSV in a zip",
     )  # fmt: skip

@@ -37,6 +37,8 @@ def put(sheet: hlb.Sheet, on: hlb.Version | None, why: str = "") -> hlb.Version:
 def put_next(sheet: hlb.Sheet, why: str = "") -> hlb.Version:
     """Keep a sheet as what follows on the draft; undo then leads back to where it began."""
     now = draft()
+    if now.kept is not None and not store().holds(now.kept):  # for example after a backup
+        return put(sheet, None, why)
     if now.kept is None and now.saved is not None:
         now.kept = put(now.saved, None)
     return put(sheet, now.kept, why)

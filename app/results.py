@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import streamlit as st
 from parts import BY_TABLES, figure, findings, findings_by_level, plain, steps, table
 from state import Draft, library
@@ -38,8 +40,10 @@ def drawn(sheet: hlb.Sheet, which: str) -> tuple[bytes, str]:
     return drawn_with(sheet, which, library())
 
 
-def png(sheet: hlb.Sheet, which: str) -> bytes:
-    return hlb.plots.to_png(hlb.plots.of_sheet(worked(sheet), which))
+def png(sheet: hlb.Sheet, which: str) -> Callable[[], bytes]:
+    """What draws the figure as a picture; the tables go along, since no session is known then."""
+    tables = library()
+    return lambda: hlb.plots.to_png(hlb.plots.of_sheet(worked_with(sheet, tables), which))
 
 
 def asked_of(now: Draft) -> hlb.SwapSheet:
@@ -186,6 +190,6 @@ def extra(now: Draft, outcome: hlb.Outcome) -> None:
     if now.figure != "none":
         try:
             figure(*drawn(outcome.sheet, now.figure), now.figure,
-                   lambda: png(outcome.sheet, now.figure))  # fmt: skip
+                   png(outcome.sheet, now.figure))  # fmt: skip
         except hlb.HlbError as error:
             st.info(plain(error))

@@ -165,8 +165,7 @@ def exchanged(
             if library.key(name) == gone_key and gone_key not in own:
                 raise InvalidInput(
                     f"'{clipped(name)}'", "it would be swapped for itself",
-                    "Name another ingredient; for another grade or lot give its figure in "
-                    "values={name: HLB}.",
+                    "Name another ingredient; for another grade or lot give its own figure.",
                 )  # fmt: skip
         takes: list[tuple[int, float]] = []
         for n in at:

@@ -24,6 +24,9 @@ from hlbcore.swap_results import Option
 
 SAME = 1e-9  # % of formula; amounts that differ by less are the same
 
+ROUNDING = 1e-6
+"""Where all emulsifiers move by less, nothing moves. [% of formula] Our convention."""
+
 ADDED_LEAST = 0.1
 """An emulsifier that is added takes at least this share of the emulsifiers. [-] Our convention."""
 
@@ -49,8 +52,7 @@ def settled(formula: Formula, total: float, fill: str | None, library: Library) 
         raise InvalidInput(
             f"line '{clipped(fill)}'",
             f"it is not in the base and cannot take {abs(off):.4g} %",
-            "Name the line that takes the rest with fill, or keep the mass; fill=None rescales "
-            "every line.",
+            "Let as much come in as goes out, or name another line that fills.",
         )  # fmt: skip
     left = formula.lines[at].pct + off
     if left < -SAME:
@@ -186,9 +188,10 @@ class Bench:
             product=self.view.product.name,
             library=self.library,
         )
-        amounts = [
-            x if abs(a - x) <= SAME else a for a, (_, x, _) in zip(blend.masses, held, strict=True)
-        ]
+        pairs = [(a, x) for a, (_, x, _) in zip(blend.masses, held, strict=True)]
+        # the solver puts an HLB that is all but met right on it: no change that anybody could weigh
+        near = objective == "least change" and all(abs(a - x) <= ROUNDING for a, x in pairs)
+        amounts = [x if near or abs(a - x) <= SAME else a for a, x in pairs]
         return tuple(m for m, _, _ in held), tuple(amounts)
 
     def _prices(self, held: Sequence[tuple[Member, float, int]]) -> dict[str, float]:

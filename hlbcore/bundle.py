@@ -154,15 +154,19 @@ class ImportItem:
         Its identity.
     does : str
         What the import does, in words; blank where there is nothing to do.
+    stays : str
+        What differs in the file and is left as it is here, in words.
     """
 
     kind: str
     name: str
     uid: str
     does: str
+    stays: str = ""
     _rows: tuple[tuple[Any, ...], ...] = field(default=(), repr=False)
     _formula: tuple[Any, ...] | None = field(default=None, repr=False)
     _current: str | None = field(default=None, repr=False)
+    _marks: tuple[tuple[str, str], ...] = field(default=(), repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +184,11 @@ class ImportPlan:
     @property
     def table(self) -> pd.DataFrame:
         """Columns what, name, does."""
-        rows = [(i.kind, i.name, i.does or "nothing: it is here already") for i in self.items]
+        rows = [
+            (i.kind, i.name, "; ".join(x for x in (i.does, i.stays) if x)
+             or "nothing: it is here already")
+            for i in self.items
+        ]  # fmt: skip
         return pd.DataFrame(rows, columns=["what", "name", "does"])
 
     @property
@@ -282,6 +290,10 @@ def import_all(store: Store, plan: ImportPlan, *, only: Collection[str] | None =
                 link.executemany(
                     "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", item._rows
                 )
+                link.executemany(
+                    "UPDATE version SET why = ?, kept = 1 WHERE uid = ? AND trim(why) = ''",
+                    item._marks,
+                )
                 if item._current is not None:
                     (body,) = link.execute(
                         "SELECT sheet FROM version WHERE uid = ?", (item._current,)
@@ -340,7 +352,10 @@ def _plan_formula(store: Store, raw: Mapping[str, Any]) -> ImportItem:
     numbers: dict[str, int] = {}
     texts: dict[str, str] = {}
     with store.reading() as link:
-        here = dict(link.execute("SELECT uid, sheet FROM version WHERE formula = ?", (uid,)))
+        rows_here = link.execute("SELECT uid, sheet, why FROM version WHERE formula = ?", (uid,))
+        here, why_here = {}, {}
+        for at, body, why in rows_here:
+            here[at], why_here[at] = body, why.strip()
         row = link.execute("SELECT current FROM formula WHERE uid = ?", (uid,)).fetchone()
     for v in sorted(raw["versions"], key=lambda v: _number(v["number"])):
         own, number = _uid(v["uid"]), _number(v["number"])
@@ -386,10 +401,15 @@ def _plan_formula(store: Store, raw: Mapping[str, Any]) -> ImportItem:
             versions = [(fresh[v[0]], uid, v[2], fresh.get(v[3]), *v[4:]) for v in versions]
             current = fresh[current]
         formula = (uid, name, work.product, work.words, current, *times, removed, kind)
-        return ImportItem(kind, name, uid, does, tuple(versions), formula)
+        return ImportItem(kind, name, uid, does, "", tuple(versions), formula)
     new = [v for v in versions if v[0] not in here]
+    told = {v[0]: v[9] for v in versions if v[0] in here and v[9].strip()}
+    marks = tuple((why, at) for at, why in told.items() if not why_here[at])
+    others = sum(bool(why_here[at]) and why_here[at] != told[at].strip() for at in told)
+    stays = f"reasons that differ stay as they are here: {others}" if others else ""
     if not new:
-        return ImportItem(kind, name, uid, "")
+        does = f"adds reasons to versions that have none here: {len(marks)}" if marks else ""
+        return ImportItem(kind, name, uid, does, stays, _marks=marks)
     with store.reading() as link:
         (last,) = link.execute(
             "SELECT max(number) FROM version WHERE formula = ?", (uid,)
@@ -397,14 +417,14 @@ def _plan_formula(store: Store, raw: Mapping[str, Any]) -> ImportItem:
     rows = tuple((*v[:2], last + n, *v[3:]) for n, v in enumerate(new, 1))
     more = f"{len(new)} version{'s' if len(new) != 1 else ''} from the file"
     parents = {v[0]: v[3] for v in versions}
-    at: str | None = current
-    while at is not None and at != row[0]:
-        at = parents.get(at)
-    if at == row[0]:
+    step: str | None = current
+    while step is not None and step != row[0]:
+        step = parents.get(step)
+    if step == row[0]:
         does = f"goes on from your state with {more}"
-        return ImportItem(kind, name, uid, does, rows, None, current)
+        return ImportItem(kind, name, uid, does, stays, rows, None, current, marks)
     does = f"adds {more} to the history; your state stays in front, since both were changed"
-    return ImportItem(kind, name, uid, does, rows)
+    return ImportItem(kind, name, uid, does, stays, rows, _marks=marks)
 
 
 def _plan_own(store: Store, raw: Mapping[str, Any]) -> ImportItem:
@@ -413,12 +433,18 @@ def _plan_own(store: Store, raw: Mapping[str, Any]) -> ImportItem:
     withdrawn = None if raw["withdrawn"] is None else _text(raw["withdrawn"], 40)
     row = (uid, own_to_json(item), _text(raw["who"]), _text(raw["at"], 40), withdrawn)
     with store.reading() as link:
-        here = link.execute("SELECT 1 FROM own WHERE uid = ?", (uid,)).fetchone()
-    does = "" if here else "comes in as an own value" + (", out of use" if withdrawn else "")
-    return ImportItem("own value", item.name, uid, does, (row,))
+        here = link.execute("SELECT withdrawn FROM own WHERE uid = ?", (uid,)).fetchone()
+    if here is None:
+        does = "comes in as an own value" + (", out of use" if withdrawn else "")
+        return ImportItem("own value", item.name, uid, does, "", (row,))
+    stays = ""
+    if bool(here[0]) != bool(withdrawn):
+        stays = "nothing: it stays " + ("out of use" if here[0] else "in use") + " here"
+    return ImportItem("own value", item.name, uid, "", stays)
 
 
 def _plan_setting(store: Store, name: str, value: object) -> ImportItem:
     here = store.setting(_text(name, 200), "\0")
     does = f"is set to '{clipped(value)}'" if here == "\0" else ""
-    return ImportItem("setting", name, f"setting {name}", does, ((name, _text(value)),))
+    stays = f"nothing: it stays '{clipped(here)}' here" if not does and here != value else ""
+    return ImportItem("setting", name, f"setting {name}", does, stays, ((name, _text(value)),))

@@ -8,6 +8,7 @@ from typing import Any
 
 from hlbcore._numbers import checked, read_range
 from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.estimate import HLB_MAX
 from hlbcore.ingredients import OwnIngredient, OwnReading
 
 VERSION = 1
@@ -147,7 +148,10 @@ def own_items(
     if inci.strip() or not value.strip():
         made.append(OwnIngredient(name, kind, inci.strip()))
     if value.strip():
-        low, high = read_range(value, f"{item}, figure", "HLB")
+        low, high = (
+            checked(end, f"{item}, figure", low=0, high=HLB_MAX)
+            for end in read_range(value, f"{item}, figure", "HLB")
+        )
         one = low == high
         made.append(
             OwnReading(

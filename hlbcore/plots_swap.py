@@ -68,7 +68,7 @@ def slopes(swap: Swap, *, library: Library | None = None) -> Figure:
         elif abs(a - b) > STILL:
             rows.append((name, a, b))
     if not rows:
-        raise InvalidInput("figure", "no amount changes", "Draw the HLB axis instead.")
+        raise InvalidInput("picture of the amounts", "no amount changes", "Look at the HLB axis.")
     height = max(1.8, 1.0 + 0.34 * len(rows))
     with _look():
         figure, axes = _figure(height)

@@ -238,6 +238,12 @@ class Store(StoreBase):
             row = link.execute("SELECT 1 FROM formula WHERE uid = ?", (formula,)).fetchone()
         return row is not None
 
+    def holds(self, version: Version) -> bool:
+        """Whether the file holds a version."""
+        with self.reading() as link:
+            row = link.execute("SELECT 1 FROM version WHERE uid = ?", (version.uid,)).fetchone()
+        return row is not None
+
     def history(self, formula: str) -> pd.DataFrame:
         """All versions of a formula, the newest first.
 

@@ -10,6 +10,7 @@ import pandas as pd
 
 from hlbcore._exchange import Exchange
 from hlbcore._fields import Fields
+from hlbcore._members import members
 from hlbcore._numbers import checked, read_amount, read_range
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.estimate import Estimate
@@ -91,7 +92,7 @@ class SwapOutcome:
 def work_out_swap(
     outcome: Outcome, asked: SwapSheet, library: Library | None = None
 ) -> SwapOutcome:
-    """The swap of a worked sheet; its limits, prices, window and total hold.
+    """The swap of a worked sheet; its limits, prices, window, total and smallest amount hold.
 
     Parameters
     ----------
@@ -135,16 +136,29 @@ def work_out_swap(
         if e.price.strip() and f"emulsifier {n} price" not in outcome.errors:
             prices[e.name] = checked(e.price, f"'{clipped(e.name)}', price", low=0)
     window = None if "window" in outcome.errors else checked(sheet.window, "window", low=0)
+    smallest = 0.0
+    if sheet.smallest.strip() and "smallest" not in outcome.errors:
+        smallest = checked(sheet.smallest, "smallest amount", low=0, unit="%")
+    formula = formula_of(outcome).formula
     try:
         made = swap(
-            formula_of(outcome).formula, exchange=steps, wishes=asked.wishes,
-            objective=asked.objective, dose=asked.dose, values=values, window=window,
-            limits=outcome.limits, cost=prices, library=library,
+            formula, exchange=steps, wishes=asked.wishes, objective=asked.objective,
+            dose=asked.dose, values=values, window=window, total=_total(outcome, formula, library),
+            limits=outcome.limits, smallest=smallest, cost=prices, library=library,
         )  # fmt: skip
     except HlbError as error:
         f.errors["swap"] = str(error)
         return SwapOutcome(None, f.errors)
     return SwapOutcome(made, f.errors)
+
+
+def _total(outcome: Outcome, formula: Formula, library: Library) -> tuple[float, float] | None:
+    """The total that was asked for, widened to the present one; None where none can be used."""
+    low, high = outcome.total
+    if "total" in outcome.errors or low <= 0:
+        return None
+    now = math.fsum(m.active for m in members(formula, library)) or low
+    return min(low, now), max(high, now)
 
 
 def _exchange(line: SwapLine, keep_mass: bool) -> Exchange:
@@ -226,7 +240,8 @@ def sheet_after(outcome: Outcome, formula: Formula, library: Library | None = No
         for e in new.emulsifiers
     )
     return replace(
-        new, lines=lines, emulsifiers=held, facts=old.facts, total=old.total, window=old.window, batch=old.batch,
+        new, lines=lines, emulsifiers=held, facts=old.facts, total=old.total,
+        window=old.window, batch=old.batch,
         scale=old.scale, smallest=old.smallest, count_fragrance=old.count_fragrance,
         ionics=old.ionics,
     )  # fmt: skip

@@ -289,6 +289,37 @@ def test_settings_and_own_figures_that_are_here_stay(store: Store, other: Store)
     assert other.own() == ()
 
 
+def test_what_differs_and_stays_is_said(store: Store, other: Store) -> None:
+    uid = store.add_own(OwnReading("shea butter", 9.0))[0]
+    carried(store, other)
+    store.set_setting("who", "theirs")
+    other.set_setting("who", "ours")
+    other.withdraw_own(uid)
+    assert does(other, export_all(store)) == [
+        "nothing: it stays out of use here", "nothing: it stays 'ours' here"
+    ]  # fmt: skip
+
+
+def test_a_reason_comes_in_where_there_is_none(shared: tuple[Store, Store, Version]) -> None:
+    store, other, first = shared
+    store.mark(first, "held four weeks")
+    assert does(other, export_all(store)) == ["adds reasons to versions that have none here: 1"]
+    carried(store, other)
+    there = other.version(first.uid)
+    assert (there.why, there.kept) == ("held four weeks", True)
+
+
+def test_a_reason_that_is_here_stays_and_that_is_said(
+    shared: tuple[Store, Store, Version],
+) -> None:
+    store, other, first = shared
+    store.mark(first, "theirs")
+    other.mark(first, "ours")
+    assert does(other, export_all(store)) == ["reasons that differ stay as they are here: 1"]
+    assert carried(store, other) == 0
+    assert other.version(first.uid).why == "ours"
+
+
 # all or nothing
 
 

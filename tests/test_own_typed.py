@@ -33,6 +33,7 @@ def test_without_a_figure_the_ingredient_alone_is_kept() -> None:
         ("value", "lots", "figure: 'lots' is not a number"),
         ("value", "45", "45 is out of range"),
         ("value", "-1", "-1"),
+        ("value", "8 to 200", "figure: 200 is out of range"),
         ("dose_pct", "much", "dose: 'much' is not a number"),
         ("temperature_c", "hot", "temperature: 'hot' is not a number"),
     ],

@@ -264,6 +264,15 @@ def test_a_blank_reason_takes_the_mark_away(store: Store, chain: list[Version]) 
     assert not store.mark(store.mark(chain[1], "good"), "  ").kept
 
 
+def test_a_reason_that_another_window_gave_is_not_overwritten(
+    store: Store, chain: list[Version]
+) -> None:
+    store.mark(chain[1], "held four weeks")
+    with pytest.raises(NotSaved, match=r"'held four weeks'.*'smells odd'"):
+        store.mark(chain[1], "smells odd")
+    assert store.version(chain[1].uid).why == "held four weeks"
+
+
 # two at once
 
 

@@ -33,7 +33,7 @@ def page() -> None:
         summary(outcome)
     with seen:
         if outcome.required is not None:
-            figure(*drawn(sheet, "axis"), "hlb-axis", lambda: png(sheet, "axis"))
+            figure(*drawn(sheet, "axis"), "hlb-axis", png(sheet, "axis"))
     left, right = st.columns([5, 6], gap="large")
     with left:
         inputs(now, outcome)

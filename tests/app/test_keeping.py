@@ -88,6 +88,20 @@ def test_the_last_backup_can_be_taken(own_file: Path) -> None:
         assert len(store.formulas()) == 1
 
 
+def test_every_window_brings_along_what_it_made_without_the_file(own_file: Path) -> None:
+    kept(own_file).close()
+    for backup in own_file.parent.glob("backups/*.db"):
+        backup.unlink()
+    own_file.write_bytes(own_file.read_bytes()[:100] + b"x" * 20_000)
+    first, second = typed(opened(), SUNFLOWER, "11"), typed(opened(), SUNFLOWER, "12")
+    pressed(first, "Start with an empty file")
+    second = typed(second, SUNFLOWER, "13")
+    assert errors(second) == ""
+    with kept(own_file) as store:
+        held = [store.open(uid).sheet.lines[0].amount for uid in store.formulas()["uid"]]
+    assert sorted(held) == ["11", "13"]
+
+
 def test_a_newer_file_is_not_touched(own_file: Path) -> None:
     kept(own_file).close()
     link = sqlite3.connect(own_file)
@@ -141,3 +155,31 @@ def test_a_bad_figure_of_ones_own_is_told_and_nothing_kept(own_file: Path) -> No
     assert field(app, "Figure [HLB]").value == "99"
     with kept(own_file) as store:
         assert store.own() == ()
+
+
+def again(app: AppTest) -> AppTest:
+    """Another window at the address of the first."""
+    other = AppTest.from_file(str(MAIN.resolve()), default_timeout=30)
+    other.query_params["formula"] = app.query_params["formula"]
+    return other.run()
+
+
+def test_undo_that_meets_a_change_of_another_window_shows_both(own_file: Path) -> None:
+    first = typed(opened(), SUNFLOWER, "11")
+    typed(again(first), SUNFLOWER, "12")
+    first = pressed(first, "Undo")
+    assert "changed in another window" in errors(first)
+    first = pressed(first, "Take theirs")
+    assert field(first, SUNFLOWER).value == "12"
+
+
+def test_what_a_restored_backup_does_not_hold_is_kept_as_new(own_file: Path) -> None:
+    app = typed(opened(), SUNFLOWER, "11")
+    with kept(own_file) as store, store.writing() as link:
+        link.execute("PRAGMA defer_foreign_keys = ON")
+        link.execute("DELETE FROM version")
+        link.execute("DELETE FROM formula")
+    typed(app, SUNFLOWER, "12")
+    assert errors(app) == ""
+    with kept(own_file) as store:
+        assert store.open(store.formulas()["uid"][0]).sheet.lines[0].amount == "12"
