@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -59,10 +59,11 @@ class Bench:
 
     def settle(self) -> None:
         """Wait until the server has answered."""
-        self.page.wait_for_timeout(120)
-        self.page.wait_for_function(
-            "document.querySelector('[data-testid=stApp]').dataset.testScriptState === 'notRunning'"
-        )
+        state = "document.querySelector('[data-testid=stApp]').dataset.testScriptState"
+        # a busy server begins late; where nothing is asked of it, it does not begin at all
+        with suppress(Exception):
+            self.page.wait_for_function(f"{state} !== 'notRunning'", timeout=350)
+        self.page.wait_for_function(f"{state} === 'notRunning'")
         # widgets are fetched on first use: grey boxes stand in their places for a moment
         self.page.wait_for_function("!document.querySelector('[data-testid=stSkeleton]')")
         self.page.wait_for_timeout(80)

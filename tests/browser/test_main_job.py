@@ -107,6 +107,7 @@ def test_what_is_typed_stays_after_a_visit_to_the_other_page(browser: Any, serve
         bench.page.get_by_role("link", name="Values and sources").click()
         bench.page.get_by_role("heading", name="Values and sources").wait_for()
         bench.page.get_by_role("link", name="Oils and emulsifiers").click()
+        bench.settle()
         bench.sees("Required HLB of the oil phase")
         assert bench.page.get_by_label("sunflower oil [%]", exact=True).input_value() == "20"
         lines = (replace(EXAMPLE.lines[0], amount="20"), *EXAMPLE.lines[1:])
