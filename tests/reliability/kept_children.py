@@ -10,11 +10,13 @@ import os
 import random
 import resource
 import signal
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from multiprocessing.connection import Connection
 from multiprocessing.context import ForkServerProcess
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 from hlbcore import Conflict, NotSaved, OwnReading, Store, example_sheet
@@ -29,7 +31,13 @@ def started(work: Callable[..., None], *given: Any) -> tuple[ForkServerProcess, 
     """A process at work, and the end of its pipe that tells what it did."""
     ours, theirs = SERVER.Pipe(duplex=False)
     process = SERVER.Process(target=work, args=(theirs, *given), daemon=True)
-    process.start()
+    # a child imports its parent's main module; a test of the app leaves a page in its place
+    main = sys.modules["__main__"]
+    sys.modules["__main__"] = ModuleType("__main__")
+    try:
+        process.start()
+    finally:
+        sys.modules["__main__"] = main
     theirs.close()
     return process, ours
 
