@@ -9,7 +9,7 @@ from state import Draft, Row, from_sheet, library, replace_draft
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
-from hlbcore.formula_parts import AREAS
+from hlbcore.formula.lines import AREAS
 
 FACTS = {
     "ph": ("pH measured", "Of the finished product, not of the water [-]"),

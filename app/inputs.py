@@ -10,7 +10,7 @@ from state import Draft, Row, library
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
-from hlbcore.sheet import GOALS, UNITS
+from hlbcore.sheets.sheet import GOALS, UNITS
 
 AIMS = {
     "closest": "Nearest to the required HLB",

@@ -9,7 +9,7 @@ from parts import BY_TABLES, figure, findings, findings_by_level, plain, table, 
 from state import LadderDraft, ladder, store
 
 import hlbcore as hlb
-from hlbcore.plots_ladder import response_plot
+from hlbcore.plots.ladder import response_plot
 
 
 @st.cache_data(max_entries=50, show_spinner=False)

@@ -11,7 +11,7 @@ from parts import plain, table
 from state import ladder
 
 import hlbcore as hlb
-from hlbcore.trials import (
+from hlbcore.ladder import (
     OBSERVATION_KINDS,
     label_table,
     labels_page,
@@ -47,12 +47,12 @@ def printing(made: hlb.Ladder, name: str) -> None:
         ("Weighing sheet to print", "weighing_sheet.html", "text/html",
          "In the order of making, with room to write", lambda: weighing_page(made, name)),
         ("Labels as CSV", "labels.csv", "text/csv", "For a label printer",
-         lambda: hlb.report.to_csv(label_table(made, name))),
+         lambda: hlb.cells.to_csv(label_table(made, name))),
         ("Weighing sheet as CSV", "weighing_sheet.csv", "text/csv", "A row a vial and ingredient",
-         lambda: hlb.report.to_csv(weighing_table(made))),
+         lambda: hlb.cells.to_csv(weighing_table(made))),
         ("Ladder as CSV", "ladder.csv", "text/csv",
          "A row a vial, with HLB as weighed; it tells what the labels hide",
-         lambda: hlb.report.to_csv(made.table)),
+         lambda: hlb.cells.to_csv(made.table)),
     )  # fmt: skip
     with st.container(horizontal=True):
         for label, file, kind, words, how in files:

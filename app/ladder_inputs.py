@@ -12,8 +12,8 @@ from parts import field_error, picker_options, plain
 from state import LadderDraft, ladder, library, store
 
 import hlbcore as hlb
-from hlbcore.ladder_sheet import LADDERS, STEPS
-from hlbcore.ladder_words import LADDER_WORDS
+from hlbcore.ladder.sheet import LADDERS, STEPS
+from hlbcore.ladder.words import LADDER_WORDS
 
 AUTOMATIC = "as the product type asks"
 USUAL = "the usual pair"

@@ -106,7 +106,7 @@ def amounts(outcome: hlb.Outcome, blend: hlb.Blend) -> None:
     if blend.binding:
         st.markdown(plain(f"Limits in force: {'; '.join(blend.binding)}."))
     st.download_button(
-        "Blend as CSV", hlb.report.to_csv(made), "blend.csv", "text/csv", key="blend_csv",
+        "Blend as CSV", hlb.cells.to_csv(made), "blend.csv", "text/csv", key="blend_csv",
         on_click="ignore",
     )  # fmt: skip
 
@@ -172,7 +172,7 @@ def workings(outcome: hlb.Outcome) -> None:
             numbers=("HLB", "low", "high"),
         )  # fmt: skip
         st.download_button(
-            "Sources as CSV", hlb.report.to_csv(sources), "sources.csv", "text/csv",
+            "Sources as CSV", hlb.cells.to_csv(sources), "sources.csv", "text/csv",
             key="sources_csv", on_click="ignore",
         )  # fmt: skip
 

@@ -10,7 +10,7 @@ from typing import Any
 import streamlit as st
 
 import hlbcore as hlb
-from hlbcore.formula_parts import PHASES
+from hlbcore.formula.lines import PHASES
 from hlbcore.limits import LINES_MOST
 
 FIELDS = (

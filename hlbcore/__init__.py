@@ -1,55 +1,42 @@
 """Emulsifier systems by the HLB method.
 
-The rooms, in order; each imports only rooms above it:
+Words used everywhere stay flat, the stages of the job are folders; each imports only what stands
+above it:
 
-- `errors`, `limits`, `_numbers`: what can go wrong, and the reading of numbers that people type
-- `estimate`: a value with its doubt; share of the spread inside a window
-- `findings`: what stands out, with level, rule and mend
-- `product_types`: what HLB is for in each product type, and the usual dose
-- `ingredients`, `_tables`, `library`, `own`: the tables as objects, look-up, the user's own items
-- `structure`: HLB from structure (Griffin, Davies)
-- `_phase`, `soap`, `oil_phase_results`, `oil_phase`: who counts, and the required HLB
-- `loading`: how much emulsifier
-- `emulsifiers`: what marks them, and the tool's own choice
-- `_programmes`, `_request`, `blend_results`, `blend`: HLB of a blend, and the solver
-- `weighing`: a blend in grams on a real scale
-- `verdict`: what can be said, by the role of HLB in the product type
-- `formula_parts`, `sheet`, `_fields`, `worksheet`: everything typed on one page, and what follows
-- `lists`: lists pasted from a spreadsheet or a text file
-- `report`: tables and files for reading and for spreadsheets
-- `_uploads`, `_workbooks`, `_intake_rows`, `intake`: ingredients from CSV and XLSX
-- `formula`, `seen`, `sheet_formula`: the whole formula as one object, and a sheet as a formula
-- `preservation`, `thickening`, `electrolytes`, `colours`, `fragrance`, `safety`, `texture`: rules
-- `physics`: equations with their sources: solids and other figures of fats
+- `errors`, `limits`, `_numbers`, `cells`, `estimate`, `findings`: what can go wrong, numbers that
+  people type, cells of files, a value with its doubt, what stands out
+- `product_types`, `ingredients`, `_tables`, `library`, `own`, `structure`: the tables as objects,
+  look-up, the user's own items, HLB from structure
+- `counting`: who counts where, soap, and the required HLB of an oil phase
+- `blending`: dose, choice of emulsifiers, the solver, grams on a scale, the verdict
+- `formula`: the whole formula as one object, its files, pasted lists
+- `intake`: rows of CSV and XLSX, own ingredients from them
+- `sheets`: the page as typed, and what follows from it
+- `rules`: rules of the trade and of the law, with their sources
 - `checks`: one file a check of a whole formula
-- `_measures`, `_causes`, `diagnosis`, `formula_examples`: causes by symptom; bundled formulas
-- `trials`: bench ladders: plan, weigh, record, fit, back out
-- `ladder_words`, `ladder_sheet`, `ladder_record`, `ladder_result`, `ladder_value`: its page
-- `sheet_changes`, `moved`: what differs between two states of a sheet
-- `store_file`, `_archive`, `_store_base`, `store`, `bundle`: kept work, and as one open file
-- `affected`: kept formulas that a figure of the user's own would move
-- `substitutes`: substitutes for an oil or an emulsifier, ranked, with reasons
-- `_exchange`, `swap_results`, `_shifts`: what goes out and in, and what else shifts
-- `_members`, `_rebalance`, `proposals`, `_ways`, `swapping`, `swap_sheet`: a swap
-- `plots`, `plots_swap`, `plots_ladder`: figures
+- `diagnosis`: causes of a failed jar by symptom
+- `swapping`: an ingredient goes out, others come in, the emulsifiers follow
+- `ladder`: bench ladders: plan, weigh, record, fit, back out
+- `kept`: every version of the work in one file, and as one open file
 - `lessons`: workings as steps, exercises with feedback, short texts
-- `plots_lessons`: figures of the lessons
+- `plots`: figures, one file a stage
 """
 
 from importlib import import_module
 from types import ModuleType
 
-from hlbcore import report, structure
-from hlbcore._exchange import Exchange
-from hlbcore._request import Group
-from hlbcore._store_base import checked_uid, local_time, today
-from hlbcore.affected import affected, library_without
-from hlbcore.blend import blend_hlb, solve_blend, split_pair
-from hlbcore.blend_results import Blend, BlendHlb
-from hlbcore.bundle import ImportPlan, export_all, import_all, own_table, plan_import
+from hlbcore import structure
+from hlbcore.blending.candidates import choose_emulsifiers, emulsifier_findings
+from hlbcore.blending.dose import Coverage, Loading, dose_finding, usual_loading
+from hlbcore.blending.request import Group
+from hlbcore.blending.results import Blend, BlendHlb
+from hlbcore.blending.solving import blend_hlb, solve_blend, split_pair
+from hlbcore.blending.verdict import SupplierRate, Verdict, judge
+from hlbcore.blending.weighing import WeighedBlend, weigh_blend
 from hlbcore.checks import check
-from hlbcore.diagnosis import Diagnosis, diagnose, symptoms
-from hlbcore.emulsifiers import choose_emulsifiers, emulsifier_findings
+from hlbcore.counting.oil_phase import required_hlb
+from hlbcore.counting.required import RequiredHlb
+from hlbcore.diagnosis.diagnose import Diagnosis, diagnose, symptoms
 from hlbcore.errors import (
     Conflict,
     DamagedFile,
@@ -67,29 +54,10 @@ from hlbcore.errors import (
 )
 from hlbcore.estimate import Estimate, Reading, share_in_window
 from hlbcore.findings import Changes, Finding, changes, worst_first
-from hlbcore.formula import Formula
-from hlbcore.formula_examples import example_formula, example_formulas
-from hlbcore.formula_parts import Composite, CompositePart, Facts, Line, Portion, Problem
-from hlbcore.ingredients import Ingredient, OwnIngredient, OwnReading
-from hlbcore.intake import Intake, Rows, match_columns, read_rows, take_rows
-from hlbcore.ladder_record import (
-    Recorded,
-    check_times,
-    ready_to_record,
-    record_columns,
-    record_of,
-    record_table,
-    weighed_table,
-    with_record,
-    with_upload,
-    with_weighed,
-)
-from hlbcore.ladder_result import LadderResult, NextLadder, next_ladders, read_ladder, stepped
-from hlbcore.ladder_sheet import Cell, LadderOutcome, LadderSheet, work_out_ladder
-from hlbcore.ladder_value import Measured, measured_value, oils_of, phase_estimate
-from hlbcore.ladder_words import plan_table, plan_words, same_grams, usual_name
-from hlbcore.library import Library, load_library
-from hlbcore.lists import (
+from hlbcore.formula.examples import example_formula, example_formulas
+from hlbcore.formula.formula import Formula
+from hlbcore.formula.lines import Composite, CompositePart, Facts, Line, Portion, Problem
+from hlbcore.formula.reading import (
     ListRow,
     from_water,
     read_list,
@@ -97,34 +65,16 @@ from hlbcore.lists import (
     rescaled,
     total_finding,
 )
-from hlbcore.loading import Coverage, Loading, dose_finding, usual_loading
-from hlbcore.moved import compare_figures, kept_figures, what_moved
-from hlbcore.oil_phase import required_hlb
-from hlbcore.oil_phase_results import RequiredHlb
-from hlbcore.own import own_from_json, own_in_words, own_items, own_to_json
-from hlbcore.physics import FatPhase, fat_phase
-from hlbcore.product_types import ProductType, product_type, product_types
-from hlbcore.proposals import Proposal, propose
-from hlbcore.sheet import Outcome, Sheet, SheetEmulsifier, SheetLine, SheetOther, example_sheet
-from hlbcore.sheet_changes import SheetChange, changes_in_words, compare_sheets, sheet_changes
-from hlbcore.sheet_formula import SheetFormula, formula_of, formula_table, sheet_of, with_amounts
-from hlbcore.store import Store, TrialVersion, Version
-from hlbcore.store_file import default_path, from_backup
-from hlbcore.substitutes import rank_substitutes
-from hlbcore.swap_results import Option, Swap
-from hlbcore.swap_sheet import (
-    SwapLine,
-    SwapOutcome,
-    SwapSheet,
-    amounts_table,
-    sheet_after,
-    span_text,
-    swappable,
-    work_out_swap,
-)
-from hlbcore.swapping import swap
-from hlbcore.texture import compare_hard_share, hard_share
-from hlbcore.trials import (
+from hlbcore.ingredients import Ingredient, OwnIngredient, OwnReading
+from hlbcore.intake.ingredients import Intake, Rows, match_columns, read_rows, take_rows
+from hlbcore.kept.affected import affected, library_without
+from hlbcore.kept.bundle import ImportPlan, export_all, import_all, own_table, plan_import
+from hlbcore.kept.changes import SheetChange, changes_in_words, compare_sheets, sheet_changes
+from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
+from hlbcore.kept.file import default_path, from_backup
+from hlbcore.kept.store import Store, TrialVersion, Version
+from hlbcore.kept.versions import checked_uid, local_time, today
+from hlbcore.ladder import (
     BackOut,
     Ladder,
     Observation,
@@ -157,9 +107,59 @@ from hlbcore.trials import (
     rinse_ladder,
     score_table,
 )
-from hlbcore.verdict import SupplierRate, Verdict, judge
-from hlbcore.weighing import WeighedBlend, weigh_blend
-from hlbcore.worksheet import readings_to_choose, work_out
+from hlbcore.ladder.record import (
+    Recorded,
+    check_times,
+    ready_to_record,
+    record_columns,
+    record_of,
+    record_table,
+    weighed_table,
+    with_record,
+    with_upload,
+    with_weighed,
+)
+from hlbcore.ladder.result import LadderResult, NextLadder, next_ladders, read_ladder, stepped
+from hlbcore.ladder.sheet import Cell, LadderOutcome, LadderSheet, work_out_ladder
+from hlbcore.ladder.value import Measured, measured_value, oils_of, phase_estimate
+from hlbcore.ladder.words import plan_table, plan_words, same_grams, usual_name
+from hlbcore.library import Library, load_library
+from hlbcore.own import own_from_json, own_in_words, own_items, own_to_json
+from hlbcore.product_types import ProductType, product_type, product_types
+from hlbcore.rules.fats import FatPhase, fat_phase
+from hlbcore.rules.hard_share import compare_hard_share, hard_share
+from hlbcore.sheets import report
+from hlbcore.sheets.sheet import (
+    Outcome,
+    Sheet,
+    SheetEmulsifier,
+    SheetLine,
+    SheetOther,
+    example_sheet,
+)
+from hlbcore.sheets.sheet_formula import (
+    SheetFormula,
+    formula_of,
+    formula_table,
+    sheet_of,
+    with_amounts,
+)
+from hlbcore.sheets.worksheet import readings_to_choose, work_out
+from hlbcore.swapping.exchange import Exchange
+from hlbcore.swapping.proposals import Proposal, propose
+from hlbcore.swapping.results import Option, Swap
+from hlbcore.swapping.sheet import (
+    SwapLine,
+    SwapOutcome,
+    SwapSheet,
+    amounts_table,
+    sheet_after,
+    span_text,
+    swappable,
+    work_out_swap,
+)
+from hlbcore.swapping.substitutes import rank_substitutes
+from hlbcore.swapping.swap import swap
 
 __version__ = "0.1.0"
 
@@ -304,9 +304,6 @@ __all__ = [
     "plan_table",
     "plan_words",
     "plots",
-    "plots_ladder",
-    "plots_lessons",
-    "plots_swap",
     "premixed_stocks",
     "product_type",
     "product_types",
@@ -363,6 +360,6 @@ __all__ = [
 
 def __getattr__(name: str) -> ModuleType:
     """Figures and lessons on first use: most uses need neither, and no matplotlib."""
-    if name in ("lessons", "plots", "plots_ladder", "plots_lessons", "plots_swap"):
+    if name in ("lessons", "plots"):
         return import_module(f"hlbcore.{name}")
     raise AttributeError(f"module 'hlbcore' has no attribute '{name}'")

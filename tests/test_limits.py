@@ -21,14 +21,14 @@ from hlbcore import (
     SheetOther,
     TimeLimitReached,
     UnknownIngredient,
-    _programmes,
     formula_of,
     plots,
     required_hlb,
     solve_blend,
     work_out,
 )
-from hlbcore.blend import OBJECTIVES
+from hlbcore.blending import programmes as _programmes
+from hlbcore.blending.solving import OBJECTIVES
 from hlbcore.limits import EMULSIFIERS_MOST, LINES_MOST, SOLVER_SECONDS
 
 SHELF = {f"ester {n}": 3 + n % 15 for n in range(EMULSIFIERS_MOST)}

@@ -10,7 +10,7 @@ from results import worked
 from state import classroom, draft, store
 
 import hlbcore as hlb
-from hlbcore.store_file import FILE_VARIABLE
+from hlbcore.kept.file import FILE_VARIABLE
 
 
 def formulas() -> None:

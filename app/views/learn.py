@@ -9,7 +9,7 @@ from state import Learning, draft, learning, library
 
 import hlbcore as hlb
 from hlbcore.lessons import LEVELS, Exercise, ExerciseSheet, Lesson, LessonExample
-from hlbcore.plots_lessons import LessonFigure
+from hlbcore.plots.lessons import LessonFigure
 
 LESSONS = {lesson.key: lesson for lesson in hlb.lessons.lesson_texts()}
 TITLES = {key: f"{n}. {lesson.title}" for n, (key, lesson) in enumerate(LESSONS.items(), 1)}
@@ -18,7 +18,7 @@ AT_A_TIME = 3
 
 @st.cache_data(max_entries=100, hash_funcs=BY_TABLES, show_spinner=False)
 def drawn(key: str, at: float, tables: hlb.Library) -> tuple[bytes, str]:
-    made = hlb.plots_lessons.lesson_figure(key, tables).draw(at)
+    made = hlb.plots.lesson_figure(key, tables).draw(at)
     return hlb.plots.to_svg(made), hlb.plots.words(made)
 
 
@@ -63,7 +63,7 @@ def question(n: int, asked: Exercise) -> None:
 
 def picture(now: Learning, lesson: Lesson) -> None:
     """The figure that answers to a slider."""
-    held: LessonFigure = hlb.plots_lessons.lesson_figure(lesson.key, library())
+    held: LessonFigure = hlb.plots.lesson_figure(lesson.key, library())
     key = f"learn_slider_{lesson.key}"
 
     def move() -> None:

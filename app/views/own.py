@@ -11,7 +11,7 @@ from state import draft, library, store
 
 import hlbcore as hlb
 from hlbcore.ingredients import EMULSIONS, KINDS
-from hlbcore.intake import FIELDS
+from hlbcore.intake.ingredients import FIELDS
 
 QUANTITIES = ("required HLB", "HLB")
 NOT_USED = "not used"

@@ -24,9 +24,9 @@ from results import asked_of, swapped, worked
 from state import Draft, Row, draft, library
 
 import hlbcore as hlb
-from hlbcore.plots_swap import both_on_axis, slopes
-from hlbcore.substitutes import EMULSIFIER_WEIGHTS, OIL_WEIGHTS, WISHES
-from hlbcore.swapping import DOSES, OBJECTIVES
+from hlbcore.plots.swap import both_on_axis, slopes
+from hlbcore.swapping.substitutes import EMULSIFIER_WEIGHTS, OIL_WEIGHTS, WISHES
+from hlbcore.swapping.swap import DOSES, OBJECTIVES
 
 AIMS = {
     "least change": "Least change of the emulsifiers",

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from hlbcore.checks._view import View, look
+from hlbcore.checks._product import View, look
 from hlbcore.checks.basis import basis
 from hlbcore.checks.cautions import cautions
 from hlbcore.checks.charge import charge
@@ -22,7 +22,7 @@ from hlbcore.checks.hard_share import hard_share
 from hlbcore.checks.preservative import preservative
 from hlbcore.errors import HlbError
 from hlbcore.findings import Finding, worst_first
-from hlbcore.formula import Formula
+from hlbcore.formula.formula import Formula
 from hlbcore.library import Library
 
 CHECKS: tuple[Callable[[View], list[Finding]], ...] = (

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from hlbcore import safety
-from hlbcore.checks._view import View, total
+from hlbcore.checks._product import View, total
 from hlbcore.findings import Finding
-from hlbcore.safety import MEMORY
-from hlbcore.seen import Seen
+from hlbcore.rules import safety
+from hlbcore.rules.safety import MEMORY
+from hlbcore.sheets.seen import Seen
 
 
 def names_of(lines: list[Seen] | tuple[Seen, ...]) -> str:

@@ -11,7 +11,7 @@ mend       write the basis beside the figure
 
 from __future__ import annotations
 
-from hlbcore.checks._view import View
+from hlbcore.checks._product import View
 from hlbcore.findings import Finding
 
 WORTH = 0.1  # [-] bases that differ by less than this share are not worth a line; our convention

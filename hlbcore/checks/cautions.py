@@ -14,13 +14,13 @@ from __future__ import annotations
 
 import math
 
-from hlbcore import safety
 from hlbcore.checks._allergens import allergens, holding, names_of
-from hlbcore.checks._view import View, total
+from hlbcore.checks._product import View, total
+from hlbcore.counting.soap import LYE
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
-from hlbcore.safety import MEMORY
-from hlbcore.soap import LYE
+from hlbcore.rules import safety
+from hlbcore.rules.safety import MEMORY
 
 WAXY = ("wax", "butter", "fatty alcohol", "fatty acid", "emulsifying wax")
 """Kinds that are melted before use."""

@@ -18,11 +18,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from hlbcore import electrolytes
-from hlbcore.checks._view import View
+from hlbcore.checks._product import View
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
-from hlbcore.seen import Seen
+from hlbcore.rules import electrolytes
+from hlbcore.sheets.seen import Seen
 
 
 def charge(view: View) -> list[Finding]:

@@ -16,11 +16,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from hlbcore import colours
-from hlbcore.checks._view import View
-from hlbcore.colours import Colour, RuleSet
+from hlbcore.checks._product import View
 from hlbcore.findings import Finding
-from hlbcore.seen import Seen
+from hlbcore.rules import colours
+from hlbcore.rules.colours import Colour, RuleSet
+from hlbcore.sheets.seen import Seen
 
 ASSESSOR = "The current text of the law decides; ask a qualified safety assessor."
 PLACES = {"body": "the body", "face": "the face", "lips": "the lips", "eye area": "the eye area"}

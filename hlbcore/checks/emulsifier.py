@@ -11,13 +11,13 @@ mend       the blend of the same emulsifiers at the same total that comes neares
 
 from __future__ import annotations
 
-from hlbcore.blend import solve_blend
-from hlbcore.checks._view import View, total
-from hlbcore.emulsifiers import choose_emulsifiers
+from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.solving import solve_blend
+from hlbcore.blending.verdict import SupplierRate, judge
+from hlbcore.checks._product import View, total
 from hlbcore.errors import HlbError
 from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding
-from hlbcore.verdict import SupplierRate, judge
 
 
 def emulsifier(view: View) -> list[Finding]:

@@ -15,12 +15,12 @@ from __future__ import annotations
 
 import math
 
-from hlbcore import fragrance as rules
-from hlbcore.checks._view import View, total
+from hlbcore.checks._product import View, total
 from hlbcore.findings import Finding
 from hlbcore.ingredients import fold
-from hlbcore.preservation import split_blends
-from hlbcore.seen import Seen
+from hlbcore.rules import fragrance as rules
+from hlbcore.rules.preservation import split_blends
+from hlbcore.sheets.seen import Seen
 
 ASSESSOR = "Local law and a qualified safety assessor decide."
 

@@ -14,10 +14,10 @@ from __future__ import annotations
 
 import math
 
-from hlbcore import thickening
-from hlbcore.checks._view import View, total
+from hlbcore.checks._product import View, total
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
+from hlbcore.rules import thickening
 
 WORTH = 1.0
 """Sugar, salt and grains below this are not worth a line. [% of formula] Our convention."""

@@ -11,10 +11,10 @@ mend       set it beside a formula that you know; what has no figure, ask the su
 
 from __future__ import annotations
 
-from hlbcore.checks._view import View
+from hlbcore.checks._product import View
 from hlbcore.findings import Finding
-from hlbcore.texture import HIGH_MELTING_C, NO_THRESHOLD
-from hlbcore.texture import hard_share as share_of
+from hlbcore.rules.hard_share import HIGH_MELTING_C, NO_THRESHOLD
+from hlbcore.rules.hard_share import hard_share as share_of
 
 
 def hard_share(view: View) -> list[Finding]:

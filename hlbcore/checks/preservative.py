@@ -17,12 +17,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from hlbcore import preservation
-from hlbcore.checks._view import View, total
+from hlbcore.checks._product import View, total
 from hlbcore.findings import Finding
-from hlbcore.preservation import Preservative, preservatives
 from hlbcore.product_types import PRACTICE
-from hlbcore.seen import Seen
+from hlbcore.rules import preservation
+from hlbcore.rules.preservation import Preservative, preservatives
+from hlbcore.sheets.seen import Seen
 
 LAW = "Annex V of Regulation (EC) No 1223/2009"
 TEST = "Have a challenge test made (iso_11930_2019) and ask a qualified safety assessor."

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from hlbcore._numbers import checked, grams
-from hlbcore._phase import Phase
-from hlbcore.blend_results import BlendHlb
+from hlbcore.blending.results import BlendHlb
+from hlbcore.counting.given import Phase
+from hlbcore.counting.oil_phase import required_hlb
+from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import clipped
 from hlbcore.estimate import Estimate, as_estimate
+from hlbcore.ladder.back_out import back_out_required_hlb
+from hlbcore.ladder.fit_results import TrialFit
+from hlbcore.ladder.ladder import Ladder, Vial
 from hlbcore.lessons._steps import Step, Working, figure, left_side, mass_sum
 from hlbcore.library import Library
-from hlbcore.oil_phase import required_hlb
-from hlbcore.oil_phase_results import RequiredHlb
-from hlbcore.swap_results import Swap
-from hlbcore.trials.back_out import back_out_required_hlb
-from hlbcore.trials.fit_results import TrialFit
-from hlbcore.trials.ladder import Ladder, Vial
+from hlbcore.swapping.results import Swap
 
 
 def _blend_step(text: str, blend: BlendHlb) -> Step:

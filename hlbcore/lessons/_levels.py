@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from random import Random
 
-from hlbcore.blend import blend_hlb, solve_blend, split_pair
-from hlbcore.blend_results import Blend
+from hlbcore.blending.dose import usual_loading
+from hlbcore.blending.results import Blend
+from hlbcore.blending.solving import blend_hlb, solve_blend, split_pair
+from hlbcore.blending.weighing import WeighedBlend, weigh_blend
+from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.estimate import Estimate, Mixture
 from hlbcore.lessons._exercise import Exercise
 from hlbcore.lessons._formulas import pair_working
@@ -18,9 +21,6 @@ from hlbcore.lessons._mistakes import Mistake
 from hlbcore.lessons._pool import Figure, Pool, tidy
 from hlbcore.lessons._steps import Step, figure
 from hlbcore.lessons.working import working
-from hlbcore.loading import usual_loading
-from hlbcore.oil_phase import required_hlb
-from hlbcore.weighing import WeighedBlend, weigh_blend
 
 HLB_TOLERANCE = 0.05  # [HLB] a result is given to one decimal
 

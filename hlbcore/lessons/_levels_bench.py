@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from random import Random
 
-from hlbcore.blend import split_pair
+from hlbcore.blending.solving import split_pair
+from hlbcore.counting.oil_phase import required_hlb
+from hlbcore.ladder.back_out import back_out_required_hlb
+from hlbcore.ladder.fit import fit_trials
 from hlbcore.lessons._bench_working import back_out_working
 from hlbcore.lessons._exercise import Exercise
 from hlbcore.lessons._formulas import davies_working, oxyethylene_working
@@ -19,9 +22,6 @@ from hlbcore.lessons._mistakes import Mistake
 from hlbcore.lessons._pool import Figure, Pool, tidy
 from hlbcore.lessons._steps import Step, figure
 from hlbcore.lessons.working import working
-from hlbcore.oil_phase import required_hlb
-from hlbcore.trials.back_out import back_out_required_hlb
-from hlbcore.trials.fit import fit_trials
 
 OXYETHYLENE = 44.053
 """Molar mass of one oxyethylene unit. [g/mol] molar_mass_from_formula"""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from hlbcore.blend_results import Blend
+from hlbcore.blending.results import Blend
 from hlbcore.errors import clipped
 from hlbcore.estimate import Estimate, Mixture
 

@@ -14,8 +14,8 @@ from types import MappingProxyType
 
 import pandas as pd
 
-from hlbcore import report
 from hlbcore._numbers import checked, checked_word
+from hlbcore.cells import to_csv
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.lessons import _levels, _levels_bench
 from hlbcore.lessons._exercise import Exercise, Feedback, mark, tellable
@@ -199,7 +199,7 @@ class ExerciseSheet:
     @property
     def csv(self) -> bytes:
         """Questions and answers as a CSV file that spreadsheets open."""
-        return report.to_csv(self.table)
+        return to_csv(self.table)
 
 
 _MADE_UP = (

@@ -6,21 +6,21 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from hlbcore.blend_results import Blend, BlendHlb
+from hlbcore.blending.dose import usual_loading
+from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.estimate import Estimate, Mixture, share_text
+from hlbcore.ladder.plan import plan_ladder
 from hlbcore.lessons._steps import Step, Working, figure, left_side, range_steps
 from hlbcore.lessons.texts import lesson_text
 from hlbcore.lessons.working import working
 from hlbcore.library import Library, load_library
-from hlbcore.loading import usual_loading
-from hlbcore.sheet import Outcome, example_sheet
-from hlbcore.sheet_formula import formula_of
-from hlbcore.substitutes import rank_substitutes
-from hlbcore.swap_results import Swap
-from hlbcore.swapping import swap
-from hlbcore.trials.plan import plan_ladder
-from hlbcore.worksheet import work_out
+from hlbcore.sheets.sheet import Outcome, example_sheet
+from hlbcore.sheets.sheet_formula import formula_of
+from hlbcore.sheets.worksheet import work_out
+from hlbcore.swapping.results import Swap
+from hlbcore.swapping.substitutes import rank_substitutes
+from hlbcore.swapping.swap import swap
 
 VIALS = 5
 """Vials of the ladder that is written out. [-] Our convention: enough to see the pattern."""

@@ -10,9 +10,14 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from hlbcore.blend_results import Blend, BlendHlb
+from hlbcore.blending.dose import Loading
+from hlbcore.blending.results import Blend, BlendHlb
+from hlbcore.blending.weighing import WeighedBlend
+from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import share_text
+from hlbcore.ladder.fit_results import TrialFit
+from hlbcore.ladder.ladder import Ladder
 from hlbcore.lessons._bench_working import fit_working, ladder_working, swap_working
 from hlbcore.lessons._steps import (
     Step,
@@ -23,12 +28,7 @@ from hlbcore.lessons._steps import (
     range_steps,
     split_steps,
 )
-from hlbcore.loading import Loading
-from hlbcore.oil_phase_results import RequiredHlb
-from hlbcore.swap_results import Swap
-from hlbcore.trials.fit_results import TrialFit
-from hlbcore.trials.ladder import Ladder
-from hlbcore.weighing import WeighedBlend
+from hlbcore.swapping.results import Swap
 
 
 def working(

@@ -27,7 +27,7 @@ from hlbcore.lessons import (
     mark,
     outcome_workings,
 )
-from hlbcore.plots_lessons import lesson_figure
+from hlbcore.plots.lessons import lesson_figure
 
 LEARN = "views/learn.py"
 LESSONS = lesson_texts()

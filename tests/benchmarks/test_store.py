@@ -17,9 +17,9 @@ from pathlib import Path
 import pytest
 
 import hlbcore as hlb
-from hlbcore import store_file
-from hlbcore._store_base import now
-from hlbcore.store import search_words
+from hlbcore.kept import file as store_file
+from hlbcore.kept.store import search_words
+from hlbcore.kept.versions import now
 
 pytestmark = pytest.mark.benchmark
 

@@ -25,7 +25,7 @@ def fetched(bench: Bench, label: str) -> bytes:
     [
         ("SVG", lambda: hlb.plots.to_svg(hlb.plots.of_sheet(OUTCOME, "axis"))),
         ("PNG", lambda: hlb.plots.to_png(hlb.plots.of_sheet(OUTCOME, "axis"))),
-        ("Blend as CSV", lambda: hlb.report.to_csv(hlb.report.blend_table(OUTCOME))),
+        ("Blend as CSV", lambda: hlb.cells.to_csv(hlb.report.blend_table(OUTCOME))),
     ],
     ids=["svg", "png", "csv"],
 )
@@ -37,5 +37,5 @@ def test_a_file_is_that_of_the_core(browser: Any, server: Served, label: str, ma
 def test_sources_can_be_taken_along(browser: Any, server: Served) -> None:
     with opened(browser, server.url) as bench:
         bench.open("Where the figures come from")
-        wanted = hlb.report.to_csv(hlb.report.sources_of(OUTCOME))
+        wanted = hlb.cells.to_csv(hlb.report.sources_of(OUTCOME))
         assert fetched(bench, "Sources as CSV") == wanted

@@ -14,7 +14,7 @@ from serving import Served
 
 import hlbcore as hlb
 from hlbcore.lessons import Exercise, exercise_sheet, lesson_text, lesson_texts
-from hlbcore.plots_lessons import lesson_figure
+from hlbcore.plots.lessons import lesson_figure
 
 LESSONS = lesson_texts()
 FITS = """() => [document.scrollingElement, document.querySelector('[data-testid=stMain]')]

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line
-from hlbcore.checks._view import look
+from hlbcore.checks._product import look
 from hlbcore.checks.cautions import cautions
 
 CREAM, SCRUB, BUTTER = "o/w cream", "wash-off scrub", "whipped butter"

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from hlbcore import Facts, Finding, Formula, Line, check
-from hlbcore.checks._view import look
+from hlbcore.checks._product import look
 from hlbcore.checks.charge import charge
 
 

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from hlbcore import Facts, Finding, Formula, Line
-from hlbcore.checks._view import look
+from hlbcore.checks._product import look
 from hlbcore.checks.fragrance import fragrance
 
 LINALOOL = (("linalool", 1.0),)

@@ -3,7 +3,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from hlbcore import Finding, Formula, Line
-from hlbcore.checks._view import look
+from hlbcore.checks._product import look
 from hlbcore.checks.gum import gum
 
 WATER = Line("water", 60, phase="water")

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 from hlbcore import Finding, Formula, Line
-from hlbcore.checks._view import look
+from hlbcore.checks._product import look
 from hlbcore.checks.hard_share import hard_share
 
 

@@ -7,9 +7,9 @@ import pytest
 
 from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion
 from hlbcore.checks import check
-from hlbcore.checks._view import look
+from hlbcore.checks._product import look
 from hlbcore.checks.preservative import preservative
-from hlbcore.preservation import preservatives
+from hlbcore.rules.preservation import preservatives
 
 WATER, OIL = Line("water", 75, phase="water"), Line("sunflower oil", 20, phase="oil")
 NO_FACTS = Facts()

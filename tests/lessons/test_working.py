@@ -14,6 +14,8 @@ from printed_values import printed
 
 import hlbcore as hlb
 from hlbcore import Estimate
+from hlbcore.ladder.fit import fit_trials
+from hlbcore.ladder.plan import plan_ladder
 from hlbcore.lessons import (
     Step,
     Working,
@@ -28,8 +30,6 @@ from hlbcore.lessons import (
     working,
 )
 from hlbcore.lessons._steps import STEP_COLUMNS, figure
-from hlbcore.trials.fit import fit_trials
-from hlbcore.trials.plan import plan_ladder
 
 OPERATIONS = {
     ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore.preservation import LegalSum, legal_sums
+from hlbcore.rules.preservation import LegalSum, legal_sums
 
 pytestmark = pytest.mark.published
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore.fragrance import in_product, named, threshold
+from hlbcore.rules.fragrance import in_product, named, threshold
 
 pytestmark = pytest.mark.published
 

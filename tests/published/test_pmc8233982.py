@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore.thickening import DENSITY_HIGH, DENSITY_LOW
+from hlbcore.rules.thickening import DENSITY_HIGH, DENSITY_LOW
 
 pytestmark = pytest.mark.published
 

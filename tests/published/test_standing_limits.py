@@ -7,7 +7,7 @@ Annex XVII entry 70; SCCS/1526/14. What was read in a summary says so in the rul
 import pytest
 from printed_values import printed
 
-from hlbcore import safety
+from hlbcore.rules import safety
 
 pytestmark = pytest.mark.published
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore.colours import us_colours
+from hlbcore.rules.colours import us_colours
 
 pytestmark = pytest.mark.published
 

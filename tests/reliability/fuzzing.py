@@ -38,7 +38,7 @@ from hlbcore import (
     read_list,
 )
 from hlbcore._numbers import read_amount, read_range
-from hlbcore.intake import match_columns, read_rows, take_rows
+from hlbcore.intake.ingredients import match_columns, read_rows, take_rows
 
 TOKENS = (
     "NaN", "Infinity", "-Infinity", "1e400", "-1", "0", "1e308", "null", "true", "[]", "{}", '""',

@@ -22,7 +22,7 @@ from typing import Any
 from hlbcore import Conflict, NotSaved, OwnReading, Store, example_sheet
 
 SERVER = multiprocessing.get_context("forkserver")
-SERVER.set_forkserver_preload(["hlbcore", "hlbcore.store", "kept_children"])
+SERVER.set_forkserver_preload(["hlbcore", "hlbcore.kept.store", "kept_children"])
 NOBODY = 65534
 SHEET = example_sheet()
 

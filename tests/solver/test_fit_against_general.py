@@ -11,7 +11,7 @@ import pytest
 from lmfit import Minimizer, Parameters, conf_interval
 from numpy.typing import NDArray
 
-from hlbcore.trials.models import BELL_WIDTH, Points, fit_curve
+from hlbcore.ladder.curves import BELL_WIDTH, Points, fit_curve
 
 LADDERS = [
     pytest.param(np.linspace(7, 13, 7), [0.4, 2.3, 3.1, 4.2, 3.9, 2.7, 1.4], id="seven"),

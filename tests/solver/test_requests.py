@@ -7,7 +7,7 @@ import math
 import pytest
 
 import hlbcore as hlb
-from hlbcore.blend_results import BLEND_COLUMNS
+from hlbcore.blending.results import BLEND_COLUMNS
 from hlbcore.estimate import Estimate
 
 PAIR = {"low": 5.0, "high": 15.0}

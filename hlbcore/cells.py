@@ -1,0 +1,70 @@
+"""Cells of files that spreadsheets open: nothing in them runs as a formula."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+
+def safe_cell(value: object) -> object:
+    """A text that a spreadsheet will not run as a formula; numbers stay numbers.
+
+    Parameters
+    ----------
+    value : object
+        A cell. [any]
+
+    Returns
+    -------
+    object
+        Text that begins like a formula gets an apostrophe in front.
+
+    Examples
+    --------
+    >>> safe_cell("=1+1")
+    "'=1+1"
+    """
+    if isinstance(value, str) and value.lstrip()[:1] in ("=", "+", "-", "@", "\t", "\r"):
+        return "'" + value
+    return value
+
+
+def bare_cell(cell: str) -> str:
+    """A text without the apostrophe that `safe_cell` put in front.
+
+    Parameters
+    ----------
+    cell : str
+        A cell as read from a file.
+
+    Returns
+    -------
+    str
+        Any other text as it stands.
+
+    Examples
+    --------
+    >>> bare_cell("'=1+1"), bare_cell("'tis")
+    ('=1+1', "'tis")
+    """
+    return cell[1:] if cell[:1] == "'" and safe_cell(cell[1:]) == cell else cell
+
+
+def to_csv(table: pd.DataFrame) -> bytes:
+    """A table as a CSV file that spreadsheets open.
+
+    Parameters
+    ----------
+    table : DataFrame
+        Any table of this package.
+
+    Returns
+    -------
+    bytes
+        UTF-8 with a byte-order mark, comma, dot as decimal; no cell runs as a formula.
+
+    Examples
+    --------
+    >>> to_csv(pd.DataFrame({"a": ["=x"], "b": [1.5]})).decode("utf-8-sig").split()
+    ['a,b', "'=x,1.5"]
+    """
+    return table.map(safe_cell).to_csv(index=False, lineterminator="\n").encode("utf-8-sig")

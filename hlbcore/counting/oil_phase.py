@@ -1,0 +1,442 @@
+"""Who counts in the oil phase, and the HLB that the phase requires.
+
+The rules of the trade that stand here: emulsifiers, water-side ingredients and powders do not
+count; fatty alcohols, stearic acid and glyceryl stearate stand on both sides; neutralised fatty
+acid leaves the phase as soap; fragrance counts; nothing without a figure is dropped in silence.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from hlbcore._numbers import checked, checked_word
+from hlbcore.counting.given import Line, Phase, own_values, phase_lines
+from hlbcore.counting.required import Excluded, OtherChoice, Part, RequiredHlb
+from hlbcore.counting.soap import Neutralised, soap_of
+from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, clipped
+from hlbcore.estimate import Estimate, Mixture
+from hlbcore.findings import Finding, worst_first
+from hlbcore.ingredients import EMULSIONS, Ingredient, fold
+from hlbcore.library import Library, load_library
+from hlbcore.product_types import PRACTICE
+
+NEGLIGIBLE_FRAGRANCE_PCT = 0.5
+"""Fragrance up to this share of the formula hardly moves the figure. [% of formula]
+common practice, no source."""
+
+FRAGRANCE_KINDS = ("fragrance", "essential oil")
+SIDES = ("oil", "emulsifier")
+
+
+def _with_class_range(kind: str, emulsion: str, library: Library) -> tuple[Estimate, str] | None:
+    try:
+        spread, count = library.class_range(kind, emulsion)
+    except MissingValue:
+        return None
+    wanted = "essential oil" if kind == "fragrance" else kind
+    return spread, f"class range ({wanted}, {count} ingredients)"
+
+
+def required_hlb(
+    phase: Phase,
+    *,
+    emulsion: str = "o/w",
+    values: Mapping[str, float | str | Estimate] | None = None,
+    sides: Mapping[str, str] | None = None,
+    count_fragrance: bool = True,
+    unknown: str = "class range",
+    window: float = 1.0,
+    whole: float | None = None,
+    library: Library | None = None,
+) -> RequiredHlb:
+    """The HLB that an oil phase requires.
+
+    Parameters
+    ----------
+    phase : mapping or sequence of pairs
+        Names and masses ``{"shea butter": 10}``, or pairs ``(mass, required HLB)``, where the
+        second may be an Estimate. Masses are numbers in any one unit, or text such as ``"12,5 %"``
+        or ``"1 oz"``. Whole formulas may be given: what does not count is left out and listed.
+    emulsion : str
+        ``"o/w"`` or ``"w/o"``. It cannot be read off the share of oil, so it is asked for.
+    values : mapping of str to float, str or Estimate, optional
+        Figures of the user's own [HLB], or the name of a kind for its class range. A number is
+        taken as exact, an Estimate as it is.
+    sides : mapping of str to str, optional
+        ``"oil"`` or ``"emulsifier"`` for a two-sided ingredient. Default: fatty alcohols and
+        stearic acid in the oil phase, glyceryl stearate as emulsifier.
+    count_fragrance : bool
+        Whether fragrance and essential oils count, also those of the cool-down.
+    unknown : str
+        ``"class range"``: an ingredient without a figure takes the range of its kind and is listed;
+        ``"ask"``: `MissingValue` is raised.
+    window : float
+        Half width of the window, for the remark on two-sided ingredients. [HLB]
+    whole : float, optional
+        Mass of the whole formula, for the remark on fragrance; 100 where amounts are in per cent.
+        [unit of the masses]
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    RequiredHlb
+        Value, range, contributions, what was left out, cautions.
+
+    Raises
+    ------
+    UnknownIngredient
+        For a name that nobody knows and that has no value of its own.
+    MissingValue
+        Where an ingredient has no figure for the emulsion type and its kind has no range.
+    EmptyPhase
+        If nothing counts.
+    InvalidInput
+        For a number or word that cannot be used.
+
+    Notes
+    -----
+    ``R = sum(w_i R_i) / sum(w_i)`` over the oil-phase ingredients alone [1]_. A w/o value that is
+    missing is never filled from o/w.
+
+    References
+    ----------
+    .. [1] griffin_1949_recalled
+
+    Examples
+    --------
+    >>> required_hlb([(35.0, 12.0), (1.0, 10.0), (1.0, 15.0)], emulsion="o/w").value
+    12.027
+    >>> required_hlb({"soybean oil": 10, "cocoa butter": 7.5, "mango butter": 7.5}).value
+    7.0
+    """
+    library = library or load_library()
+    emulsion = checked_word(emulsion, EMULSIONS, "emulsion")
+    unknown = checked_word(unknown, ("class range", "ask"), "unknown")
+    window = checked(window, "window", low=0)
+    own = own_values(values or {}, library, emulsion)
+    lines, unit = phase_lines(phase, values or {}, library)
+    if whole is not None:
+        whole = checked(whole, "whole formula", above=0)
+    elif unit == "%":
+        whole = 100.0
+    chosen: dict[str, str] = {}
+    for name, side in (sides or {}).items():
+        two = library.find(name)
+        if two.convention not in ("oil_or_emulsifier", "emulsifier_or_oil"):
+            raise InvalidInput(
+                f"side of '{clipped(name)}'", "it stands on one side only",
+                "Leave its side out; only fatty alcohols, stearic acid and glyceryl stearate "
+                "have a choice.",
+            )  # fmt: skip
+        chosen[two.id] = checked_word(side, SIDES, f"side of '{clipped(name)}'")
+    found = _strays(lines, values or {}, sides or {}, library)
+    soap = soap_of(lines, found)
+
+    held = _sorted_lines(
+        lines, own, chosen, soap, emulsion, library,
+        count_fragrance=count_fragrance, ask=unknown == "ask",
+    )  # fmt: skip
+    if held.missing:
+        raise MissingValue(
+            held.missing, f"{emulsion} required HLB",
+            "Give a value or a range of your own"
+            + (", or take the range of its kind." if unknown == "ask" else
+               "; the o/w value is never used for w/o." if emulsion == "w/o" else "."),
+        )  # fmt: skip
+    if not any(p.mass > 0 for p in held.parts):
+        raise EmptyPhase(
+            "The oil phase",
+            "Enter an amount for at least one oil, butter, wax or fatty alcohol"
+            + (
+                f"; left out: {', '.join(e.name for e in held.excluded)}." if held.excluded else "."
+            ),
+        )
+    estimate = _total(held.parts)
+    assert estimate is not None
+    others = _other_choices(held, count_fragrance)
+    found += _part_findings(held.parts, held.no_figure, library)
+    found += _choice_findings(estimate, others, held.fragrant, whole, window)
+    found += [*held.found, *_line_findings(lines)]
+    return RequiredHlb(
+        estimate,
+        emulsion,
+        tuple(held.parts),
+        tuple(held.excluded),
+        tuple(held.no_figure),
+        tuple(others),
+        worst_first(found),
+        math.fsum(soap.masses.values()) if soap else 0.0,
+        unit,
+    )
+
+
+@dataclass(slots=True)
+class _Sorted:
+    """The lines of a phase, each where it counts."""
+
+    parts: list[Part] = field(default_factory=list)
+    excluded: list[Excluded] = field(default_factory=list)
+    two_sided: list[tuple[Line, Part | None]] = field(default_factory=list)
+    fragrant: list[Part] = field(default_factory=list)
+    no_figure: list[str] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+    found: list[Finding] = field(default_factory=list)
+
+
+def _sorted_lines(
+    lines: Sequence[Line],
+    own: Mapping[str, tuple[Estimate, str]],
+    chosen: Mapping[str, str],
+    soap: Neutralised | None,
+    emulsion: str,
+    library: Library,
+    *,
+    count_fragrance: bool,
+    ask: bool,
+) -> _Sorted:
+    held = _Sorted()
+    for line in lines:
+        if line.given is not None:
+            held.parts.append(Part(line.name, line.mass, line.given, "own value"))
+            continue
+        ingredient = line.ingredient
+        if ingredient is None:
+            held.parts.append(Part(line.name, line.mass, *own[fold(line.name)]))
+            continue
+        if reason := _left_out(ingredient):
+            held.excluded.append(Excluded(line.name, line.mass, reason))
+            if ingredient.id in own:
+                held.found.append(_unused_value(line.name, ingredient))
+            continue
+        mass = line.mass
+        if soap and soap.masses.get(ingredient.id, 0.0) > 0:
+            gone = soap.masses[ingredient.id]
+            held.excluded.append(Excluded(line.name, gone, "neutralised to soap"))
+            mass = max(0.0, mass - gone)
+            if mass == 0.0:
+                continue
+        side = chosen.get(ingredient.id, ingredient.convention.partition("_or_")[0])
+        figure = _figure(ingredient, own, emulsion)
+        counts = side == "oil"
+        fragrance_out = ingredient.kind in FRAGRANCE_KINDS and not count_fragrance
+        if figure is None and counts and not fragrance_out:
+            spread = _with_class_range(ingredient.kind, emulsion, library)
+            if spread is None or ask:
+                held.missing.append(line.name)
+                continue
+            figure = spread
+            held.no_figure.append(line.name)
+        part = Part(line.name, mass, *figure, ingredient.kind) if figure else None
+        if "_or_" in ingredient.convention:
+            held.two_sided.append((line, part))
+        if not counts:
+            held.excluded.append(
+                Excluded(
+                    line.name,
+                    mass,
+                    "counted as emulsifier by choice"
+                    if ingredient.id in chosen
+                    else "counted as emulsifier",
+                )
+            )
+        elif fragrance_out:
+            held.excluded.append(Excluded(line.name, mass, "fragrance left out by choice"))
+            if figure:
+                held.fragrant.append(Part(line.name, mass, *figure, ingredient.kind))
+        else:
+            assert part is not None
+            held.parts.append(part)
+            if ingredient.kind in FRAGRANCE_KINDS:
+                held.fragrant.append(part)
+    return held
+
+
+def _strays(
+    lines: Sequence[Line],
+    values: Mapping[str, object],
+    sides: Mapping[str, object],
+    library: Library,
+) -> list[Finding]:
+    """A value or a side for something that is not in the phase may be a slip."""
+    here = {line.ingredient.id if line.ingredient else fold(line.name) for line in lines}
+    return [
+        Finding(
+            "caution",
+            f"The {what} given for {clipped(name)} is not used",
+            "It is not in the oil phase.",
+            mend="Add it to the phase, mend the spelling, or delete it.",
+        )
+        for what, given in (("value", values), ("side", sides))
+        for name in given
+        if library.key(name) not in here
+    ]
+
+
+def _total(parts: Sequence[Part]) -> Estimate | None:
+    if not any(p.mass > 0 for p in parts):
+        return None
+    return Mixture.by_mass([p.mass for p in parts], [p.estimate for p in parts]).total
+
+
+def _left_out(ingredient: Ingredient) -> str:
+    """Why an ingredient never counts in the oil phase; blank where it does or may."""
+    return {
+        "emulsifier": "emulsifiers do not count in the oil phase",
+        "all_in_one": "an all-in-one emulsifying wax does not count in the oil phase",
+        "base": "a base is no oil",
+        "outside": f"{ingredient.kind}: not part of the oil phase",
+    }.get(ingredient.convention, "")
+
+
+def _unused_value(name: str, ingredient: Ingredient) -> Finding:
+    return Finding(
+        "caution",
+        f"The value given for {name} is not used",
+        f"{name} is of kind {ingredient.kind} and does not count in the oil phase; an emulsifier's "
+        "own HLB is no required HLB.",
+        rule="emulsifiers are left out of the required HLB (griffin_1949_recalled)",
+        mend="Delete the value, or enter the oil under a name of its own.",
+    )
+
+
+def _figure(
+    ingredient: Ingredient, own: Mapping[str, tuple[Estimate, str]], emulsion: str
+) -> tuple[Estimate, str] | None:
+    if ingredient.id in own:
+        return own[ingredient.id]
+    estimate = ingredient.required_hlb(emulsion)
+    return None if estimate is None else (estimate, "table")
+
+
+def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
+    parts, fragrant = held.parts, held.fragrant
+    others = []
+    for part in parts:
+        for reading in part.estimate.alternatives:
+            if reading == part.estimate.value:
+                continue
+            swapped = [
+                replace(p, estimate=p.estimate.choose(reading)) if p is part else p for p in parts
+            ]
+            others.append(OtherChoice(part.name, f"with its reading {reading:g}", _total(swapped)))
+    for line, mine in held.two_sided:
+        counted = any(p.name == line.name for p in parts)
+        if counted:
+            rest = [p for p in parts if p.name != line.name]
+            others.append(OtherChoice(line.name, "counted as emulsifier", _total(rest)))
+        elif mine is not None:
+            others.append(
+                OtherChoice(line.name, "counted in the oil phase", _total([*parts, mine]))
+            )
+    if fragrant:
+        if count_fragrance:
+            rest = [p for p in parts if p not in fragrant]
+            others.append(OtherChoice("fragrance", "left out", _total(rest)))
+        else:
+            others.append(OtherChoice("fragrance", "counted", _total([*parts, *fragrant])))
+    return others
+
+
+def _part_findings(
+    parts: Sequence[Part], no_figure: Sequence[str], library: Library
+) -> list[Finding]:
+    found = []
+    for part in parts:
+        if part.name in no_figure:
+            found.append(
+                Finding(
+                    "caution",
+                    f"No required HLB is known for {part.name}",
+                    f"It counts with the {part.basis}: {part.estimate!r}.",
+                    figure=f"{part.mass:g} of the phase",
+                    rule="the spread of its kind in the tables; our convention",
+                    mend="Give a value or a range of your own, or find it with a bench ladder.",
+                )
+            )
+        if part.estimate.alternatives:
+            low, high = part.estimate.alternatives
+            found.append(
+                Finding(
+                    "caution",
+                    f"Sources disagree on {part.name}",
+                    f"Readings run from {low:g} to {high:g}; {part.estimate.value:g} is used, and "
+                    "the result with the others stands beside it.",
+                    figure=f"{high - low:g} HLB apart",
+                    rule="no silent median where readings lie more than 3 apart; our convention",
+                    mend="Choose a reading, ask your supplier, or run a bench ladder.",
+                )
+            )
+        if part.basis == "table" and (note := library.find(part.name).note):
+            found.append(Finding("note", f"About {part.name}", note))
+    return found
+
+
+def _choice_findings(
+    estimate: Estimate,
+    others: Sequence[OtherChoice],
+    fragrant: Sequence[Part],
+    whole: float | None,
+    window: float,
+) -> list[Finding]:
+    found = []
+    for other in others:
+        if other.choice.startswith("counted") and other.name != "fragrance" and other.estimate:
+            apart = abs(other.estimate.value - estimate.value)
+            found.append(
+                Finding(
+                    "caution" if apart > window else "note",
+                    f"{other.name} stands on both sides",
+                    f"The required HLB is {estimate.value:.1f}; {other.choice} it would be "
+                    f"{other.estimate.value:.1f}"
+                    + (", more than the window apart." if apart > window else "."),
+                    figure=f"{apart:.2f} HLB apart, window ±{window:g}",
+                    rule=PRACTICE,
+                    mend="Keep to one way of counting in all your formulas."
+                    + (
+                        " List it among the emulsifiers too: only there does it take part in the "
+                        "blend and the dose."
+                        if other.choice == "counted in the oil phase"
+                        else ""
+                    ),
+                )
+            )
+    if fragrant and whole:
+        pct = 100 * math.fsum(p.mass for p in fragrant) / whole
+        if pct < NEGLIGIBLE_FRAGRANCE_PCT:
+            found.append(
+                Finding(
+                    "note",
+                    "Fragrance is negligible here",
+                    f"{pct:.2g} % of the formula hardly moves the required HLB.",
+                    figure=f"below {NEGLIGIBLE_FRAGRANCE_PCT:g} % of the formula",
+                    rule=PRACTICE,
+                )
+            )
+    return found
+
+
+def _line_findings(lines: Sequence[Line]) -> list[Finding]:
+    found = []
+    for line in lines:
+        if line.also:
+            found.append(
+                Finding(
+                    "note",
+                    f"{line.name} stands more than once",
+                    f"{', '.join(line.also)} is the same ingredient; the amounts are added.",
+                )
+            )
+        if line.ingredient and line.ingredient.convention == "all_in_one":
+            found.append(
+                Finding(
+                    "note",
+                    f"{line.name} is taken as it is",
+                    "All-in-one emulsifying waxes have no HLB verdict: go by the supplier's rate "
+                    "and oil limit, or enter its declared parts as lines of their own.",
+                    rule=PRACTICE,
+                )
+            )
+    return found

@@ -1,0 +1,1 @@
+"""Stage 5: causes of a failed jar by symptom."""

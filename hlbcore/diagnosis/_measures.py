@@ -1,0 +1,369 @@
+"""The figures that a diagnosis looks at in one formula.
+
+A measure takes the view of a formula and returns the figure in words with whether it points at the
+cause, or None where the cause cannot apply.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from hlbcore.blending.dose import dose_finding
+from hlbcore.blending.solving import blend_hlb
+from hlbcore.checks._product import View, total
+from hlbcore.errors import HlbError
+from hlbcore.rules.electrolytes import SALT_PCT
+from hlbcore.rules.hard_share import HardPart, HardShare, hard_share, is_hard, melting_c
+from hlbcore.sheets.seen import Seen
+
+MELT_MARGIN_C = 10.0
+"""How far above the highest melting point to work. [°C] chemists_scale_up"""
+
+FRAGRANCE_MOST_PCT = 1.0
+"""Top of what an own emulsifier pair is said to bear of fragrance. [% of formula]
+forum_6114_essential_oils"""
+
+HUMECTANT_MOST_PCT = 3.0
+"""Top of the humectant total that is said not to stick. [% of formula] forum_sticky_residue"""
+
+ACID_PH = 5.0
+"""Salt-sensitive emulsifiers turned watery at pH 4.5 to this. [-] forum_lactic_acid"""
+
+GRAINY_BUTTERS = ("shea_butter", "mango_butter", "cocoa_butter")
+"""Butters that turn grainy on slow cooling, by id. teachsoap_59620_grainy"""
+
+STICKY_FATS = ("castor_oil", "lanolin", "honey", "hydrogenated_castor_oil", "polybutene")
+"""Heavy or sticky ingredients, by id. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A figure in one formula: in words, whether it points at the cause, and the computed mend."""
+
+    value: str
+    points: bool
+    mend: str = ""
+
+
+def _names(lines: list[Seen] | tuple[Seen, ...]) -> str:
+    return ", ".join(f"{s.name} {s.pct:.3g} %" for s in lines)
+
+
+def _oil_pct(view: View) -> float:
+    if view.required is not None:
+        return view.required.mass
+    return total(s for s in view.lines if s.is_fat and not s.is_emulsifier)
+
+
+def _is_emulsion(view: View) -> bool:
+    return view.water_pct > 0 and view.product.role == "governs"
+
+
+def _hard(view: View) -> HardShare:
+    return hard_share(view.formula, library=view.library)
+
+
+def _melting(view: View) -> HardPart | None:
+    """The fat with the highest melting figure, hard or not."""
+    held = [
+        HardPart(s.name, s.kind, s.pct, c)
+        for s in view.lines
+        if s.is_fat and s.pct > 0 and s.ingredient and (c := melting_c(s.ingredient)) is not None
+    ]
+    return max(held, key=lambda p: p.melts_c or 0.0) if held else None
+
+
+def dose(view: View, word: str) -> Look | None:
+    oil = _oil_pct(view)
+    if oil <= 0 or view.product.dose_low is None:
+        return None
+    pct = view.emulsifier_pct
+    value = f"{pct:.3g} % of the formula = {100 * pct / oil:.3g} % of the oil phase"
+    if view.product.dose_basis == "perfume oil":
+        return Look(value, False)
+    found = dose_finding(min(pct, 100.0), min(oil, 100.0), view.product)
+    points = found.title == f"Dose is {word}"
+    return Look(value, points, found.mend if points else "")
+
+
+def _gap(view: View) -> tuple[float, str] | None:
+    """Blend HLB less required HLB, and in words."""
+    if view.required is None or not view.emulsifiers:
+        return None
+    amounts: dict[str, float] = {}
+    for s in view.emulsifiers:
+        name = s.ingredient.common_name if s.ingredient else s.name
+        amounts[name] = amounts.get(name, 0.0) + s.line.active
+    try:
+        blend = blend_hlb(amounts, library=view.library)
+    except HlbError:
+        return None
+    gap = blend.value - view.required.value
+    return gap, f"HLB {blend.value:.1f} against {view.required.value:.1f} required: {gap:+.1f}"
+
+
+def hlb_off(view: View) -> Look | None:
+    if not _is_emulsion(view):
+        return None
+    gap = _gap(view)
+    if gap is None:
+        return Look("not computed for these emulsifiers", False)
+    return Look(gap[1], abs(gap[0]) > view.product.window)
+
+
+def rinse_hlb(view: View) -> Look | None:
+    gap = _gap(view)
+    if gap is None:
+        return Look("no HLB of the emulsifiers", False) if view.emulsifiers else None
+    return Look(gap[1], gap[0] < -view.product.window)
+
+
+def half(view: View) -> Look | None:
+    if not _is_emulsion(view):
+        return None
+    held = view.emulsifiers
+    if not held:
+        return Look("no emulsifier", True)
+    gap = _gap(view)
+    low = gap is not None and gap[0] < -view.product.window and len(held) == 1
+    return Look(_names(held), low)
+
+
+def charge(view: View) -> Look | None:
+    charges = {s.ingredient.charge for s in view.lines if s.ingredient and s.pct > 0}
+    both = {"anionic", "cationic"} <= charges
+    return Look("anionic with cationic", True) if both else None
+
+
+def fragrance(view: View) -> Look | None:
+    pct = total(view.of_kind("fragrance", "essential oil"))
+    if pct <= 0 or not _is_emulsion(view):
+        return None
+    over = pct > FRAGRANCE_MOST_PCT
+    mend = f"Take {pct - FRAGRANCE_MOST_PCT:.2g} points off." if over else ""
+    return Look(f"{pct:.3g} % of the formula", over, mend)
+
+
+def heat(view: View) -> Look | None:
+    top = _melting(view)
+    if top is None or top.melts_c is None:
+        return None
+    wanted = top.melts_c + MELT_MARGIN_C
+    value = f"{top.name} melts at {top.melts_c:.3g} °C"
+    hottest = view.facts.hottest_c
+    if hottest is None:
+        return Look(f"{value}; hottest temperature not given", False,
+                    f"Work at {wanted:.0f} °C or more.")  # fmt: skip
+    return Look(f"{value}, hottest {hottest:g} °C", hottest < wanted,
+                f"Work at {wanted:.0f} °C or more." if hottest < wanted else "")  # fmt: skip
+
+
+def cold(view: View) -> Look | None:
+    top = _melting(view)
+    added = [s for s in view.lines if s.line.phase == "cool-down" and s.pct > 0]
+    if top is None or not added:
+        return None
+    c = view.facts.cool_down_c
+    at = "temperature not given" if c is None else f"at {c:g} °C"
+    return Look(f"{total(added):.3g} % goes in {at}; {top.name} melts at {top.melts_c:.3g} °C",
+                False)  # fmt: skip
+
+
+def _salts(view: View) -> tuple[Seen, ...]:
+    return tuple(s for s in (*view.of_kind("salt"), *view.of_id("sodium_lactate", "sodium_pca"))
+                 if s.line.phase != "solids")  # fmt: skip
+
+
+def salt(view: View) -> Look | None:
+    held = _salts(view)
+    if not held or not _is_emulsion(view) or view.product.emulsion != "o/w":
+        return None
+    return Look(_names(held), total(held) >= SALT_PCT)
+
+
+def no_salt(view: View) -> Look | None:
+    if not _is_emulsion(view) or view.product.emulsion != "w/o":
+        return None
+    held = _salts(view)
+    return Look(_names(held) or "no salt", not held)
+
+
+def acid(view: View) -> Look | None:
+    if not _is_emulsion(view):
+        return None
+    if view.facts.ph is None:
+        acids = view.of_kind("acid")
+        return Look(f"pH not measured; {_names(acids) or 'no acid in it'}", False)
+    return Look(f"pH {view.facts.ph:g}", view.facts.ph <= ACID_PH)
+
+
+def not_in_formula(text: str) -> Callable[[View], Look | None]:
+    return lambda view: Look(text, False)
+
+
+def shear(view: View) -> Look | None:
+    return Look("not in the formula: see the batch record", False) if view.water_pct > 0 else None
+
+
+def water_in(view: View) -> Look | None:
+    if not view.product.anhydrous:
+        return None
+    return Look(f"{view.water_pct:.3g} % of the formula", view.water_pct == 0)
+
+
+def evaporated(view: View) -> Look | None:
+    if view.water_pct <= 0:
+        return None
+    return Look(f"{view.water_pct:.3g} % water planned; what boiled off is not known", False)
+
+
+def thickeners(view: View) -> Look | None:
+    if view.water_pct <= 0:
+        return None
+    held = [s for s in view.of_kind("fatty alcohol", "fatty acid") if s.ingredient
+            and is_hard(s.ingredient)]  # fmt: skip
+    held += view.of_kind("gum", "emulsifying wax")
+    return Look(_names(held) or "none", not held)
+
+
+def _alcohols(view: View) -> list[Seen]:
+    return [s for s in view.of_kind("fatty alcohol") if s.ingredient and is_hard(s.ingredient)]
+
+
+def early(view: View) -> Look | None:
+    held = _alcohols(view)
+    return Look(_names(held), True) if held and view.water_pct > 0 else None
+
+
+def one_alcohol(view: View) -> Look | None:
+    held = _alcohols(view)
+    mixed = any(s.ingredient and s.ingredient.id == "cetearyl_alcohol" for s in held)
+    return Look(_names(held), len(held) == 1 and not mixed) if held else None
+
+
+def solid_mix(view: View) -> Look | None:
+    share = _hard(view)
+    if not share.parts:
+        return None
+    kinds = {p.kind for p in share.parts}
+    groups = ({"fatty acid", "fatty alcohol"}, {"butter"}, {"emulsifier", "emulsifying wax", "wax"})
+    return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}",
+                all(kinds & g for g in groups))  # fmt: skip
+
+
+def soft(view: View) -> Look | None:
+    if not view.product.anhydrous:
+        return None
+    share = _hard(view)
+    return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}", not share.parts)
+
+
+def melted(view: View) -> Look | None:
+    if not view.product.anhydrous or view.water_pct > 0:
+        return None
+    share = _hard(view)
+    top = share.highest_melting
+    at = f"; {top.name} melts at {top.melts_c:.3g} °C" if top and top.melts_c is not None else ""
+    return Look(f"{share.of_fat_pct:.3g} % of the fat base is hard{at}", bool(share.parts))
+
+
+def undissolved(view: View) -> Look | None:
+    if not view.product.anhydrous:
+        return None
+    held = [s for s in view.emulsifiers if s.ingredient and s.ingredient.form != "solid"
+            and s.ingredient.hlb is not None and s.ingredient.hlb.value > 10]  # fmt: skip
+    return Look(_names(held), True) if held else None
+
+
+def creaming(view: View) -> Look | None:
+    if not _is_emulsion(view) or view.product.emulsion != "o/w":
+        return None
+    gum = view.of_kind("gum")
+    return Look(_names(gum) or "no gum", not gum)
+
+
+def wet_grains(view: View) -> Look | None:
+    if view.solids_pct <= 0:
+        return None
+    water = view.water_pct
+    return Look(f"{water:.3g} % water beside {view.solids_pct:.3g} % grains", water > 0)
+
+
+def butters(view: View) -> Look | None:
+    held = view.of_id(*GRAINY_BUTTERS)
+    if not held:
+        return None
+    return Look(f"{_names(held)} = {100 * total(held) / view.fat_base_pct:.3g} % of the fat base",
+                True)  # fmt: skip
+
+
+def powder(view: View) -> Look | None:
+    held = [s for s in view.of_kind("powder", "colour") if s.line.phase != "solids"]
+    return Look(_names(held), True) if held else None
+
+
+def white_powder(view: View) -> Look | None:
+    held = view.of_id("titanium_dioxide", "zinc_oxide", "talc", "kaolin", "magnesium_carbonate")
+    return Look(_names(held), True) if held else None
+
+
+def soap(view: View) -> Look | None:
+    held = [s for s in view.lines if s.ingredient and s.pct > 0
+            and (s.ingredient.id == "stearic_acid" or s.ingredient.convention == "base"
+                 or "soap" in s.ingredient.family
+                 or s.ingredient.family == "lactylate")]  # fmt: skip
+    return Look(_names(held) or "none", bool(held))
+
+
+def waxy_alone(view: View) -> Look | None:
+    held = view.emulsifiers
+    solid = [s for s in held if s.ingredient and s.ingredient.form == "solid"]
+    return Look(_names(held), len(held) == 1) if solid else None
+
+
+def humectants(view: View) -> Look | None:
+    held = view.of_kind("humectant")
+    if not held:
+        return None
+    over = total(held) - HUMECTANT_MOST_PCT
+    return Look(f"{total(held):.3g} % of the formula: {_names(held)}", over > 0,
+                f"Take {over:.2g} points off." if over > 0 else "")  # fmt: skip
+
+
+def gum(view: View) -> Look | None:
+    held = view.of_kind("gum")
+    if not held:
+        return None
+    of = f" = {100 * total(held) / view.water_pct:.3g} % of the water" if view.water_pct else ""
+    return Look(f"{_names(held)}{of}", True)
+
+
+def gum_wetting(view: View) -> Look | None:
+    gum = view.of_kind("gum")
+    if not gum:
+        return None
+    wet = view.of_kind("humectant")
+    return Look(f"{_names(gum)}; to wet it: {_names(wet) or 'nothing'}", not wet)
+
+
+def sticky_fats(view: View) -> Look | None:
+    held = view.of_id(*STICKY_FATS)
+    return Look(_names(held), True) if held else None
+
+
+def oils(view: View) -> Look | None:
+    oil = _oil_pct(view)
+    if oil <= 0 or view.product.leave_on:
+        return None
+    return Look(f"{oil:.3g} % oil phase, {view.emulsifier_pct:.3g} % emulsifiers", True)
+
+
+def waxes(view: View) -> Look | None:
+    held = view.of_kind("wax", "fatty alcohol", "fatty acid", "emulsifying wax", "silicone")
+    held = tuple(s for s in held if s.is_fat)
+    if not held:
+        return None
+    share = math.fsum(s.pct for s in held) / view.fat_base_pct
+    return Look(f"{_names(held)} = {100 * share:.3g} % of the fat base", True)

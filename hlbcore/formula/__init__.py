@@ -1,0 +1,1 @@
+"""The whole formula as one object, its files, and lists that people paste."""

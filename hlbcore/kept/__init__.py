@@ -1,0 +1,1 @@
+"""Kept work: one file with every version, and the same as one open file."""

@@ -1,0 +1,86 @@
+"""Bench ladders: plan, weigh, record, fit, and back out a required HLB.
+
+- `ladder`, `bench`, `finish`: a ladder as an object, one vial on the scale, order and labels
+- `blur`: steps that blur on the scale, and premixed stocks
+- `plan`, `families`, `rinse`: HLB steps; families and doses; rinse and clarity ladders
+- `records`, `record_table`: what is seen, and the reading of a table filled in at the bench
+- `saved`, `trial`, `arrays`, `doubts`: ladder, grams and observations in one, its file form, its
+  arrays for the fit, and what does not fit together
+- `printing`: labels and weighing sheet
+- `models`, `readings`, `verdicts`: curves and their intervals, readings as arrays, words
+- `fit_results`, `fit_findings`, `fit`, `fit_kinds`: the optimum of a ladder, and of a whole trial
+- `back_out`: required HLB of an ingredient from mixtures with it
+"""
+
+from hlbcore.ladder.arrays import Responses, responses
+from hlbcore.ladder.back_out import (
+    BackOut,
+    TrialMixture,
+    back_out_mixtures,
+    back_out_required_hlb,
+)
+from hlbcore.ladder.blur import Stocks, premixed_stocks
+from hlbcore.ladder.doubts import label_findings, layer_findings, recorded_ladder
+from hlbcore.ladder.families import family_ladder, loading_ladder
+from hlbcore.ladder.fit import fit_trials
+from hlbcore.ladder.fit_kinds import fit_kinds, fit_trial, kind_findings
+from hlbcore.ladder.fit_results import TrialFit
+from hlbcore.ladder.ladder import Ladder, Process, Vial
+from hlbcore.ladder.observations import (
+    OBSERVATION_KINDS,
+    Observation,
+    ObservationKind,
+    after_words,
+    observation_kind,
+    score_table,
+    time_words,
+)
+from hlbcore.ladder.plan import fine_ladder, plan_ladder
+from hlbcore.ladder.printing import label_table, labels_page, weighing_page, weighing_table
+from hlbcore.ladder.record_table import ReadObservations, RowProblem, read_hours, read_observations
+from hlbcore.ladder.rinse import clarity_ladder, rinse_ladder
+from hlbcore.ladder.trial import Trial
+
+__all__ = [
+    "OBSERVATION_KINDS",
+    "BackOut",
+    "Ladder",
+    "Observation",
+    "ObservationKind",
+    "Process",
+    "ReadObservations",
+    "Responses",
+    "RowProblem",
+    "Stocks",
+    "Trial",
+    "TrialFit",
+    "TrialMixture",
+    "Vial",
+    "after_words",
+    "back_out_mixtures",
+    "back_out_required_hlb",
+    "clarity_ladder",
+    "family_ladder",
+    "fine_ladder",
+    "fit_kinds",
+    "fit_trial",
+    "fit_trials",
+    "kind_findings",
+    "label_findings",
+    "label_table",
+    "labels_page",
+    "layer_findings",
+    "loading_ladder",
+    "observation_kind",
+    "plan_ladder",
+    "premixed_stocks",
+    "read_hours",
+    "read_observations",
+    "recorded_ladder",
+    "responses",
+    "rinse_ladder",
+    "score_table",
+    "time_words",
+    "weighing_page",
+    "weighing_table",
+]

@@ -1,0 +1,234 @@
+"""Ladders after the HLB is found: chemical families, and doses."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from hlbcore._numbers import checked
+from hlbcore.blending.candidates import GAP_LEAST, GAP_MOST, NONIONIC_MOST, Candidate, mark
+from hlbcore.blending.dose import SEEN_HIGH, SEEN_LOW
+from hlbcore.blending.solving import split_pair
+from hlbcore.errors import InvalidInput
+from hlbcore.estimate import GRADES, HLB_MAX, Estimate
+from hlbcore.ingredients import Ingredient
+from hlbcore.ladder.finish import STEPS_MOST, finish, pair_findings, rising, room
+from hlbcore.ladder.ladder import Ladder, Process, whole_number
+from hlbcore.ladder.plan import DOSE_OF_OIL, EMULSION_TO_OBSERVE
+from hlbcore.ladder.vial import Bench, Names, bench, found_emulsifier
+from hlbcore.library import Library, load_library
+
+FAMILY_PAIRS = (
+    ("sorbitan ester", "polysorbate"),
+    ("ethoxylated alcohol", "ethoxylated alcohol"),
+    ("PEG ester", "PEG ester"),
+    ("glycerol ester", "PEG ester"),
+    ("polyglyceryl ester", "polyglyceryl ester"),
+)
+"""Families of the low and the high emulsifier that a family ladder tries. Our convention."""
+
+FAMILIES_MOST = 8
+"""Pairs of a family ladder, where the tool chooses. [-] Our convention."""
+
+
+def family_ladder(
+    hlb: float | str,
+    *,
+    oil_phase: Names,
+    pairs: Sequence[tuple[str, str]] | None = None,
+    vial_mass_g: float | str = 50.0,
+    emulsifier_pct: float | str | None = None,
+    readability_g: float | str = 0.01,
+    others: Names | None = None,
+    emulsion: str = "o/w",
+    values: Mapping[str, float | str | Estimate] | None = None,
+    duplicates: int = 0,
+    seed: int = 0,
+    blinded: bool = False,
+    process: Process | None = None,
+    library: Library | None = None,
+) -> Ladder:
+    """Pairs of other chemical families, all at the HLB that was found.
+
+    Parameters
+    ----------
+    hlb : float
+        The optimum of the HLB ladder. [HLB]
+    oil_phase : mapping of str to float or str
+        Oils, butters and waxes of every vial. [% of the vial]
+    pairs : sequence of (str, str), optional
+        Left out: the best documented plain nonionic pair of each family and chain.
+    vial_mass_g, readability_g : float
+        Mass of a vial, division of the scale. [g]
+    emulsifier_pct : float, optional
+        Left out: 12.5 % of the oil phase. [% of the vial]
+    others : mapping of str to float, optional
+        What else is in every vial alike. [% of the vial]
+    emulsion : str
+        ``"o/w"`` or ``"w/o"``.
+    values : mapping of str to float, str or Estimate, optional
+        The user's own HLB of an emulsifier, by name. [HLB]
+    duplicates, seed : int
+        As in `plan_ladder`. [-]
+    blinded : bool
+        As in `plan_ladder`.
+    process : Process, optional
+        As in `plan_ladder`.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    Ladder
+        One vial a pair, all at one HLB and one dose.
+
+    Examples
+    --------
+    >>> ladder = family_ladder(10.5, oil_phase={"mineral oil": 20})
+    >>> ladder.vials[0].grams[:2]
+    (('sorbitan oleate', 0.53), ('polysorbate 80', 0.72))
+    """
+    library = library or load_library()
+    target = checked(hlb, "HLB", low=0, high=HLB_MAX)
+    named = list(pairs) if pairs is not None else _families(target, library)
+    if not named:
+        raise InvalidInput(
+            "families", f"no pair of the tables stands on both sides of HLB {target:g}",
+            "Name the pairs.",
+        )  # fmt: skip
+    members: dict[str, Candidate] = {}
+    chosen = []
+    for pair in named:
+        if len(pair) != 2:
+            raise InvalidInput("pairs", "two names are wanted for each", "Give (low, high).")
+        held = [found_emulsifier(n, values, library) for n in pair]
+        chosen.append([members.setdefault(c.id, c) for c in held])
+    shared = bench(list(members.values()), oil_phase, others, vial_mass_g, readability_g)
+    dose = _dose(emulsifier_pct, shared)
+    weighed = []
+    for low, high in chosen:
+        x, y = split_pair(low.estimate.value, high.estimate.value, target=target)
+        weighed.append((shared.weigh({low.label: x * dose, high.label: y * dose}, target), target))
+    found = [f for pair in chosen for f in pair_findings(pair)]
+    return finish(
+        "family", shared, weighed, dose, emulsion, duplicates, seed, blinded, process,
+        EMULSION_TO_OBSERVE, found, library,
+    )  # fmt: skip
+
+
+def _families(target: float, library: Library) -> list[tuple[str, str]]:
+    """The best documented pair of each two families and chain, the usual families first."""
+    plain = [
+        (i, e) for i in library.emulsifiers
+        if i.chain and not mark(i) and i.convention == "emulsifier" and (e := i.hlb) is not None
+        and not e.alternatives and e.value <= NONIONIC_MOST
+    ]  # fmt: skip
+    best: dict[tuple[int, str], tuple[tuple[int, int, str, str], tuple[str, str]]] = {}
+    for (a, e), (b, f) in itertools.permutations(plain, 2):
+        if (a.family, b.family) not in FAMILY_PAIRS or a.chain != b.chain:
+            continue
+        if not (e.value < target < f.value and GAP_LEAST <= f.value - e.value <= GAP_MOST):
+            continue
+        rank = (
+            max(GRADES.index(e.grade), GRADES.index(f.grade)),
+            -min(len(e.sources), len(f.sources)), a.id, b.id,
+        )  # fmt: skip
+        key = FAMILY_PAIRS.index((a.family, b.family)), a.chain
+        if key not in best or rank < best[key][0]:
+            best[key] = rank, (a.common_name, b.common_name)
+    ranked = sorted(best.items(), key=lambda kv: (kv[0][0], kv[1][0]))
+    return [names for _, (_, names) in ranked][:FAMILIES_MOST]
+
+
+def loading_ladder(
+    first: str | Ingredient,
+    second: str | Ingredient,
+    *,
+    hlb: float | str,
+    oil_phase: Names,
+    doses_pct: Sequence[float | str] | None = None,
+    steps: int = 6,
+    vial_mass_g: float | str = 50.0,
+    readability_g: float | str = 0.01,
+    others: Names | None = None,
+    emulsion: str = "o/w",
+    values: Mapping[str, float | str | Estimate] | None = None,
+    duplicates: int = 0,
+    seed: int = 0,
+    blinded: bool = False,
+    process: Process | None = None,
+    library: Library | None = None,
+) -> Ladder:
+    """Stepped doses of one pair at the HLB that was found.
+
+    Parameters
+    ----------
+    first, second : str or Ingredient
+        The pair.
+    hlb : float
+        The optimum of the HLB ladder. [HLB]
+    oil_phase : mapping of str to float or str
+        Oils, butters and waxes of every vial. [% of the vial]
+    doses_pct : sequence of float, optional
+        Left out: even ratios from 8 to 40 % of the oil phase, the lowest and the highest seen in
+        published examples. [% of the vial]
+    steps : int
+        Doses, where they are left out. [-]
+    vial_mass_g, readability_g : float
+        Mass of a vial, division of the scale. [g]
+    others : mapping of str to float, optional
+        What else is in every vial alike. [% of the vial]
+    emulsion : str
+        ``"o/w"`` or ``"w/o"``.
+    values : mapping of str to float, str or Estimate, optional
+        The user's own HLB of an emulsifier, by name. [HLB]
+    duplicates, seed : int
+        As in `plan_ladder`. [-]
+    blinded : bool
+        As in `plan_ladder`.
+    process : Process, optional
+        As in `plan_ladder`.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    Ladder
+        Water makes up for the dose.
+
+    Examples
+    --------
+    >>> ladder = loading_ladder("sorbitan oleate", "polysorbate 80", hlb=10.5,
+    ...                         oil_phase={"mineral oil": 20}, doses_pct=[1, 2, 3])
+    >>> ladder.table["emulsifier_of_oil_pct"].tolist()
+    [5.0, 10.0, 15.0]
+    """
+    library = library or load_library()
+    target = checked(hlb, "HLB", low=0, high=HLB_MAX)
+    held = [found_emulsifier(n, values, library) for n in (first, second)]
+    shared = bench(held, oil_phase, others, vial_mass_g, readability_g)
+    if doses_pct is None:
+        n = whole_number(steps, "steps", 2, STEPS_MOST)
+        wanted = [float(d) * shared.oil_pct / 100 for d in np.geomspace(SEEN_LOW, SEEN_HIGH, n)]
+    else:
+        wanted = rising(doses_pct, "dose", 100.0)
+    weighed = []
+    for dose in wanted:
+        room(shared, dose)
+        weighed.append((shared.weigh(shared.split(target, dose), target), target))
+    return finish(
+        "loading", shared, weighed, None, emulsion, duplicates, seed, blinded, process,
+        EMULSION_TO_OBSERVE, pair_findings(held), library,
+    )  # fmt: skip
+
+
+def _dose(pct: float | str | None, shared: Bench) -> float:
+    dose = (
+        sum(DOSE_OF_OIL) / 200 * shared.oil_pct
+        if pct is None
+        else checked(pct, "emulsifier", above=0, high=100, unit="% of the vial")
+    )
+    room(shared, dose)
+    return dose

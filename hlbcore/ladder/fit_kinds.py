@@ -1,0 +1,139 @@
+"""Fits of a whole trial: each kind of observation apart, and whether they agree."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import combinations
+
+from hlbcore.errors import HlbError, InvalidInput
+from hlbcore.findings import Finding
+from hlbcore.ladder.arrays import responses
+from hlbcore.ladder.fit import fit_trials
+from hlbcore.ladder.fit_results import TrialFit
+from hlbcore.ladder.observations import OBSERVATION_KINDS, SCORE_MOST, observation_kind, time_words
+from hlbcore.ladder.trial import Trial
+from hlbcore.ladder.verdicts import said
+
+
+def fit_trial(
+    trial: Trial, kind: str = "score", *, temperature_c: float | str | None = None
+) -> TrialFit:
+    """The optimum of a recorded trial by one kind of observation.
+
+    Parameters
+    ----------
+    trial : Trial
+        Ladder, grams and observations.
+    kind : str
+        Kind of observation.
+    temperature_c : float, optional
+        Readings at this temperature only. [°C]
+
+    Returns
+    -------
+    TrialFit
+        With the HLB of every vial from its grams, and its doubt from weighing.
+
+    Raises
+    ------
+    InvalidInput
+        If the kind has no better side, nothing was read, or too few vials are left.
+
+    Examples
+    --------
+    >>> from hlbcore.ladder import Observation, Trial, plan_ladder
+    >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3, steps=7,
+    ...                      oil_phase={"mineral oil": 20})
+    >>> seen = [Observation(v, 24, "score", s) for v, s in enumerate([0, 2, 3, 4, 4, 3, 1], 1)]
+    >>> fit_trial(Trial(ladder, observations=tuple(seen))).outcome
+    'clear optimum'
+    """
+    what = observation_kind(kind)
+    if not what.better:
+        raise InvalidInput(
+            f"readings of {what.name}", "neither more nor less of it is better",
+            "Choose a kind such as score, water layer or droplet size.",
+        )  # fmt: skip
+    read = responses(trial, kind, temperature_c=temperature_c)
+    scale = {"score": (0.0, float(SCORE_MOST)), "yes/no": (0.0, 1.0)}.get(what.form)
+    sd = [trial.ladder.hlb_sd(trial.ladder.vial(n), trial.grams(n)) or 0.0 for n in read.vials]
+    return fit_trials(
+        read.hlb.tolist(), read.values, read.better, times=[time_words(h) for h in read.hours],
+        scale=scale, hlb_sd=sd, limits=read.limits,
+    )  # fmt: skip
+
+
+def fit_kinds(trial: Trial, *, temperature_c: float | str | None = None) -> dict[str, TrialFit]:
+    """The fits by every kind that was read and can be fitted, in the order of the kinds.
+
+    Parameters
+    ----------
+    trial : Trial
+        Ladder, grams and observations.
+    temperature_c : float, optional
+        Readings at this temperature only. [°C]
+
+    Returns
+    -------
+    dict of str to TrialFit
+        By the name of the kind; a kind with too few readings is left out.
+
+    Examples
+    --------
+    >>> from hlbcore.ladder import Observation, Trial, plan_ladder
+    >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3, steps=7,
+    ...                      oil_phase={"mineral oil": 20})
+    >>> seen = [Observation(v, 24, "water layer", mm, of=50)
+    ...         for v, mm in enumerate([9, 6, 3, 1, 2, 5, 8], 1)]
+    >>> list(fit_kinds(Trial(ladder, observations=tuple(seen))))
+    ['water layer']
+    """
+    found = {}
+    read = {o.kind for o in trial.observations}
+    for name, kind in OBSERVATION_KINDS.items():
+        if name in read and kind.better:
+            try:
+                found[name] = fit_trial(trial, name, temperature_c=temperature_c)
+            except HlbError:
+                continue
+    return found
+
+
+def kind_findings(fits: Mapping[str, TrialFit]) -> list[Finding]:
+    """Cautions where two kinds of observation put the optimum apart.
+
+    Parameters
+    ----------
+    fits : mapping of str to TrialFit
+        From `fit_kinds`.
+
+    Returns
+    -------
+    list of Finding
+        One for each pair whose intervals do not meet.
+
+    Notes
+    -----
+    Water that parts and oil that parts follow different causes and need not agree.
+
+    Examples
+    --------
+    >>> water = fit_trials([7, 8, 9, 10, 11], [9, 2, 1, 3, 10], "lower")
+    >>> oil = fit_trials([7, 8, 9, 10, 11, 12, 13], [9, 8, 6, 3, 1, 2, 5], "lower")
+    >>> [f.title for f in kind_findings({"water layer": water, "oil layer": oil})]
+    ['By water layer and by oil layer the optimum differs']
+    """
+    ends = {n: e for n, f in fits.items() if (e := f.estimate) is not None}
+    return [
+        Finding(
+            "caution", f"By {one} and by {other} the optimum differs",
+            f"HLB {said(ends[one].value)} ({said(ends[one].low)} to {said(ends[one].high)}) by "
+            f"{one}, {said(ends[other].value)} ({said(ends[other].low)} to "
+            f"{said(ends[other].high)}) by {other}.",
+            rule="water and oil that part follow different causes; common practice, no source",
+            mend="Decide which fault matters in the product, and say with the value which one it "
+            "rests on.",
+        )
+        for one, other in combinations(ends, 2)
+        if ends[one].high < ends[other].low or ends[other].high < ends[one].low
+    ]  # fmt: skip

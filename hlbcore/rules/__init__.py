@@ -1,0 +1,1 @@
+"""Rules of the trade and of the law, each with its source."""

@@ -1,0 +1,394 @@
+"""Colour additives by rule set: where on the body each may be used, limits, certification.
+
+The first rule set is the US list (21 CFR Parts 73, 74 and 82, cosmetics); another is one more table
+and one more line in `RULE_SETS`. Each row says what was seen and what is from memory. Rules:
+
+- A colour without its own listing makes the product adulterated, and every colour needs its own:
+  FD&C Act 601(e), 721; `fda_colour_fact_sheet`.
+- Certified colours and lakes: only from a lot with an FDA certificate; `fda_colour_fact_sheet`,
+  `fda_colour_status_list` (21 CFR 81.1 and Part 82).
+- Eye area: only where the section names it; `fda_colour_summary_2013`.
+- Lips: not where the section says externally applied; 21 CFR 70.3(v), from memory.
+- Mixtures: all parts on the label, `supplier_label_guide_mica` (second-hand); the strictest part
+  decides, which follows from the rest.
+- What makes a colour is its purpose, FD&C Act 201(t); `colour_definition_2010`, second-hand.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+
+from hlbcore._numbers import checked_word
+from hlbcore._tables import _number, _rows, _word
+from hlbcore.errors import TableError, clipped
+from hlbcore.formula.lines import AREAS
+from hlbcore.ingredients import fold
+from hlbcore.library import data_folder, load_library
+
+USES = ("yes", "named", "makeup", "ask", "parent", "no")
+"""May it be used there: yes; only in the products named; only in make-up of the kinds named; the
+supplier's statement decides; as its parent colour; no. The most open first."""
+
+GRADES = ("seen", "part seen", "memory")
+"""How well the permission is known; the column ``where`` says which part."""
+
+CERTIFIED = ("yes", "no", "not listed")
+LIMIT_FOR = ("", *AREAS, "all", "dentifrices", "nail polish")
+FILE = "us_colour_additives.csv"
+COLUMNS = (
+    "ids", "colour", "inci_or_ci", "cfr_section", "certified", "external", "lips", "eye_area",
+    "only_for", "limit", "limit_pct", "limit_for", "grade", "source", "where", "note",
+)  # fmt: skip
+
+SAYS_COLOUR = re.compile(r"\b(colou?r(s|ant|ing)?|pigments?|dyes?|lakes?|mica|pearl|tint)\b", re.I)
+"""Words of a name or a note that say that a line is there for its colour."""
+
+SAYS_NEON = re.compile(r"\b(neon|fluorescent|day-?glow|glow in the dark)\b", re.I)
+"""Words of a name that mark a neon or fluorescent pigment."""
+
+SAYS_GLITTER = re.compile(r"\bglitter\b", re.I)
+"""Word of a name that marks glitter."""
+
+LOT = re.compile(r"\blot\b\W*(?:no\W*|number\W*)?([\w-]*\d[\w-]*)", re.I)
+"""A lot number in the note of a line."""
+
+_LAKE = re.compile(r"\b(alumini?um )?lake\b", re.I)
+_NUMBER = re.compile(r"\d{5}(?::\d)?")
+_JOINTS = re.compile(r"\(and\)|\bwith\b|\band\b|[/,+&;](?!c\b)", re.I)
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """One row of a list of colour additives.
+
+    Parameters
+    ----------
+    ids : tuple of str
+        Ingredients it stands for; empty for a group without ingredients of its own.
+    name : str
+        Name in the list.
+    numbers : tuple of str
+        Colour Index numbers, without ``CI``.
+    section : str
+        Section of the law.
+    certified : bool
+        Whether each lot needs a certificate.
+    listed : bool
+        Whether the list holds it at all for cosmetics.
+    external, lips, eye_area : str
+        One of `USES`, by place on the body.
+    only_for : str
+        The products that the section names; blank where it names none.
+    limit : str
+        Limit in words.
+    limit_pct : float or None
+        Limit as a number. [% of formula]
+    limit_for : str
+        Where the number holds: an area, ``"all"``, or a product outside body care.
+    grade, source, where, note : str
+        How well the row is known, its source, what of it was seen, a remark.
+    """
+
+    ids: tuple[str, ...]
+    name: str
+    numbers: tuple[str, ...]
+    section: str
+    certified: bool
+    listed: bool
+    external: str
+    lips: str
+    eye_area: str
+    only_for: str
+    limit: str
+    limit_pct: float | None
+    limit_for: str
+    grade: str
+    source: str
+    where: str
+    note: str
+
+    def use(self, area: str) -> str:
+        """Whether it may be used there.
+
+        Parameters
+        ----------
+        area : str
+            One of `AREAS`.
+
+        Returns
+        -------
+        str
+            One of `USES`; make-up of the kinds named is not for the body.
+        """
+        place = checked_word(area, AREAS, "area")
+        word = {"lips": self.lips, "eye area": self.eye_area}.get(place, self.external)
+        return "no" if word == "makeup" and place == "body" else word
+
+    def limit_at(self, area: str) -> float | None:
+        """The limit there as a number.
+
+        Parameters
+        ----------
+        area : str
+            One of `AREAS`.
+
+        Returns
+        -------
+        float or None
+            None where the list gives no number for that place. [% of formula]
+        """
+        place = checked_word(area, AREAS, "area")
+        return self.limit_pct if self.limit_for in (place, "all") else None
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSet:
+    """A list of colour additives of one place.
+
+    Parameters
+    ----------
+    place : str
+        Where it holds.
+    rule : str
+        The law that asks for a listing.
+    colours : tuple of Colour
+        Its rows.
+    """
+
+    place: str
+    rule: str
+    colours: tuple[Colour, ...]
+
+    def of_ingredient(self, id: str) -> Colour | None:
+        """The row of an ingredient.
+
+        Parameters
+        ----------
+        id : str
+            Id in the table of ingredients.
+
+        Returns
+        -------
+        Colour or None
+            None where the list does not hold it.
+
+        Examples
+        --------
+        >>> us_colours().of_ingredient("ultramarines").lips
+        'no'
+        """
+        return _by_id(self).get(id)
+
+    def find(self, name: str) -> tuple[Colour, ...]:
+        """The rows of a name or of a Colour Index number.
+
+        Parameters
+        ----------
+        name : str
+            Case, spacing and punctuation are free; a lake is found under its parent colour.
+
+        Returns
+        -------
+        tuple of Colour
+            Empty where there is none; a number may belong to several colours.
+
+        Examples
+        --------
+        >>> [c.name for c in us_colours().find("CI 42090")]
+        ['FD&C Blue No. 1', 'D&C Blue No. 4']
+        >>> [c.name for c in us_colours().find("FD&C Red No. 40 aluminum lake")]
+        ['FD&C Red No. 40']
+        """
+        key = fold(name)
+        return _by_name(self).get(key) or _by_name(self).get(fold(_LAKE.sub("", name)), ())
+
+    def parts(self, name: str) -> tuple[Colour, ...]:
+        """The listed colours that the name of a mixture holds.
+
+        Parameters
+        ----------
+        name : str
+            Such as an INCI name with ``(and)``.
+
+        Returns
+        -------
+        tuple of Colour
+            In the order of the name; parts that the list does not hold are left out.
+
+        Examples
+        --------
+        >>> [c.name for c in us_colours().parts("Mica (and) CI 77891 (and) CI 77007")][:2]
+        ['Mica', 'Titanium dioxide']
+        """
+        found: dict[Colour, None] = {}
+        for part in _JOINTS.split(name):
+            for colour in self.find(part.strip()):
+                found[colour] = None
+        return tuple(found)
+
+
+def is_mixture(name: str) -> bool:
+    """Whether a name joins several parts.
+
+    Parameters
+    ----------
+    name : str
+        A name as on a label.
+
+    Returns
+    -------
+    bool
+        True for names with ``(and)``.
+
+    Examples
+    --------
+    >>> is_mixture("Mica (and) Titanium Dioxide"), is_mixture("Mica")
+    (True, False)
+    """
+    return "(and)" in name.casefold()
+
+
+def strictest(colours: Iterable[Colour], area: str) -> str:
+    """What a mixture of colours may be used for: what its strictest part may.
+
+    Parameters
+    ----------
+    colours : iterable of Colour
+        The parts, at least one.
+    area : str
+        One of `AREAS`.
+
+    Returns
+    -------
+    str
+        One of `USES`.
+
+    Examples
+    --------
+    >>> us = us_colours()
+    >>> strictest(us.parts("Mica (and) CI 77007"), "lips")
+    'no'
+    """
+    return max((c.use(area) for c in colours), key=USES.index)
+
+
+@cache
+def _by_id(rules: RuleSet) -> Mapping[str, Colour]:
+    return MappingProxyType({i: c for c in rules.colours for i in c.ids})
+
+
+@cache
+def _by_name(rules: RuleSet) -> Mapping[str, tuple[Colour, ...]]:
+    held: dict[str, dict[Colour, None]] = {}
+    for colour in rules.colours:
+        numbers = [n for number in colour.numbers for n in (number, f"CI {number}")]
+        bare = colour.name.partition("(")[0]
+        for name in (colour.name, bare, bare.replace("No. ", ""), *colour.ids, *numbers):
+            held.setdefault(fold(name), {})[colour] = None
+    return MappingProxyType({k: tuple(v) for k, v in held.items()})
+
+
+def read_colours(folder: Path) -> tuple[Colour, ...]:
+    """Read the US list of colour additives.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds ``us_colour_additives.csv``.
+
+    Returns
+    -------
+    tuple of Colour
+        In the order of the file.
+
+    Raises
+    ------
+    TableError
+        With file, line and column.
+    """
+    library = load_library()
+    found: list[Colour] = []
+    taken: set[str] = set()
+    for line, row in _rows(folder, FILE, COLUMNS):
+        ids = tuple(filter(None, (i.strip() for i in row["ids"].split(";"))))
+        for i in ids:
+            if i not in library.ingredients:
+                raise TableError(FILE, line, "ids", f"'{clipped(i)}' is not known here")
+            if i in taken:
+                raise TableError(FILE, line, "ids", f"'{clipped(i)}' stands twice")
+        taken.update(ids)
+        limit = _number(row, "limit_pct", FILE, line)
+        if limit is not None and not 0 < limit <= 100:
+            raise TableError(FILE, line, "limit_pct", "a percentage above 0 is wanted")
+        if (limit is None) == bool(_word(row, "limit_for", LIMIT_FOR, FILE, line)):
+            raise TableError(FILE, line, "limit_for", "number and place are given together")
+        certified = _word(row, "certified", CERTIFIED, FILE, line)
+        found.append(
+            Colour(
+                ids,
+                row["colour"],
+                tuple(_NUMBER.findall(row["inci_or_ci"])),
+                row["cfr_section"],
+                certified == "yes",
+                certified != "not listed",
+                _word(row, "external", USES, FILE, line),
+                _word(row, "lips", USES, FILE, line),
+                _word(row, "eye_area", USES, FILE, line),
+                row["only_for"],
+                row["limit"],
+                limit,
+                row["limit_for"],
+                _word(row, "grade", GRADES, FILE, line),
+                _word(row, "source", library.sources, FILE, line),
+                row["where"],
+                row["note"],
+            )
+        )
+    return tuple(found)
+
+
+@cache
+def us_colours() -> RuleSet:
+    """The US list of colour additives for cosmetics.
+
+    Returns
+    -------
+    RuleSet
+        As seen or remembered; the current text of the section decides.
+
+    Examples
+    --------
+    >>> us_colours().find("D&C Orange No. 5")[0].limit_at("lips")
+    5.0
+    """
+    return RuleSet("US", "FD&C Act 601(e), 721", read_colours(data_folder()))
+
+
+RULE_SETS: tuple[Callable[[], RuleSet], ...] = (us_colours,)
+"""Every list of colours that the check goes through."""
+
+EU_RULE = (
+    "Reg. (EC) 1223/2009 Art. 14 and Annex IV: a list of its own, by CI number (from memory); "
+    "eu_1223_2009"
+)
+
+PURPOSE_RULE = (
+    "FD&C Act 201(t): purpose makes a colour (colour_definition_2010, second-hand); a food listing "
+    "does not carry over (cfr_73_contents; absence from the cosmetics part from memory)"
+)
+CERTIFICATE_RULE = "fda_colour_fact_sheet; lakes: fda_colour_status_list, 21 CFR 81.1 and Part 82"
+NEON_RULE = (
+    "every colour needs its own listing (fda_colour_fact_sheet); that neon pigments are unlisted "
+    "dyes in resin is from memory; glow pigment: 21 CFR 73.2995 (cfr_73_2995)"
+)
+MIXTURE_RULE = (
+    "all parts stand on the label (supplier_label_guide_mica, second-hand); the strictest part "
+    "decides, as each part needs its own listing (fda_colour_fact_sheet)"
+)
+EYE_RULE = "the section must name the eye area (fda_colour_summary_2013)"
+LIP_RULE = "externally applied leaves out lips, 21 CFR 70.3(v), from memory"

@@ -1,0 +1,1 @@
+"""The page as typed and what follows from it."""

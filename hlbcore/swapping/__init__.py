@@ -1,0 +1,1 @@
+"""Stage 3: an ingredient goes out, others come in, the emulsifiers follow."""
