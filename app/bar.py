@@ -21,17 +21,37 @@ def bar() -> None:
         def rename() -> None:
             now.title = st.session_state[key] or ""
 
-        st.text_input("Name of the formula", now.title, key=key, on_change=rename, max_chars=200,
-                      width=330, placeholder="No name yet")  # fmt: skip
+        st.text_input(
+            "Name of the formula",
+            now.title,
+            key=key,
+            on_change=rename,
+            max_chars=200,
+            width=330,
+            placeholder="No name yet",
+        )
         before = after = None
         if now.kept is not None and now.theirs is None:
             before, after = store().before(now.kept), store().after(now.kept)
-        st.button("Undo", key="bar_undo", disabled=before is None, on_click=step, args=(before,),
-                  help="Back to the state before the last change")  # fmt: skip
-        st.button("Redo", key="bar_redo", disabled=after is None, on_click=step, args=(after,),
-                  help="Forward again to the change that was undone")  # fmt: skip
-        with st.popover("Mark this state", disabled=now.kept is None,
-                        help="Give this version a reason, to find it again"):  # fmt: skip
+        st.button(
+            "Undo",
+            key="bar_undo",
+            disabled=before is None,
+            on_click=step,
+            args=(before,),
+            help="Back to the state before the last change",
+        )
+        st.button(
+            "Redo",
+            key="bar_redo",
+            disabled=after is None,
+            on_click=step,
+            args=(after,),
+            help="Forward again to the change that was undone",
+        )
+        with st.popover(
+            "Mark this state", disabled=now.kept is None, help="Give this version a reason, to find it again"
+        ):
             reason(now.kept)
     how_kept()
     if now.told:
@@ -51,9 +71,15 @@ def reason(version: hlb.Version | None) -> None:
             draft().kept = store().version(version.uid)
             raise
 
-    st.text_input(f"Why version {version.number} is worth keeping", version.why, key=key,
-                  on_change=attempt, args=(marked,), max_chars=500,
-                  help="For example: held four weeks at 40 °C")  # fmt: skip
+    st.text_input(
+        f"Why version {version.number} is worth keeping",
+        version.why,
+        key=key,
+        on_change=attempt,
+        args=(marked,),
+        max_chars=500,
+        help="For example: held four weeks at 40 °C",
+    )
 
 
 def attempt(how: Callable[[], object]) -> None:
@@ -103,10 +129,14 @@ def export(key: str) -> None:
     """Everything as one file."""
     held = store()  # found now: when the file is made, no session can be asked
     st.download_button(
-        "Export of everything", lambda: hlb.export_all(held), "kept_work.zip",
-        "application/zip", key=key, on_click="ignore",
+        "Export of everything",
+        lambda: hlb.export_all(held),
+        "kept_work.zip",
+        "application/zip",
+        key=key,
+        on_click="ignore",
         help="All formulas with their versions, own values and settings: JSON and CSV in a zip",
-    )  # fmt: skip
+    )
 
 
 def both(mine: hlb.Version, theirs: hlb.Version) -> None:
@@ -145,7 +175,15 @@ def no_file(error: hlb.StoreError) -> None:
         if isinstance(error, hlb.DamagedFile):
             backup = error.backup
             if backup is not None:
-                st.button("Start from the last backup", key="bar_backup", on_click=again,
-                          args=(lambda: hlb.from_backup(backup, path),))  # fmt: skip
-            st.button("Start with an empty file", key="bar_empty", on_click=again,
-                      args=(lambda: hlb.Store(path, fresh=True).close(),))  # fmt: skip
+                st.button(
+                    "Start from the last backup",
+                    key="bar_backup",
+                    on_click=again,
+                    args=(lambda: hlb.from_backup(backup, path),),
+                )
+            st.button(
+                "Start with an empty file",
+                key="bar_empty",
+                on_click=again,
+                args=(lambda: hlb.Store(path, fresh=True).close(),),
+            )

@@ -14,10 +14,7 @@ from hlbcore.formula.lines import AREAS
 FACTS = {
     "ph": ("pH measured", "Of the finished product, not of the water [-]"),
     "hottest_c": ("Hottest step [°C]", "Highest temperature of the process"),
-    "cool_down_c": (
-        "Cool-down goes in at [°C]",
-        "Temperature at which the cool-down phase goes in",
-    ),
+    "cool_down_c": ("Cool-down goes in at [°C]", "Temperature at which the cool-down phase goes in"),
     "fragrance_max_pct": ("Fragrance: supplier's maximum [%]", "For this category of product"),
     "fragrance_max_c": ("Fragrance: heat limit [°C]", "From the supplier's sheet"),
     "fragrance_allergens": (
@@ -33,16 +30,27 @@ def other_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         key = f"formula_amount_{row.number}"
         st.text_input(
-            f"{name} [%]", row.typed.get("amount", ""), key=key, on_change=keep,
-            args=(row, "amount", key), max_chars=40, width=190,
-        )  # fmt: skip
+            f"{name} [%]",
+            row.typed.get("amount", ""),
+            key=key,
+            on_change=keep,
+            args=(row, "amount", key),
+            max_chars=40,
+            width=190,
+        )
         phases = list(dict.fromkeys([*now.phases, row.typed.get("phase") or "water"]))
         key = f"formula_phase_{row.number}"
         st.selectbox(
-            "phase", phases, phases.index(row.typed.get("phase") or "water"), key=key,
-            on_change=keep, args=(row, "phase", key), accept_new_options=True, width=140,
+            "phase",
+            phases,
+            phases.index(row.typed.get("phase") or "water"),
+            key=key,
+            on_change=keep,
+            args=(row, "phase", key),
+            accept_new_options=True,
+            width=140,
             help=f"Phase that {name} goes into",
-        )  # fmt: skip
+        )
         with st.popover("More", help=f"Active part, portion and note of {name}"):
             for field, label in (
                 ("active", f"{name}: active part [%]"),
@@ -51,13 +59,21 @@ def other_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> None:
             ):
                 key = f"formula_{field}_{row.number}"
                 st.text_input(
-                    label, row.typed.get(field, ""), key=key, on_change=keep,
-                    args=(row, field, key), max_chars=200,
-                )  # fmt: skip
+                    label,
+                    row.typed.get(field, ""),
+                    key=key,
+                    on_change=keep,
+                    args=(row, field, key),
+                    max_chars=200,
+                )
         st.button(
-            "Remove", key=f"formula_remove_{row.number}", on_click=remove,
-            args=(now.others, row), help=f"Remove {name}", type="tertiary",
-        )  # fmt: skip
+            "Remove",
+            key=f"formula_remove_{row.number}",
+            on_click=remove,
+            args=(now.others, row),
+            help=f"Remove {name}",
+            type="tertiary",
+        )
     field_error(errors, f"{where} amount")
 
 
@@ -74,13 +90,24 @@ def rest(now: Draft, errors: dict[str, str]) -> None:
             now.add(now.others, {"name": clipped(st.session_state[key], 200)})
 
     st.selectbox(
-        "Add water, preservative, gum, colour or other", list(options), index=None,
-        format_func=lambda n: options.get(n, n), key=key, on_change=put, accept_new_options=True,
-        placeholder="Type any of its names", help="A name that is not listed can be typed too",
-    )  # fmt: skip
-    setting(now, "portions", "Portions of the base [%]", errors,
-            "Each gets its own colour and fragrance, for example: rose 50, plain 50; a name with a "
-            "comma stands in quotes")  # fmt: skip
+        "Add water, preservative, gum, colour or other",
+        list(options),
+        index=None,
+        format_func=lambda n: options.get(n, n),
+        key=key,
+        on_change=put,
+        accept_new_options=True,
+        placeholder="Type any of its names",
+        help="A name that is not listed can be typed too",
+    )
+    setting(
+        now,
+        "portions",
+        "Portions of the base [%]",
+        errors,
+        "Each gets its own colour and fragrance, for example: rose 50, plain 50; a name with a "
+        "comma stands in quotes",
+    )
     blends(now, errors)
     with st.expander("What is known beside the lines"):
         facts(now, errors)
@@ -94,10 +121,14 @@ def blends(now: Draft, errors: dict[str, str]) -> None:
             now.fields["blends"] = st.session_state[key] or ""
 
         st.text_area(
-            "One a line", now.fields["blends"], key=key, on_change=keep_blends, max_chars=5_000,
+            "One a line",
+            now.fields["blends"],
+            key=key,
+            on_change=keep_blends,
+            max_chars=5_000,
             placeholder="house wax: cetearyl alcohol 80 (70 to 90), polysorbate 60 20",
             help="Name, a colon, then each part with its % of the blend; a range in brackets",
-        )  # fmt: skip
+        )
         st.markdown("Its line above, by the same name, counts by its parts.")
     field_error(errors, "blends")
 
@@ -109,8 +140,7 @@ def facts(now: Draft, errors: dict[str, str]) -> None:
         def put(name: str = name, key: str = key) -> None:
             now.facts[name] = st.session_state[key] or ""
 
-        st.text_input(label, now.facts.get(name, ""), key=key, on_change=put, help=help_text,
-                      max_chars=500)  # fmt: skip
+        st.text_input(label, now.facts.get(name, ""), key=key, on_change=put, help=help_text, max_chars=500)
         field_error(errors, f"fact {name}")
     for name, label, choices in (
         ("area", "Used on", AREAS),
@@ -123,9 +153,13 @@ def facts(now: Draft, errors: dict[str, str]) -> None:
             now.facts[name] = "" if picked == "not known" else picked
 
         st.selectbox(
-            label, choices, choices.index(now.facts.get(name) or choices[0]), key=key,
-            on_change=choose, help="Some rules differ by this",
-        )  # fmt: skip
+            label,
+            choices,
+            choices.index(now.facts.get(name) or choices[0]),
+            key=key,
+            on_change=choose,
+            help="Some rules differ by this",
+        )
 
 
 def files(now: Draft, formula: hlb.Formula) -> None:
@@ -139,8 +173,14 @@ def files(now: Draft, formula: hlb.Formula) -> None:
             picked = hlb.example_formula(st.session_state[key])
             replace_draft(from_sheet(hlb.sheet_of(picked, library())))
 
-    st.selectbox("Open an example", names, index=None, key=key, on_change=open_example,
-                 help="It takes the place of what is typed")  # fmt: skip
+    st.selectbox(
+        "Open an example",
+        names,
+        index=None,
+        key=key,
+        on_change=open_example,
+        help="It takes the place of what is typed",
+    )
     file_key = f"formula_file_{now.version}"
 
     def open_file() -> None:
@@ -155,10 +195,27 @@ def files(now: Draft, formula: hlb.Formula) -> None:
         except hlb.HlbError as error:
             now.notice = str(error)
 
-    st.file_uploader("Open a formula from a file", type=["json"], key=file_key,
-                     on_change=open_file, help="A file that this tool wrote")  # fmt: skip
+    st.file_uploader(
+        "Open a formula from a file",
+        type=["json"],
+        key=file_key,
+        on_change=open_file,
+        help="A file that this tool wrote",
+    )
     with st.container(horizontal=True):
-        st.download_button("Formula as JSON", formula.to_json(), "formula.json",
-                           "application/json", key="formula_json", on_click="ignore")  # fmt: skip
-        st.download_button("Formula as CSV", formula.to_csv(), "formula.csv", "text/csv",
-                           key="formula_csv", on_click="ignore")  # fmt: skip
+        st.download_button(
+            "Formula as JSON",
+            formula.to_json(),
+            "formula.json",
+            "application/json",
+            key="formula_json",
+            on_click="ignore",
+        )
+        st.download_button(
+            "Formula as CSV",
+            formula.to_csv(),
+            "formula.csv",
+            "text/csv",
+            key="formula_csv",
+            on_click="ignore",
+        )

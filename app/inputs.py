@@ -31,9 +31,14 @@ def typed(row: Row, name: str, label: str, where: str, errors: dict[str, str], *
     """A text field of a row that keeps what was typed, with its error beside it."""
     key = f"blend_{name}_{row.number}"
     st.text_input(
-        label, row.typed.get(name, ""), key=key, on_change=keep, args=(row, name, key),
-        max_chars=200, **options,
-    )  # fmt: skip
+        label,
+        row.typed.get(name, ""),
+        key=key,
+        on_change=keep,
+        args=(row, name, key),
+        max_chars=200,
+        **options,
+    )
     field_error(errors, f"{where} {name}")
 
 
@@ -64,10 +69,16 @@ def pick(now: Draft, rows: list[Row], side: str, label: str) -> None:
             now.add(rows, {"name": clipped(st.session_state[key], 200)})
 
     st.selectbox(
-        label, list(options), index=None, format_func=lambda n: options.get(n, n), key=key,
-        on_change=put, accept_new_options=True, placeholder="Type any of its names",
+        label,
+        list(options),
+        index=None,
+        format_func=lambda n: options.get(n, n),
+        key=key,
+        on_change=put,
+        accept_new_options=True,
+        placeholder="Type any of its names",
         help="Common name, label name or alias; a name that is not listed can be typed too",
-    )  # fmt: skip
+    )
 
 
 def remove(rows: list[Row], row: Row) -> None:
@@ -87,38 +98,60 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
         unit = "%" if now.fields["unit"] == UNITS[0] else "g"
         key = f"blend_amount_{row.number}"
         st.text_input(
-            f"{shown}{also(name)} [{unit}]", row.typed.get("amount", ""), key=key, on_change=keep,
-            args=(row, "amount", key), max_chars=40, width=150,
-        )  # fmt: skip
+            f"{shown}{also(name)} [{unit}]",
+            row.typed.get("amount", ""),
+            key=key,
+            on_change=keep,
+            args=(row, "amount", key),
+            max_chars=40,
+            width=150,
+        )
         if two_sided(name):
             side_key = f"blend_side_{row.number}"
             st.segmented_control(
-                f"{shown} counts as", ["oil", "emulsifier"],
-                default=row.typed.get("side") or two_sided(name), key=side_key, on_change=keep,
-                args=(row, "side", side_key), label_visibility="collapsed", required=True,
+                f"{shown} counts as",
+                ["oil", "emulsifier"],
+                default=row.typed.get("side") or two_sided(name),
+                key=side_key,
+                on_change=keep,
+                args=(row, "side", side_key),
+                label_visibility="collapsed",
+                required=True,
                 help="It stands on both sides in the trade; the result shows both",
-            )  # fmt: skip
+            )
         emulsion = hlb.product_type(now.fields["product"]).emulsion
         if readings := hlb.readings_to_choose(name, emulsion, library()):
             read_key = f"blend_reading_{row.number}"
             own = row.typed.get("own", "")
             st.selectbox(
-                f"{shown}: sources disagree, use", ("", *readings),
-                ("", *readings).index(own) if own in readings else 0, key=read_key,
-                format_func=lambda r: r or "as the tables start", on_change=keep_afresh,
-                args=(now, row, "own", read_key), width=190,
+                f"{shown}: sources disagree, use",
+                ("", *readings),
+                ("", *readings).index(own) if own in readings else 0,
+                key=read_key,
+                format_func=lambda r: r or "as the tables start",
+                on_change=keep_afresh,
+                args=(now, row, "own", read_key),
+                width=190,
                 help="The choice is kept with the sheet",
-            )  # fmt: skip
+            )
         if not strange:
             with st.popover("Own HLB", help=f"A required HLB of your own for {shown}"):
                 typed(
-                    row, "own", f"Required HLB of {shown}", where, errors,
+                    row,
+                    "own",
+                    f"Required HLB of {shown}",
+                    where,
+                    errors,
                     help="A number, a range such as 7 to 9, or a kind such as butter [HLB]",
-                )  # fmt: skip
+                )
         st.button(
-            "Remove", key=f"blend_remove_{row.number}", on_click=remove,
-            args=(now.lines, row), help=f"Remove {shown}", type="tertiary",
-        )  # fmt: skip
+            "Remove",
+            key=f"blend_remove_{row.number}",
+            on_click=remove,
+            args=(now.lines, row),
+            help=f"Remove {shown}",
+            type="tertiary",
+        )
     field_error(errors, f"{where} amount")
     field_error(errors, f"{where} name")
     if not strange:  # beside the row too: the popover may be closed
@@ -127,20 +160,30 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
         with st.container(horizontal=True):
             for close in outcome.unknown.get(now.lines.index(row), ()):
                 st.button(
-                    f"It is {plain(close)}", key=f"blend_is_{row.number}_{close}", on_click=rename,
+                    f"It is {plain(close)}",
+                    key=f"blend_is_{row.number}_{close}",
+                    on_click=rename,
                     args=(row, close),
-                )  # fmt: skip
+                )
         with st.container(horizontal=True):
             typed(
-                row, "own", f"A required HLB for {shown}", where, errors,
+                row,
+                "own",
+                f"A required HLB for {shown}",
+                where,
+                errors,
                 help="A number or a range such as 7 to 9 [HLB]",
-            )  # fmt: skip
+            )
             kind_key = f"blend_kind_{row.number}"
             st.selectbox(
-                "or take the range of its kind", kinds(library()), index=None, key=kind_key,
-                on_change=keep_afresh, args=(now, row, "own", kind_key),
+                "or take the range of its kind",
+                kinds(library()),
+                index=None,
+                key=kind_key,
+                on_change=keep_afresh,
+                args=(now, row, "own", kind_key),
                 help="The spread of required HLB among all of that kind in the tables",
-            )  # fmt: skip
+            )
 
 
 @st.cache_data(max_entries=2, hash_funcs=BY_TABLES, show_spinner=False)
@@ -176,13 +219,15 @@ def emulsifier_row(now: Draft, row: Row, where: str, errors: dict[str, str]) -> 
             typed(row, "price", f"{name}: price per kg", where, errors)
             typed(row, "hlb", f"{name}: HLB of your own", where, errors)
             typed(row, "rate", f"{name}: supplier's rate [% of the formula]", where, errors)
-            typed(
-                row, "oil_limit", f"{name}: supplier's oil limit [% of the formula]", where, errors
-            )
+            typed(row, "oil_limit", f"{name}: supplier's oil limit [% of the formula]", where, errors)
         st.button(
-            "Remove", key=f"blend_remove_{row.number}", on_click=remove,
-            args=(now.emulsifiers, row), help=f"Remove {name}", type="tertiary",
-        )  # fmt: skip
+            "Remove",
+            key=f"blend_remove_{row.number}",
+            on_click=remove,
+            args=(now.emulsifiers, row),
+            help=f"Remove {name}",
+            type="tertiary",
+        )
     for name_of_field in ("name", "low", "high", "now", "price", "hlb", "rate", "oil_limit"):
         field_error(errors, f"{where} {name_of_field}")
 
@@ -208,9 +253,7 @@ def take(now: Draft, rows: tuple[hlb.ListRow, ...]) -> None:
         now.add(now.others, {"name": r.name, "amount": r.amount})
     listed = ", ".join(r.name for r in outside)
     now.notice = (
-        f"Not part of the oil phase: {listed}. It stands on the page Whole formula."
-        if outside
-        else ""
+        f"Not part of the oil phase: {listed}. It stands on the page Whole formula." if outside else ""
     )
     now.pasted = rows
     now.version = now.numbers.pop()
@@ -228,10 +271,12 @@ def paste(now: Draft) -> None:
             now.notice = str(error)
 
     st.text_area(
-        "Names and amounts, a line each", key=key, max_chars=20_000,
+        "Names and amounts, a line each",
+        key=key,
+        max_chars=20_000,
         placeholder="shea butter 10 %\nsunflower oil 12 %\npolysorbate 60 1.4 %",
         help="A whole recipe can be pasted too: oils and emulsifiers land in their tables",
-    )  # fmt: skip
+    )
     st.button("Put the list in the table", on_click=read, key="blend_read")
 
 
@@ -251,10 +296,10 @@ def pasted(now: Draft) -> None:
         findings([sums])
         if sums.level != "note":
             with st.container(horizontal=True):
-                st.button("Rescale all lines", on_click=mend, args=(hlb.rescaled,),
-                          key="blend_rescale")  # fmt: skip
-                st.button("Take it from the water", on_click=mend, args=(hlb.from_water,),
-                          key="blend_from_water")  # fmt: skip
+                st.button("Rescale all lines", on_click=mend, args=(hlb.rescaled,), key="blend_rescale")
+                st.button(
+                    "Take it from the water", on_click=mend, args=(hlb.from_water,), key="blend_from_water"
+                )
 
 
 def inputs(now: Draft, outcome: hlb.Outcome) -> None:
@@ -267,15 +312,26 @@ def inputs(now: Draft, outcome: hlb.Outcome) -> None:
     types = [t.name for t in hlb.product_types()]
     key = f"blend_product_{version}"
     st.selectbox(
-        "Product type", types, types.index(now.fields["product"]), key=key, on_change=put,
-        args=("product", key), help="It decides what HLB is for, and which emulsion type counts",
-    )  # fmt: skip
+        "Product type",
+        types,
+        types.index(now.fields["product"]),
+        key=key,
+        on_change=put,
+        args=("product", key),
+        help="It decides what HLB is for, and which emulsion type counts",
+    )
     st.subheader("Oil phase")
     key = f"blend_unit_{version}"
     st.segmented_control(
-        "Plain numbers are", UNITS, default=now.fields["unit"], key=key, on_change=put,
-        args=("unit", key), required=True, help="A unit typed behind a number always counts",
-    )  # fmt: skip
+        "Plain numbers are",
+        UNITS,
+        default=now.fields["unit"],
+        key=key,
+        on_change=put,
+        args=("unit", key),
+        required=True,
+        help="A unit typed behind a number always counts",
+    )
     for n, row in enumerate(list(now.lines)):
         oil_row(now, row, f"line {n}", outcome)
     field_error(errors, "phase")
@@ -303,20 +359,36 @@ def aim(now: Draft, errors: dict[str, str], put) -> None:
     version = now.version
     key = f"blend_objective_{version}"
     st.selectbox(
-        "What to look for", GOALS, GOALS.index(now.fields["objective"]), key=key, on_change=put,
-        format_func=AIMS.get, args=("objective", key),
-    )  # fmt: skip
+        "What to look for",
+        GOALS,
+        GOALS.index(now.fields["objective"]),
+        key=key,
+        on_change=put,
+        format_func=AIMS.get,
+        args=("objective", key),
+    )
     field_error(errors, "objective")
     with st.container(horizontal=True):
-        setting(now, "total", "All emulsifiers [%]", errors,
-                "In % of the formula: a number such as 5, or a range such as 3 to 6")  # fmt: skip
+        setting(
+            now,
+            "total",
+            "All emulsifiers [%]",
+            errors,
+            "In % of the formula: a number such as 5, or a range such as 3 to 6",
+        )
         setting(now, "batch", "Batch", errors, "Mass of the whole batch, in g, kg, oz or lb")
         setting(now, "scale", "Scale shows steps of", errors, "Division of your scale, in g or oz")
     with st.expander("More choices"):
-        setting(now, "window", "Window, plus or minus [HLB]", errors,
-                "How much latitude the bench gives; 1 is usual")  # fmt: skip
-        setting(now, "smallest", "If used, at least [% of the formula]", errors,
-                "The least amount worth weighing")  # fmt: skip
+        setting(
+            now,
+            "window",
+            "Window, plus or minus [HLB]",
+            errors,
+            "How much latitude the bench gives; 1 is usual",
+        )
+        setting(
+            now, "smallest", "If used, at least [% of the formula]", errors, "The least amount worth weighing"
+        )
         for name, label in (
             ("count_fragrance", "Count fragrance and essential oils as oil"),
             ("ionics", "The tool may choose ionic emulsifiers"),

@@ -29,9 +29,13 @@ def keep() -> None:
 
 def put(sheet: hlb.Sheet, on: hlb.Version | None, why: str = "") -> hlb.Version:
     return store().save(
-        sheet, on=on, who=store().setting("who"), why=why, figures=hlb.kept_figures(worked(sheet)),
+        sheet,
+        on=on,
+        who=store().setting("who"),
+        why=why,
+        figures=hlb.kept_figures(worked(sheet)),
         digest=library().digest,
-    )  # fmt: skip
+    )
 
 
 def put_next(sheet: hlb.Sheet, why: str = "") -> hlb.Version:

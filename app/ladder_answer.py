@@ -21,8 +21,7 @@ def answered(trial: hlb.Trial, kind: str, temperature: float | None) -> hlb.Ladd
 def drawn(
     trial: hlb.Trial, kind: str, temperature: float | None, tables: hlb.Library
 ) -> tuple[bytes, str, bytes]:
-    made = response_plot(trial, answered(trial, kind, temperature),
-                         hlb.phase_estimate(trial.ladder, tables))  # fmt: skip
+    made = response_plot(trial, answered(trial, kind, temperature), hlb.phase_estimate(trial.ladder, tables))
     return hlb.plots.to_svg(made), hlb.plots.words(made), hlb.plots.to_png(made)
 
 
@@ -35,29 +34,44 @@ def choices(now: LadderDraft, result: hlb.LadderResult) -> None:
             def by() -> None:
                 now.kind = st.session_state[key]
 
-            st.selectbox("Judged by", result.kinds, result.kinds.index(result.kind), key=key,
-                         on_change=by, help="Each kind of reading has its own verdict")  # fmt: skip
+            st.selectbox(
+                "Judged by",
+                result.kinds,
+                result.kinds.index(result.kind),
+                key=key,
+                on_change=by,
+                help="Each kind of reading has its own verdict",
+            )
         if len(result.temperatures) > 1:
             warm_key = f"ladder_warm_{now.version}"
 
             def warm() -> None:
                 now.temperature = st.session_state[warm_key]
 
-            st.selectbox("Vials that stood at [°C]", result.temperatures,
-                         result.temperatures.index(result.temperature_c), key=warm_key,
-                         on_change=warm, help="Each temperature has its own verdict")  # fmt: skip
+            st.selectbox(
+                "Vials that stood at [°C]",
+                result.temperatures,
+                result.temperatures.index(result.temperature_c),
+                key=warm_key,
+                on_change=warm,
+                help="Each temperature has its own verdict",
+            )
 
 
 def answer(trial: hlb.Trial) -> None:
     """The verdict in words, the figure and what could be made next."""
     now = ladder()
     st.subheader("What it says")
-    if trial.ladder.blinded and trial.observations and not st.toggle(
-        "Uncover the labels", key=f"ladder_uncover_{now.version}",
-        help="When the last reading is written down",
-    ):  # fmt: skip
-        st.info("The verdict tells what is in the vials, so it is shown once the labels are "
-                "uncovered.")  # fmt: skip
+    if (
+        trial.ladder.blinded
+        and trial.observations
+        and not st.toggle(
+            "Uncover the labels",
+            key=f"ladder_uncover_{now.version}",
+            help="When the last reading is written down",
+        )
+    ):
+        st.info("The verdict tells what is in the vials, so it is shown once the labels are uncovered.")
         return
     result = answered(trial, now.kind, now.temperature)
     choices(now, result)
@@ -82,9 +96,13 @@ def following(trial: hlb.Trial, result: hlb.LadderResult) -> None:
     st.markdown("**What could be made next**")
     with st.container(horizontal=True):
         for n, proposed in enumerate(result.proposed):
-            st.button(f"Plan {proposed.words}", key=f"ladder_next_{n}", on_click=new_ladder,
-                      args=(proposed.sheet, f"Planned after {trial.name}."),
-                      help="The ladder on this page is kept")  # fmt: skip
+            st.button(
+                f"Plan {proposed.words}",
+                key=f"ladder_next_{n}",
+                on_click=new_ladder,
+                args=(proposed.sheet, f"Planned after {trial.name}."),
+                help="The ladder on this page is kept",
+            )
 
 
 def others(trial: hlb.Trial) -> dict[str, str]:
@@ -92,8 +110,9 @@ def others(trial: hlb.Trial) -> dict[str, str]:
     now = ladder()
     mine = now.kept.trial_uid if now.kept is not None else ""
     held = store().trials()
-    return {r.uid: f"{r.name}, changed {hlb.local_time(r.changed)}"
-            for r in held.itertuples() if r.uid != mine}  # fmt: skip
+    return {
+        r.uid: f"{r.name}, changed {hlb.local_time(r.changed)}" for r in held.itertuples() if r.uid != mine
+    }
 
 
 def together(
@@ -124,22 +143,32 @@ def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> Non
 
     name = now.oil if now.oil in oils else oils[0]
     if len(oils) > 1:
-        st.selectbox("The value is for", oils, oils.index(name), key=key, on_change=choose,
-                     help="The ladder was made on a mixture: the others count with their own "
-                     "figures and ranges. The one without a figure comes first")  # fmt: skip
+        st.selectbox(
+            "The value is for",
+            oils,
+            oils.index(name),
+            key=key,
+            on_change=choose,
+            help="The ladder was made on a mixture: the others count with their own "
+            "figures and ranges. The one without a figure comes first",
+        )
     listed = others(trial) if len(oils) > 1 else {}
     if listed:
 
         def gather() -> None:
             now.more, now.moved = tuple(st.session_state[more_key]), None
 
-        st.multiselect("Together with other kept ladders", list(listed),
-                       [u for u in now.more if u in listed], key=more_key, on_change=gather,
-                       format_func=listed.get,
-                       help="Mixtures with other shares of it narrow its range")  # fmt: skip
+        st.multiselect(
+            "Together with other kept ladders",
+            list(listed),
+            [u for u in now.more if u in listed],
+            key=more_key,
+            on_change=gather,
+            format_func=listed.get,
+            help="Mixtures with other shares of it narrow its range",
+        )
     try:
-        used = together(tuple(u for u in now.more if u in listed), result.kind,
-                        result.temperature_c)  # fmt: skip
+        used = together(tuple(u for u in now.more if u in listed), result.kind, result.temperature_c)
         found = hlb.measured_value(trial, fit, name, kind=result.kind, more=used, library=tables)
     except hlb.HlbError as error:
         st.info(plain(error))
@@ -155,10 +184,13 @@ def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> Non
         attempt(save)
 
     st.button(
-        "Kept as your own value" if held else "Keep as my own value", key="ladder_accept",
-        on_click=keep, type="primary", disabled=held,
+        "Kept as your own value" if held else "Keep as my own value",
+        key="ladder_accept",
+        on_click=keep,
+        type="primary",
+        disabled=held,
         help="It leads over the tables from then on; both stay in sight. No formula is changed",
-    )  # fmt: skip
+    )
     if held:
         moved(found, now)
 
@@ -172,19 +204,30 @@ def shown(name: str, found: hlb.Measured, tables: hlb.Library) -> None:
     table(
         {"required HLB": "", found.item.emulsion: "", "range": ""},
         [
-            (f"{name}, tables", *(("no figure", "") if before is None else
-             (f"{before.value:.1f}", hlb.span_text(before.low, before.high)))),
-            (f"{name}, this ladder", f"{found.estimate.value:.1f}",
-             hlb.span_text(found.estimate.low, found.estimate.high)),
+            (
+                f"{name}, tables",
+                *(
+                    ("no figure", "")
+                    if before is None
+                    else (f"{before.value:.1f}", hlb.span_text(before.low, before.high))
+                ),
+            ),
+            (
+                f"{name}, this ladder",
+                f"{found.estimate.value:.1f}",
+                hlb.span_text(found.estimate.low, found.estimate.high),
+            ),
         ],
-    )  # fmt: skip
+    )
     st.caption(plain(f"It belongs to: {hlb.own_in_words(found.item)}"))
     findings(found.findings)
     if found.back is not None:
         with st.expander("Where the doubt comes from"):
-            table({"": "", "% of the variance": ".0f", "moves the result by [HLB]": ".1f"},
-                  found.back.doubts(name).itertuples(index=False),
-                  numbers=("% of the variance", "moves the result by [HLB]"))  # fmt: skip
+            table(
+                {"": "", "% of the variance": ".0f", "moves the result by [HLB]": ".1f"},
+                found.back.doubts(name).itertuples(index=False),
+                numbers=("% of the variance", "moves the result by [HLB]"),
+            )
 
 
 def moved(found: hlb.Measured, now: LadderDraft) -> None:
@@ -196,10 +239,16 @@ def moved(found: hlb.Measured, now: LadderDraft) -> None:
         st.markdown("None.")
         return
     table(
-        {"formula": "", "required before": ".1f", "required now": ".1f", "verdict before": "",
-         "verdict now": ""},
-        now.moved[["name", "required_before", "required_after", "verdict_before",
-                   "verdict_after"]].itertuples(index=False),
+        {
+            "formula": "",
+            "required before": ".1f",
+            "required now": ".1f",
+            "verdict before": "",
+            "verdict now": "",
+        },
+        now.moved[
+            ["name", "required_before", "required_after", "verdict_before", "verdict_after"]
+        ].itertuples(index=False),
         numbers=("required before", "required now"),
-    )  # fmt: skip
+    )
     st.caption("Nothing in them is changed. Open a formula under Kept work to rebalance it.")

@@ -25,8 +25,11 @@ def weighing(made: hlb.Ladder) -> None:
     """The weighing table and what is the same for every vial."""
     rows = hlb.plan_table(made)
     words = ("vial", "make as")
-    table({n: "" for n in rows.columns}, rows.itertuples(index=False),
-          numbers=[n for n in rows.columns if n not in words])  # fmt: skip
+    table(
+        {n: "" for n in rows.columns},
+        rows.itertuples(index=False),
+        numbers=[n for n in rows.columns if n not in words],
+    )
     if same := hlb.same_grams(made):
         st.markdown(plain(same))
     st.caption("HLB as weighed: from the grams, with one standard deviation of reading the scale.")
@@ -42,22 +45,47 @@ def weighing(made: hlb.Ladder) -> None:
 def printing(made: hlb.Ladder, name: str) -> None:
     """Labels, weighing sheet and tables as files."""
     files: tuple[tuple[str, str, str, str, Callable[[], bytes | str]], ...] = (
-        ("Labels to print", "labels.html", "text/html", "A page to print and cut",
-         lambda: labels_page(made, name)),
-        ("Weighing sheet to print", "weighing_sheet.html", "text/html",
-         "In the order of making, with room to write", lambda: weighing_page(made, name)),
-        ("Labels as CSV", "labels.csv", "text/csv", "For a label printer",
-         lambda: hlb.cells.to_csv(label_table(made, name))),
-        ("Weighing sheet as CSV", "weighing_sheet.csv", "text/csv", "A row a vial and ingredient",
-         lambda: hlb.cells.to_csv(weighing_table(made))),
-        ("Ladder as CSV", "ladder.csv", "text/csv",
-         "A row a vial, with HLB as weighed; it tells what the labels hide",
-         lambda: hlb.cells.to_csv(made.table)),
-    )  # fmt: skip
+        (
+            "Labels to print",
+            "labels.html",
+            "text/html",
+            "A page to print and cut",
+            lambda: labels_page(made, name),
+        ),
+        (
+            "Weighing sheet to print",
+            "weighing_sheet.html",
+            "text/html",
+            "In the order of making, with room to write",
+            lambda: weighing_page(made, name),
+        ),
+        (
+            "Labels as CSV",
+            "labels.csv",
+            "text/csv",
+            "For a label printer",
+            lambda: hlb.cells.to_csv(label_table(made, name)),
+        ),
+        (
+            "Weighing sheet as CSV",
+            "weighing_sheet.csv",
+            "text/csv",
+            "A row a vial and ingredient",
+            lambda: hlb.cells.to_csv(weighing_table(made)),
+        ),
+        (
+            "Ladder as CSV",
+            "ladder.csv",
+            "text/csv",
+            "A row a vial, with HLB as weighed; it tells what the labels hide",
+            lambda: hlb.cells.to_csv(made.table),
+        ),
+    )
     with st.container(horizontal=True):
         for label, file, kind, words, how in files:
-            st.download_button(label, how, file, kind, key=f"ladder_file_{file}",
-                               on_click="ignore", help=words)  # fmt: skip
+            st.download_button(
+                label, how, file, kind, key=f"ladder_file_{file}", on_click="ignore", help=words
+            )
 
 
 def edited(key: str, take: Callable[[hlb.LadderSheet, dict], hlb.LadderSheet]) -> None:
@@ -93,9 +121,17 @@ def readings(made: hlb.Ladder) -> None:
     def put() -> None:
         edited(key, lambda sheet, cells: hlb.with_record(sheet, made, cells, list(held.columns)))
 
-    st.data_editor(held, key=key, on_change=put, hide_index=True, column_config=config,
-                   width="stretch", row_height=42, placeholder="",
-                   alt="Readings, a row a vial")  # fmt: skip
+    st.data_editor(
+        held,
+        key=key,
+        on_change=put,
+        hide_index=True,
+        column_config=config,
+        width="stretch",
+        row_height=42,
+        placeholder="",
+        alt="Readings, a row a vial",
+    )
     st.caption(
         "Score 0 to 5 · layer and whole height, 3/40 · yes or no · <2 or >10 where only a limit is "
         "known · - for a reading not taken · broke for a vial that is no more."
@@ -120,9 +156,17 @@ def really_weighed(made: hlb.Ladder) -> None:
 
     config = {"vial": st.column_config.TextColumn("vial", pinned=True, disabled=True)}
     st.caption("Only what differs from the plan, in grams. The HLB of each vial follows the grams.")
-    st.data_editor(held, key=key, on_change=put, hide_index=True, column_config=config,
-                   width="stretch", row_height=42, placeholder="",
-                   alt="What was weighed, a row a vial")  # fmt: skip
+    st.data_editor(
+        held,
+        key=key,
+        on_change=put,
+        hide_index=True,
+        column_config=config,
+        width="stretch",
+        row_height=42,
+        placeholder="",
+        alt="What was weighed, a row a vial",
+    )
 
 
 def looked_at(made: hlb.Ladder) -> None:
@@ -137,12 +181,22 @@ def looked_at(made: hlb.Ladder) -> None:
     def put() -> None:
         edit(kinds=tuple(st.session_state[key]))
 
-    st.multiselect("What you look at", kinds, list(now.sheet.kinds) or usual, key=key,
-                   on_change=put, help="Each gets a column for every time")  # fmt: skip
+    st.multiselect(
+        "What you look at",
+        kinds,
+        list(now.sheet.kinds) or usual,
+        key=key,
+        on_change=put,
+        help="Each gets a column for every time",
+    )
     with st.container(horizontal=True):
         text("times", "When", "Times parted by commas: 1 h, 1 day, 1 week", errors)
-        text("temperatures", "Where they stand [°C]", "Blank: one place. Several, parted by "
-             "commas, give a column each: 5, 22, 40", errors)  # fmt: skip
+        text(
+            "temperatures",
+            "Where they stand [°C]",
+            "Blank: one place. Several, parted by commas, give a column each: 5, 22, 40",
+            errors,
+        )
         text("made_on", "Made on", "Day of making", errors)
 
 
@@ -151,9 +205,12 @@ def from_file(made: hlb.Ladder) -> None:
     now = ladder()
     key = f"ladder_file_{now.version}"
     held = st.file_uploader(
-        "Readings from a table (CSV or XLSX)", type=["csv", "txt", "tsv", "xlsx"], key=key,
-        max_upload_size=5, help="Columns vial, time, and one for each kind such as score",
-    )  # fmt: skip
+        "Readings from a table (CSV or XLSX)",
+        type=["csv", "txt", "tsv", "xlsx"],
+        key=key,
+        max_upload_size=5,
+        help="Columns vial, time, and one for each kind such as score",
+    )
     if held is not None:
         try:
             rows = hlb.read_rows(held.getvalue(), held.name)
@@ -180,16 +237,23 @@ def record(made: hlb.Ladder, recorded: hlb.Recorded) -> None:
     """All that is written down at the bench."""
     now = ladder()
     st.subheader("Record")
-    text("name", "Name of the ladder", "It stands on the labels and beside the value", {},
-         placeholder=hlb.usual_name(made))  # fmt: skip
+    text(
+        "name",
+        "Name of the ladder",
+        "It stands on the labels and beside the value",
+        {},
+        placeholder=hlb.usual_name(made),
+    )
     looked_at(made)
     readings(made)
     problems("Cells that cannot be used; they stay as typed", recorded.problems)
     words = score_table()
     mine = [c.kind for c in hlb.record_columns(made, now.sheet)]
     with st.expander("What the scores mean"):
-        table({"": "", "looked at": "", "score": "", "means": ""},
-              words[words["kind"].isin(mine)].itertuples(index=False))  # fmt: skip
+        table(
+            {"": "", "looked at": "", "score": "", "means": ""},
+            words[words["kind"].isin(mine)].itertuples(index=False),
+        )
     with st.expander("What was really weighed"):
         really_weighed(made)
     with st.expander("Readings from a file"):

@@ -92,9 +92,14 @@ def mine_on_top() -> None:
 
 
 def text(
-    name: str, label: str, help_text: str, errors: Mapping[str, str], *, area: bool = False,
+    name: str,
+    label: str,
+    help_text: str,
+    errors: Mapping[str, str],
+    *,
+    area: bool = False,
     placeholder: str = "",
-) -> None:  # fmt: skip
+) -> None:
     """A text of the sheet, with its error beside it."""
     now = ladder()
     key = f"ladder_{name}_{now.version}"
@@ -103,11 +108,26 @@ def text(
         edit(**{name: st.session_state[key] or ""})
 
     if area:
-        st.text_area(label, getattr(now.sheet, name), key=key, on_change=put, help=help_text,
-                     placeholder=placeholder, max_chars=5000, height=80)  # fmt: skip
+        st.text_area(
+            label,
+            getattr(now.sheet, name),
+            key=key,
+            on_change=put,
+            help=help_text,
+            placeholder=placeholder,
+            max_chars=5000,
+            height=80,
+        )
     else:
-        st.text_input(label, getattr(now.sheet, name), key=key, on_change=put, help=help_text,
-                      placeholder=placeholder, max_chars=200)  # fmt: skip
+        st.text_input(
+            label,
+            getattr(now.sheet, name),
+            key=key,
+            on_change=put,
+            help=help_text,
+            placeholder=placeholder,
+            max_chars=200,
+        )
     field_error(errors, name)
 
 
@@ -123,10 +143,16 @@ def picked(name: str, label: str, help_text: str) -> None:
         edit(**{name: st.session_state[key] or ""})
 
     st.selectbox(
-        label, names, names.index(held) if held else None, key=key, on_change=put,
-        format_func=lambda n: options.get(n, n), accept_new_options=True, placeholder=USUAL,
+        label,
+        names,
+        names.index(held) if held else None,
+        key=key,
+        on_change=put,
+        format_func=lambda n: options.get(n, n),
+        accept_new_options=True,
+        placeholder=USUAL,
         help=help_text,
-    )  # fmt: skip
+    )
 
 
 def plan_inputs(made: hlb.LadderOutcome) -> None:
@@ -139,32 +165,59 @@ def plan_inputs(made: hlb.LadderOutcome) -> None:
         edit(kind=st.session_state[key])
 
     st.selectbox(
-        "Kind of ladder", kinds, kinds.index(now.sheet.kind), key=key, on_change=choose,
+        "Kind of ladder",
+        kinds,
+        kinds.index(now.sheet.kind),
+        key=key,
+        on_change=choose,
         format_func=lambda k: LADDER_WORDS.get(k, AUTOMATIC),
         help="HLB steps first, then finer ones; families and doses once the HLB is found",
-    )  # fmt: skip
+    )
     field_error(errors, "kind")
     usual = STEPS.get(made.kind, "")
     if made.kind == "clarity":
         picked("first", "Solubiliser", "Blank: polysorbate 20")
     else:
         with st.container(horizontal=True):
-            picked("first", "First emulsifier", "Blank: a pair of one fatty chain that reaches "
-                   "all steps; it is named beside the table")  # fmt: skip
+            picked(
+                "first",
+                "First emulsifier",
+                "Blank: a pair of one fatty chain that reaches all steps; it is named beside the table",
+            )
             picked("second", "Second emulsifier", "One of low and one of high HLB")
         field_error(errors, "pair")
     if made.kind in ("coarse", "fine"):
         with st.container(horizontal=True):
-            text("centre", "Middle [HLB]", "A number or a range; blank: what the tables say that "
-                 "the oil phase requires", errors, placeholder=told(made))  # fmt: skip
-            text("half_width", "Half width [HLB]", "From the middle to the ends; blank: from the "
-                 "range of the tables", errors, placeholder="from the range")  # fmt: skip
-            text("steps", "Steps", "Vials without repeats; 7 give an interval to trust", errors,
-                 placeholder=usual)  # fmt: skip
+            text(
+                "centre",
+                "Middle [HLB]",
+                "A number or a range; blank: what the tables say that the oil phase requires",
+                errors,
+                placeholder=told(made),
+            )
+            text(
+                "half_width",
+                "Half width [HLB]",
+                "From the middle to the ends; blank: from the range of the tables",
+                errors,
+                placeholder="from the range",
+            )
+            text(
+                "steps",
+                "Steps",
+                "Vials without repeats; 7 give an interval to trust",
+                errors,
+                placeholder=usual,
+            )
     elif made.kind in ("family", "loading"):
         with st.container(horizontal=True):
-            text("centre", "HLB of all vials", "What the HLB ladder found; blank: the tables",
-                 errors, placeholder=told(made))  # fmt: skip
+            text(
+                "centre",
+                "HLB of all vials",
+                "What the HLB ladder found; blank: the tables",
+                errors,
+                placeholder=told(made),
+            )
             if made.kind == "loading":
                 text("steps", "Steps", "Number of doses", errors, placeholder=usual)
     elif made.kind == "clarity":
@@ -173,12 +226,20 @@ def plan_inputs(made: hlb.LadderOutcome) -> None:
         text("vial_mass", "Mass of a vial", "In g, oz or kg; larger vials blur less", errors)
         text("scale", "Scale shows steps of", "Division of your scale, in g", errors)
         if made.kind in ("coarse", "fine", "family"):
-            text("dose", "Emulsifier [% of the vial]", "Both together; blank: 12.5 % of the oil "
-                 "phase, low enough that differences show", errors,
-                 placeholder="12.5 % of the oils")  # fmt: skip
+            text(
+                "dose",
+                "Emulsifier [% of the vial]",
+                "Both together; blank: 12.5 % of the oil phase, low enough that differences show",
+                errors,
+                placeholder="12.5 % of the oils",
+            )
     with st.container(horizontal=True):
-        text("duplicates", "Vials made twice", "They tell how far a reading can be trusted; from "
-             "the middle outward", errors)  # fmt: skip
+        text(
+            "duplicates",
+            "Vials made twice",
+            "They tell how far a reading can be trusted; from the middle outward",
+            errors,
+        )
         text("seed", "Start of the random order", "Another number gives another order", errors)
         if made.kind == "rinse":
             text("water", "Parts of water", "Warm water for one part of base, 20 to 50", errors)
@@ -187,16 +248,31 @@ def plan_inputs(made: hlb.LadderOutcome) -> None:
     def blind() -> None:
         edit(blinded=st.session_state[blind_key])
 
-    st.toggle("Blinded labels", now.sheet.blinded, key=blind_key,
-              on_change=blind, help="Codes that hide what is in a vial from whoever "
-              "scores it")  # fmt: skip
+    st.toggle(
+        "Blinded labels",
+        now.sheet.blinded,
+        key=blind_key,
+        on_change=blind,
+        help="Codes that hide what is in a vial from whoever scores it",
+    )
     with st.expander("Oil phase, and what else is in every vial"):
         listed = ", ".join(f"{n} {pct:g}" for n, pct in made.oils.items())
-        text("oils", "Oil phase of the ladder [% of the vial]", "Names with numbers; blank: the "
-             "oil phase of the open formula. One oil alone gives its own figure", errors,
-             area=True, placeholder=listed or "mineral oil 20")  # fmt: skip
-        text("others", "In every vial beside oils, emulsifiers and water [% of the vial]",
-             "For example glycerin 4; leave out what emulsifies", errors, area=True)  # fmt: skip
+        text(
+            "oils",
+            "Oil phase of the ladder [% of the vial]",
+            "Names with numbers; blank: the "
+            "oil phase of the open formula. One oil alone gives its own figure",
+            errors,
+            area=True,
+            placeholder=listed or "mineral oil 20",
+        )
+        text(
+            "others",
+            "In every vial beside oils, emulsifiers and water [% of the vial]",
+            "For example glycerin 4; leave out what emulsifies",
+            errors,
+            area=True,
+        )
         text("stirring", "Stirrer, speed and time", "The same for every vial", errors)
     field_error(errors, "oils" if not now.sheet.oils else "none")
     field_error(errors, "plan")
@@ -219,8 +295,7 @@ def kept_ladders() -> None:
             st.info("None yet." if not search else "None holds these words.")
         for row in shown.head(SHOWN).itertuples():
             mark = " · open" if now.kept is not None and now.kept.trial_uid == row.uid else ""
-            line(row, mark, (("Open", lambda uid: open_ladder(uid)),
-                             ("Put away", lambda uid: put_away(uid))))  # fmt: skip
+            line(row, mark, (("Open", lambda uid: open_ladder(uid)), ("Put away", lambda uid: put_away(uid))))
         if len(shown) > SHOWN:
             st.caption(f"The last {SHOWN} of {len(shown)}. Search for the others.")
         if not away.empty and st.toggle("Show those put away", key="ladder_away"):
@@ -239,8 +314,13 @@ def line(row, mark: str, ways: tuple[tuple[str, Callable[[str], None]], ...]) ->
             width="stretch",
         )
         for label, how in ways:
-            st.button(label, key=f"ladder_{label}_{row.uid}", on_click=how, args=(row.uid,),
-                      help=f"{label}: {plain(row.name)}")  # fmt: skip
+            st.button(
+                label,
+                key=f"ladder_{label}_{row.uid}",
+                on_click=how,
+                args=(row.uid,),
+                help=f"{label}: {plain(row.name)}",
+            )
 
 
 def put_away(uid: str) -> None:

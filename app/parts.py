@@ -67,9 +67,7 @@ def field_error(errors: Mapping[str, str], key: str) -> None:
         st.markdown(f":material/error: **{plain(errors[key])}**")
 
 
-def table(
-    columns: Mapping[str, str], rows: Iterable[Sequence[Any]], numbers: Sequence[str] = ()
-) -> None:
+def table(columns: Mapping[str, str], rows: Iterable[Sequence[Any]], numbers: Sequence[str] = ()) -> None:
     """A table as people read it; `columns` gives heading and format, numbers stand right."""
     kinds = ["number" if name in numbers else "text" for name in columns]
     heads = "".join(
@@ -83,9 +81,7 @@ def table(
             shown = "" if blank else format(value, form) if form else str(value)
             cells.append(f'<td class="{kind}">{safe(shown)}</td>')
         lines.append(f"<tr>{''.join(cells)}</tr>")
-    st.html(
-        f'<div class="wide"><table class="plain"><tr>{heads}</tr>{"".join(lines)}</table></div>'
-    )
+    st.html(f'<div class="wide"><table class="plain"><tr>{heads}</tr>{"".join(lines)}</table></div>')
 
 
 def findings(found: Iterable[hlb.Finding]) -> None:
@@ -143,13 +139,23 @@ def figure(svg: bytes, words: str, name: str, png: Callable[[], bytes]) -> None:
     st.caption(plain(words))
     with st.container(horizontal=True):
         st.download_button(
-            "SVG", svg, f"{name}.svg", "image/svg+xml", key=f"{name}_svg", on_click="ignore",
+            "SVG",
+            svg,
+            f"{name}.svg",
+            "image/svg+xml",
+            key=f"{name}_svg",
+            on_click="ignore",
             help="This figure as a drawing that scales",
-        )  # fmt: skip
+        )
         st.download_button(
-            "PNG", png, f"{name}.png", "image/png", key=f"{name}_png", on_click="ignore",
+            "PNG",
+            png,
+            f"{name}.png",
+            "image/png",
+            key=f"{name}_png",
+            on_click="ignore",
             help="This figure as a picture",
-        )  # fmt: skip
+        )
 
 
 def name_with_hlb(name: str) -> str:
@@ -158,9 +164,7 @@ def name_with_hlb(name: str) -> str:
         found = library().emulsifier(name)
     except hlb.HlbError:
         return plain(clipped(name))
-    return (
-        f"{plain(name)} · HLB {plain(repr(found.hlb))}" if found.hlb else f"{plain(name)} · no HLB"
-    )
+    return f"{plain(name)} · HLB {plain(repr(found.hlb))}" if found.hlb else f"{plain(name)} · no HLB"
 
 
 BY_TABLES = {hlb.Library: lambda tables: tables.digest}
@@ -172,8 +176,6 @@ def picker_options(side: str, tables: hlb.Library) -> dict[str, str]:
     """Names to pick from: each common name with all its other names, so that any can be typed."""
     held = {"oil": tables.oils, "emulsifier": tables.emulsifiers}.get(side, tables)
     return {
-        i.common_name: " · ".join(
-            dict.fromkeys(n for n in (i.common_name, i.inci, *i.aliases) if n)
-        )
+        i.common_name: " · ".join(dict.fromkeys(n for n in (i.common_name, i.inci, *i.aliases) if n))
         for i in held
     }

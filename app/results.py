@@ -50,12 +50,14 @@ def asked_of(now: Draft) -> hlb.SwapSheet:
     """The swap that is typed, as the core takes it."""
     lines = tuple(
         hlb.SwapLine(
-            out=r.typed.get("out", ""), amount=r.typed.get("amount", ""),
-            into=tuple(r.typed.get("into", ())), parts=r.typed.get("parts", ""),
+            out=r.typed.get("out", ""),
+            amount=r.typed.get("amount", ""),
+            into=tuple(r.typed.get("into", ())),
+            parts=r.typed.get("parts", ""),
             figure=r.typed.get("figure", ""),
         )
         for r in now.swaps
-    )  # fmt: skip
+    )
     return hlb.SwapSheet(
         lines, now.wishes, now.swap_choices["objective"], now.swap_choices["dose"], now.keep_mass
     )
@@ -72,8 +74,13 @@ def summary(outcome: hlb.Outcome) -> None:
     required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
     if required is None:
         return
-    rows = [("Required HLB of the oil phase", f"{required.value:.1f}",
-             f"{required.low:.1f} to {required.high:.1f}")]  # fmt: skip
+    rows = [
+        (
+            "Required HLB of the oil phase",
+            f"{required.value:.1f}",
+            f"{required.low:.1f} to {required.high:.1f}",
+        )
+    ]
     if verdict and verdict.blend:
         e = verdict.blend
         rows.append(("HLB of the blend", f"{e.value:.1f}", f"{e.low:.1f} to {e.high:.1f}"))
@@ -86,13 +93,7 @@ def amounts(outcome: hlb.Outcome, blend: hlb.Blend) -> None:
     """The blend in % and in grams for the scale."""
     made = hlb.report.blend_table(outcome)
     table(
-        {
-            "emulsifier": "",
-            "% of formula": ".2f",
-            "% of blend": ".1f",
-            "grams": "g",
-            "HLB": ".1f",
-        },
+        {"emulsifier": "", "% of formula": ".2f", "% of blend": ".1f", "grams": "g", "HLB": ".1f"},
         made.itertuples(index=False),
         numbers=("% of formula", "% of blend", "grams", "HLB"),
     )
@@ -106,9 +107,8 @@ def amounts(outcome: hlb.Outcome, blend: hlb.Blend) -> None:
     if blend.binding:
         st.markdown(plain(f"Limits in force: {'; '.join(blend.binding)}."))
     st.download_button(
-        "Blend as CSV", hlb.cells.to_csv(made), "blend.csv", "text/csv", key="blend_csv",
-        on_click="ignore",
-    )  # fmt: skip
+        "Blend as CSV", hlb.cells.to_csv(made), "blend.csv", "text/csv", key="blend_csv", on_click="ignore"
+    )
 
 
 def result(now: Draft, outcome: hlb.Outcome) -> None:
@@ -136,10 +136,7 @@ def result(now: Draft, outcome: hlb.Outcome) -> None:
         st.markdown("**Counted differently**")
         table(
             {"ingredient": "", "choice": "", "required HLB": ""},
-            [
-                (o.name, o.choice, repr(o.estimate) if o.estimate else "nothing left")
-                for o in required.others
-            ],
+            [(o.name, o.choice, repr(o.estimate) if o.estimate else "nothing left") for o in required.others],
         )
     workings(outcome)
     extra(now, outcome)
@@ -149,11 +146,19 @@ def workings(outcome: hlb.Outcome) -> None:
     required, blend = outcome.required, outcome.blend
     with st.expander("How the figures come about"):
         table(
-            {"ingredient": "", "% of oils": ".1f", "HLB": ".1f", "low": ".1f", "high": ".1f",
-             "brings": ".2f", "grade": "", "basis": ""},
+            {
+                "ingredient": "",
+                "% of oils": ".1f",
+                "HLB": ".1f",
+                "low": ".1f",
+                "high": ".1f",
+                "brings": ".2f",
+                "grade": "",
+                "basis": "",
+            },
             required.contributions.drop(columns=["kind", "mass"]).itertuples(index=False),
             numbers=("% of oils", "HLB", "low", "high", "brings"),
-        )  # fmt: skip
+        )
         steps(hlb.lessons.outcome_workings(outcome))
         if blend is not None:
             together, alone = blend.share_in_window, blend.share_in_window_independent
@@ -166,15 +171,28 @@ def workings(outcome: hlb.Outcome) -> None:
     with st.expander("Where the figures come from"):
         sources = hlb.report.sources_of(outcome, library())
         table(
-            {"ingredient": "", "quantity": "", "HLB": "g", "low": "g", "high": "g", "grade": "",
-             "source": "", "where": "", "note": ""},
+            {
+                "ingredient": "",
+                "quantity": "",
+                "HLB": "g",
+                "low": "g",
+                "high": "g",
+                "grade": "",
+                "source": "",
+                "where": "",
+                "note": "",
+            },
             sources.itertuples(index=False),
             numbers=("HLB", "low", "high"),
-        )  # fmt: skip
+        )
         st.download_button(
-            "Sources as CSV", hlb.cells.to_csv(sources), "sources.csv", "text/csv",
-            key="sources_csv", on_click="ignore",
-        )  # fmt: skip
+            "Sources as CSV",
+            hlb.cells.to_csv(sources),
+            "sources.csv",
+            "text/csv",
+            key="sources_csv",
+            on_click="ignore",
+        )
 
 
 def extra(now: Draft, outcome: hlb.Outcome) -> None:
@@ -184,12 +202,15 @@ def extra(now: Draft, outcome: hlb.Outcome) -> None:
         now.figure = st.session_state[key]
 
     st.selectbox(
-        "Another figure", FIGURES, list(FIGURES).index(now.figure), format_func=FIGURES.get,
-        key=key, on_change=put,
-    )  # fmt: skip
+        "Another figure",
+        FIGURES,
+        list(FIGURES).index(now.figure),
+        format_func=FIGURES.get,
+        key=key,
+        on_change=put,
+    )
     if now.figure != "none":
         try:
-            figure(*drawn(outcome.sheet, now.figure), now.figure,
-                   png(outcome.sheet, now.figure))  # fmt: skip
+            figure(*drawn(outcome.sheet, now.figure), now.figure, png(outcome.sheet, now.figure))
         except hlb.HlbError as error:
             st.info(plain(error))

@@ -57,14 +57,7 @@ from hlbcore.findings import Changes, Finding, changes, worst_first
 from hlbcore.formula.examples import example_formula, example_formulas
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Composite, CompositePart, Facts, Line, Portion, Problem
-from hlbcore.formula.reading import (
-    ListRow,
-    from_water,
-    read_list,
-    recipe_grams,
-    rescaled,
-    total_finding,
-)
+from hlbcore.formula.reading import ListRow, from_water, read_list, recipe_grams, rescaled, total_finding
 from hlbcore.ingredients import Ingredient, OwnIngredient, OwnReading
 from hlbcore.intake.ingredients import Intake, Rows, match_columns, read_rows, take_rows
 from hlbcore.kept.affected import affected, library_without
@@ -129,21 +122,8 @@ from hlbcore.product_types import ProductType, product_type, product_types
 from hlbcore.rules.fats import FatPhase, fat_phase
 from hlbcore.rules.hard_share import compare_hard_share, hard_share
 from hlbcore.sheets import report
-from hlbcore.sheets.sheet import (
-    Outcome,
-    Sheet,
-    SheetEmulsifier,
-    SheetLine,
-    SheetOther,
-    example_sheet,
-)
-from hlbcore.sheets.sheet_formula import (
-    SheetFormula,
-    formula_of,
-    formula_table,
-    sheet_of,
-    with_amounts,
-)
+from hlbcore.sheets.sheet import Outcome, Sheet, SheetEmulsifier, SheetLine, SheetOther, example_sheet
+from hlbcore.sheets.sheet_formula import SheetFormula, formula_of, formula_table, sheet_of, with_amounts
 from hlbcore.sheets.worksheet import readings_to_choose, work_out
 from hlbcore.swapping.exchange import Exchange
 from hlbcore.swapping.proposals import Proposal, propose

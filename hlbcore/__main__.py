@@ -39,9 +39,7 @@ def tables_report(library: Library) -> str:
     ]
     for apart, what, name, rows in sorted(wide, key=lambda w: (-w[0], w[1], w[2]))[:20]:
         low, high = min(r.value for r in rows), max(r.value for r in rows)
-        lines.append(
-            f"  {apart:5.1f}  {name}: {low:g} to {high:g} in {len(rows)} readings ({what})"
-        )
+        lines.append(f"  {apart:5.1f}  {name}: {low:g} to {high:g} in {len(rows)} readings ({what})")
     for what, held in groups.items():
         every = [r for readings in held.values() for r in readings]
         with_one = sum(1 for readings in held.values() if readings)

@@ -192,14 +192,10 @@ def checked(
     if not math.isfinite(number):
         raise InvalidInput(item, f"{number} is not a finite number", "Enter a finite number.")
     if above is not None and number <= above:
-        raise InvalidInput(
-            item, f"{number:g}{tail} is too small", f"Enter more than {above:g}{tail}."
-        )
+        raise InvalidInput(item, f"{number:g}{tail} is too small", f"Enter more than {above:g}{tail}.")
     if number < low or number > high:
         problem = (
-            f"{number:g}{tail} is negative"
-            if number < 0 <= low
-            else (f"{number:g}{tail} is out of range")
+            f"{number:g}{tail} is negative" if number < 0 <= low else (f"{number:g}{tail} is out of range")
         )
         if math.isinf(high):
             mend = f"Enter {low:g}{tail} or more."
@@ -216,9 +212,7 @@ def checked_word(value: str, allowed: tuple[str, ...], item: str) -> str:
     for word in allowed:
         if str(value).strip().casefold() == word.casefold():
             return word
-    raise InvalidInput(
-        item, f"'{clipped(value)}' is not one of the choices", f"Use {', '.join(allowed)}."
-    )
+    raise InvalidInput(item, f"'{clipped(value)}' is not one of the choices", f"Use {', '.join(allowed)}.")
 
 
 def checked_text(value: str, item: str) -> str:
@@ -228,9 +222,7 @@ def checked_text(value: str, item: str) -> str:
     return value
 
 
-def same_unit(
-    amounts: Sequence[tuple[str, SupportsFloat | str | None]],
-) -> tuple[list[float], str]:
+def same_unit(amounts: Sequence[tuple[str, SupportsFloat | str | None]]) -> tuple[list[float], str]:
     """Amounts in one unit: grams if any unit of mass was typed, else as they stand.
 
     Parameters
@@ -364,7 +356,5 @@ def read_range(text: str, item: str, unit: str = "") -> tuple[float, float]:
     ends = (found["low"], found["high"]) if found else (text, text)
     low, high = (checked(end, item, unit=unit) for end in ends)
     if low > high:
-        raise InvalidInput(
-            item, f"the low end {low:g} lies above the high end {high:g}", "Swap the two."
-        )
+        raise InvalidInput(item, f"the low end {low:g} lies above the high end {high:g}", "Swap the two.")
     return low, high

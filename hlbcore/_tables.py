@@ -11,19 +11,10 @@ from pathlib import Path
 
 from hlbcore.errors import TableError, clipped
 from hlbcore.estimate import HLB_MAX, TABLE_GRADES, Reading
-from hlbcore.ingredients import (
-    CONVENTIONS,
-    EMULSIONS,
-    SOURCE_KINDS,
-    Ingredient,
-    Property,
-    Source,
-)
+from hlbcore.ingredients import CONVENTIONS, EMULSIONS, SOURCE_KINDS, Ingredient, Property, Source
 
 
-def _rows(
-    folder: Path, name: str, columns: tuple[str, ...]
-) -> Iterator[tuple[int, dict[str, str]]]:
+def _rows(folder: Path, name: str, columns: tuple[str, ...]) -> Iterator[tuple[int, dict[str, str]]]:
     """Rows of one table with their line numbers."""
     with (folder / name).open(encoding="utf-8", newline="") as handle:
         reader = csv.DictReader(handle, strict=True)
@@ -62,11 +53,7 @@ _READING = ("value", "low", "high", "grade", "source", "where", "note")
 
 
 def _read_readings(
-    folder: Path,
-    name: str,
-    known: Iterable[str],
-    sources: Mapping[str, Source],
-    keys: tuple[str, ...],
+    folder: Path, name: str, known: Iterable[str], sources: Mapping[str, Source], keys: tuple[str, ...]
 ) -> Iterator[tuple[dict[str, str], Reading]]:
     ids = set(known)
     for line, row in _rows(folder, name, (*keys, *_READING)):
@@ -112,17 +99,35 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
     """
     sources: dict[str, Source] = {}
     columns: tuple[str, ...] = (
-        "key", "kind", "authors", "title", "year", "publisher_or_journal", "doi_or_url",
-        "read_on", "note",
-    )  # fmt: skip
+        "key",
+        "kind",
+        "authors",
+        "title",
+        "year",
+        "publisher_or_journal",
+        "doi_or_url",
+        "read_on",
+        "note",
+    )
     for line, row in _rows(folder, "sources.csv", columns):
         if row["key"] in sources:
             raise TableError("sources.csv", line, "key", f"'{row['key']}' stands twice")
         _word(row, "kind", SOURCE_KINDS, "sources.csv", line)
         sources[row["key"]] = Source(**row)
     drafts: dict[str, Ingredient] = {}
-    columns = ("id", "inci", "common_name", "kind", "charge", "family", "chain", "form",
-               "peg_based", "convention", "note")  # fmt: skip
+    columns = (
+        "id",
+        "inci",
+        "common_name",
+        "kind",
+        "charge",
+        "family",
+        "chain",
+        "form",
+        "peg_based",
+        "convention",
+        "note",
+    )
     for line, row in _rows(folder, "ingredients.csv", columns):
         if row["id"] in drafts:
             raise TableError("ingredients.csv", line, "id", f"'{row['id']}' stands twice")
@@ -138,25 +143,31 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
     for row, reading in _read_readings(folder, "emulsifier_hlb.csv", drafts, sources, ("id",)):
         own[row["id"]].append(reading)
     required: dict[tuple[str, str], list[Reading]] = {}
-    for row, reading in _read_readings(
-        folder, "required_hlb.csv", drafts, sources, ("id", "emulsion")
-    ):
+    for row, reading in _read_readings(folder, "required_hlb.csv", drafts, sources, ("id", "emulsion")):
         required.setdefault((row["id"], row["emulsion"]), []).append(reading)
     for line, row in _rows(folder, "required_hlb.csv", ("id", "emulsion", *_READING)):
         _word(row, "emulsion", EMULSIONS, "required_hlb.csv", line)
     held: dict[str, list[Property]] = {i: [] for i in drafts}
-    columns = ("id", "property", "temperature_c", "value", "low", "high", "unit", "grade",
-               "source", "where", "note")  # fmt: skip
+    columns = (
+        "id",
+        "property",
+        "temperature_c",
+        "value",
+        "low",
+        "high",
+        "unit",
+        "grade",
+        "source",
+        "where",
+        "note",
+    )
     for line, row in _rows(folder, "properties.csv", columns):
         numbers = {
-            c: _number(row, c, "properties.csv", line)
-            for c in ("value", "low", "high", "temperature_c")
+            c: _number(row, c, "properties.csv", line) for c in ("value", "low", "high", "temperature_c")
         }
         rising = [n for c in ("low", "value", "high") if (n := numbers[c]) is not None]
         if rising != sorted(rising):
-            raise TableError(
-                "properties.csv", line, "low", "low, value, high are not in rising order"
-            )
+            raise TableError("properties.csv", line, "low", "low, value, high are not in rising order")
         held[_word(row, "id", drafts, "properties.csv", line)].append(
             Property(
                 row["property"],

@@ -133,8 +133,7 @@ class UnreachableTarget(HlbError):
         else:
             low, high = self.reachable
             text = (
-                f"HLB {self.target:.4g} cannot be reached: "
-                f"these emulsifiers reach {low:.1f} to {high:.1f}."
+                f"HLB {self.target:.4g} cannot be reached: these emulsifiers reach {low:.1f} to {high:.1f}."
             )
         if self.relaxation:
             text += " Smallest change that makes it possible: " + "; ".join(self.relaxation) + "."

@@ -322,10 +322,7 @@ class Mixture:
             for values in zip(*((p.low, p.value, p.high) for p in self.parts), strict=True)
         ]
         bounds = [
-            v
-            for p, f in zip(self.parts, self.fractions, strict=True)
-            if f
-            for v in (p.low, p.value, p.high)
+            v for p, f in zip(self.parts, self.fractions, strict=True) if f for v in (p.low, p.value, p.high)
         ]
         low, value, high = (min(max(e, min(bounds)), max(bounds)) for e in ends)
         held = [p for p, f in zip(self.parts, self.fractions, strict=True) if f]
@@ -440,9 +437,7 @@ def share_in_window_independent(target: Mixture, blend: Mixture, half_width: flo
         ]
         return math.fsum(shares) / 4
     weights = np.array([f for f, _ in doubtful])
-    low, value, high = (
-        np.array([getattr(p, end) for _, p in doubtful]) for end in ("low", "value", "high")
-    )
+    low, value, high = (np.array([getattr(p, end) for _, p in doubtful]) for end in ("low", "value", "high"))
     reach = abs(fixed + float(weights @ value)) + float(np.abs(weights) @ (high - low))
     period = 2 * (reach + half_width) + 1e-9
     k = np.arange(1, 2001)[:, None] * (2 * np.pi / period)  # (n_terms, 1)
@@ -451,9 +446,7 @@ def share_in_window_independent(target: Mixture, blend: Mixture, half_width: flo
         centre, width = (a + b) / 2, (b - a) / 2
         return np.asarray(np.exp(1j * k * weights * centre) * np.sinc(k * weights * width / np.pi))
 
-    wave = np.prod((half(low, value) + half(value, high)) / 2, axis=1) * np.exp(
-        1j * k[:, 0] * fixed
-    )
+    wave = np.prod((half(low, value) + half(value, high)) / 2, axis=1) * np.exp(1j * k[:, 0] * fixed)
     series = np.real(wave) * np.sin(k[:, 0] * half_width) / k[:, 0]
     share = (2 * half_width + 4 * float(series.sum())) / period
     return min(1.0, max(0.0, share))

@@ -109,6 +109,4 @@ def changes(before: Iterable[Finding], after: Iterable[Finding]) -> Changes:
     'b'
     """
     first, second = list(before), list(after)
-    return Changes(
-        tuple(f for f in first if f not in second), tuple(f for f in second if f not in first)
-    )
+    return Changes(tuple(f for f in first if f not in second), tuple(f for f in second if f not in first))

@@ -20,9 +20,7 @@ from hlbcore.estimate import (
 EMULSIONS = ("o/w", "w/o")
 """Emulsion types."""
 
-CONVENTIONS = (
-    "oil", "emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one", "base", "outside",
-)  # fmt: skip
+CONVENTIONS = ("oil", "emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one", "base", "outside")
 """How an ingredient counts; of the two-sided ones the default stands first."""
 
 KINDS = {
@@ -65,9 +63,16 @@ TEXT_MAX = 2000
 """Longest note of an own ingredient or reading. [characters] Our convention."""
 
 SOURCE_KINDS = (
-    "handbook", "paper", "supplier", "standard", "regulation", "teaching", "blog", "practice",
+    "handbook",
+    "paper",
+    "supplier",
+    "standard",
+    "regulation",
+    "teaching",
+    "blog",
+    "practice",
     "memory",
-)  # fmt: skip
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,9 +291,7 @@ def _own_text(value: str, item: str, longest: int = TEXT_MAX) -> str:
     """The text without blanks at its ends; half a sign and over-long texts are refused."""
     text = checked_text(value, item).strip()
     if len(text) > longest:
-        raise InvalidInput(
-            item, f"it has {len(text)} characters", f"Use at most {longest} characters."
-        )
+        raise InvalidInput(item, f"it has {len(text)} characters", f"Use at most {longest} characters.")
     if any("\ud800" <= c <= "\udfff" for c in text):
         raise InvalidInput(item, "it holds half a sign that no file can keep", "Type it again.")
     return text
@@ -440,10 +443,14 @@ class OwnReading:
         met.append(f"{self.temperature_c:g} °C" if self.temperature_c is not None else "")
         met.append(self.method)
         return Reading(
-            self.value, "own", "own", max(low, 0.0), min(high, HLB_MAX),
+            self.value,
+            "own",
+            "own",
+            max(low, 0.0),
+            min(high, HLB_MAX),
             where=" ".join(w for w in (self.trial, self.on) if w),
             note="; ".join(m for m in met if m),
-        )  # fmt: skip
+        )
 
 
 def fold(name: str) -> str:

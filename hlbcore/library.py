@@ -288,21 +288,20 @@ class Library:
         """
         wanted = "essential oil" if kind == "fragrance" else kind
         held = [
-            e for i in self
-            if i.kind == wanted and i.convention in OIL_SIDE
-            and (e := i.required_hlb(emulsion)) is not None
-        ]  # fmt: skip
+            e
+            for i in self
+            if i.kind == wanted and i.convention in OIL_SIDE and (e := i.required_hlb(emulsion)) is not None
+        ]
         if len(held) < CLASS_LEAST:
             raise MissingValue(
-                [wanted], f"{emulsion} class range",
+                [wanted],
+                f"{emulsion} class range",
                 f"Only {len(held)} of its kind have a figure; give a value or a range of your own.",
-            )  # fmt: skip
+            )
         values = sorted(e.value for e in held)
         middle = len(values) // 2
         median = values[middle] if len(values) % 2 else (values[middle - 1] + values[middle]) / 2
-        spread = Estimate(
-            median, min(e.low for e in held), max(e.high for e in held), grade="class range"
-        )
+        spread = Estimate(median, min(e.low for e in held), max(e.high for e in held), grade="class range")
         return spread, len(held)
 
 
@@ -326,24 +325,18 @@ def data_folder() -> Path:
     raise FileNotFoundError(f"No tables beside {here}: install the package again.")
 
 
-def _library(
-    ingredients: Iterable[Ingredient], sources: Mapping[str, Source], digest: str
-) -> Library:
+def _library(ingredients: Iterable[Ingredient], sources: Mapping[str, Source], digest: str) -> Library:
     ordered = {i.id: i for i in sorted(ingredients, key=lambda i: i.id)}
     names: dict[str, str] = {}
     # names of one ingredient win in this order: ids, then aliases, then common names, then INCI
-    for pick in (
-        lambda i: (i.id,),
-        lambda i: i.aliases,
-        lambda i: (i.common_name,),
-        lambda i: (i.inci,),
-    ):
+    for pick in (lambda i: (i.id,), lambda i: i.aliases, lambda i: (i.common_name,), lambda i: (i.inci,)):
         for ingredient in ordered.values():
             for name in pick(ingredient):
                 if name:
                     names.setdefault(fold(name), ingredient.id)
-    return Library(MappingProxyType(ordered), MappingProxyType(dict(sources)), digest,
-                   MappingProxyType(names))  # fmt: skip
+    return Library(
+        MappingProxyType(ordered), MappingProxyType(dict(sources)), digest, MappingProxyType(names)
+    )
 
 
 def _own_id(name: str) -> str:
@@ -359,9 +352,7 @@ def _with_own(library: Library, *overlay: OwnReading | OwnIngredient) -> Library
         names.setdefault(fold(own.name), _own_id(own.name))
     for own in added:
         key = names[fold(own.name)]
-        before = ingredients.get(key) or Ingredient(
-            key, "", own.name, own.kind, convention=own.convention
-        )
+        before = ingredients.get(key) or Ingredient(key, "", own.name, own.kind, convention=own.convention)
         # names that anybody has already stay theirs
         new = tuple(a for a in own.aliases if names.setdefault(fold(a), key) == key)
         ingredients[key] = replace(
@@ -389,8 +380,9 @@ def _with_own(library: Library, *overlay: OwnReading | OwnIngredient) -> Library
             if name:
                 names.setdefault(fold(name), key)
     digest = hashlib.sha256(f"{library.digest}{added!r}{readings!r}".encode()).hexdigest()[:16]
-    return Library(MappingProxyType(dict(sorted(ingredients.items()))), library.sources, digest,
-                   MappingProxyType(names))  # fmt: skip
+    return Library(
+        MappingProxyType(dict(sorted(ingredients.items()))), library.sources, digest, MappingProxyType(names)
+    )
 
 
 @cache

@@ -85,6 +85,4 @@ def check_length(text: str, item: str, most: int = FIELD_MOST) -> None:
         If there are more.
     """
     if len(text) > most:
-        raise InvalidInput(
-            item, f"the text has {len(text):,} characters, more than {most:,}", "Shorten it."
-        )
+        raise InvalidInput(item, f"the text has {len(text):,} characters, more than {most:,}", "Shorten it.")

@@ -92,9 +92,8 @@ def own_from_json(text: str) -> OwnReading | OwnIngredient:
         ) from None
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
         raise InvalidInput(
-            "own item", f"it cannot be read: {clipped(error, 120)}",
-            "Choose a file that this tool wrote.",
-        ) from None  # fmt: skip
+            "own item", f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
+        ) from None
 
 
 def own_items(
@@ -155,12 +154,20 @@ def own_items(
         one = low == high
         made.append(
             OwnReading(
-                name, (low + high) / 2, None if one else low, None if one else high, quantity,
-                emulsion, kind=kind, pair=pair, method=method, on=on,
+                name,
+                (low + high) / 2,
+                None if one else low,
+                None if one else high,
+                quantity,
+                emulsion,
+                kind=kind,
+                pair=pair,
+                method=method,
+                on=on,
                 dose_pct=number(dose_pct, "dose", "%"),
                 temperature_c=number(temperature_c, "temperature", "°C"),
             )
-        )  # fmt: skip
+        )
     return tuple(made)
 
 

@@ -206,8 +206,7 @@ def hlb_davies(groups: Mapping[str, float]) -> float:
         key = _SPOKEN.get(name, name)
         if key not in DAVIES_GROUPS:
             raise InvalidInput(
-                f"group '{clipped(name)}'", "no number is listed for it",
-                f"Use {', '.join(DAVIES_GROUPS)}.",
-            )  # fmt: skip
+                f"group '{clipped(name)}'", "no number is listed for it", f"Use {', '.join(DAVIES_GROUPS)}."
+            )
         total += DAVIES_GROUPS[key] * checked(count, f"group '{key}'", low=0)
     return total

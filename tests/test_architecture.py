@@ -31,9 +31,7 @@ HOUSE = (
     ("plots",),
 )
 ORDER = tuple(name for room in HOUSE for name in room)
-MODULES = pytest.mark.parametrize(
-    "path", sorted(ROOT.rglob("*.py")), ids=lambda p: str(p.relative_to(ROOT))
-)
+MODULES = pytest.mark.parametrize("path", sorted(ROOT.rglob("*.py")), ids=lambda p: str(p.relative_to(ROOT)))
 
 
 def imported(path: Path) -> list[str]:
@@ -61,9 +59,7 @@ def test_core_does_not_print(path: Path) -> None:
     calls = [
         node.lineno
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Call)
-        and isinstance(node.func, ast.Name)
-        and node.func.id == "print"
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"
     ]
     assert calls == []
 
@@ -100,9 +96,8 @@ def functions() -> dict[str, Callable[..., object]]:
     found = {n: f for n, f in public.items() if inspect.isfunction(f)}
     inner = inspect.getmembers(structure, inspect.isfunction)
     return found | {
-        f"structure.{n}": f for n, f in inner
-        if f.__module__ == structure.__name__ and not n.startswith("_")
-    }  # fmt: skip
+        f"structure.{n}": f for n, f in inner if f.__module__ == structure.__name__ and not n.startswith("_")
+    }
 
 
 def classes() -> dict[str, type]:
@@ -146,10 +141,7 @@ def test_public_names_exist_once_and_in_order() -> None:
 
 
 def test_every_public_name_is_documented() -> None:
-    undocumented = [
-        n for n in hlbcore.__all__
-        if not (inspect.getdoc(getattr(hlbcore, n)) or "").strip()
-    ]  # fmt: skip
+    undocumented = [n for n in hlbcore.__all__ if not (inspect.getdoc(getattr(hlbcore, n)) or "").strip()]
     assert undocumented == []
 
 

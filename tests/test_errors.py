@@ -54,10 +54,7 @@ TEXTS = {
         "Smallest change that makes it possible: widen the window to ±1.5. "
         "Emulsifiers that would open the way: steareth-20 (15.3).",
     ),
-    "contradiction": (
-        UnreachableTarget(10, None),
-        "The limits contradict each other, so no blend exists.",
-    ),
+    "contradiction": (UnreachableTarget(10, None), "The limits contradict each other, so no blend exists."),
     "too long": (
         TimeLimitReached("The blend", 10.0, "Give fewer emulsifiers."),
         "The blend was not done within 10 s and was stopped. Give fewer emulsifiers.",

@@ -44,8 +44,9 @@ def test_median_of_two_lies_between_them() -> None:
     assert made((7, "published"), (6, "published"), (8, "memory")).value == 6.5
 
 
-@pytest.mark.parametrize("pair", [("measured", "published"), ("published", "craft"),
-                                  ("craft", "memory")], ids="-".join)  # fmt: skip
+@pytest.mark.parametrize(
+    "pair", [("measured", "published"), ("published", "craft"), ("craft", "memory")], ids="-".join
+)
 def test_firmer_grade_leads(pair: tuple[str, str]) -> None:
     better, worse = pair
     found = made((6, better), (7, worse), (8, worse))
@@ -140,8 +141,12 @@ def test_no_reading_gives_no_figure() -> None:
         Estimate.from_readings([], floor=1.0)
 
 
-@given(st.lists(st.tuples(HLB, st.sampled_from(["measured", "published", "craft", "memory"])),
-                min_size=1, max_size=8), st.randoms())  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(HLB, st.sampled_from(["measured", "published", "craft", "memory"])), min_size=1, max_size=8
+    ),
+    st.randoms(),
+)
 def test_order_of_readings_does_not_matter(rows: list[tuple[float, str]], rng: object) -> None:
     held = readings(*rows)
     mixed = list(held)
@@ -149,17 +154,18 @@ def test_order_of_readings_does_not_matter(rows: list[tuple[float, str]], rng: o
     assert Estimate.from_readings(mixed, floor=1.0) == Estimate.from_readings(held, floor=1.0)
 
 
-@given(st.lists(st.tuples(HLB, st.sampled_from(["measured", "published", "craft", "memory"])),
-                min_size=1, max_size=8))  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(HLB, st.sampled_from(["measured", "published", "craft", "memory"])), min_size=1, max_size=8
+    )
+)
 def test_every_reading_lies_inside_the_range(rows: list[tuple[float, str]]) -> None:
     found = made(*rows)
     assert all(found.low <= v <= found.high for v, _ in rows)
 
 
 def test_value_outside_its_range_is_refused() -> None:
-    with pytest.raises(
-        InvalidInput, match=r"estimate 5 \(6 to 7\): the value lies outside .* rising"
-    ):
+    with pytest.raises(InvalidInput, match=r"estimate 5 \(6 to 7\): the value lies outside .* rising"):
         Estimate(5, 6, 7)
 
 
@@ -204,9 +210,8 @@ def integral(f: Callable[[float], float], e: Estimate) -> float:
 
 
 SHAPES = pytest.mark.parametrize(
-    "e", [Estimate(8, 7, 9), Estimate(8, 7.5, 13), Estimate(20, 3, 21)],
-    ids=["even", "skew up", "skew down"],
-)  # fmt: skip
+    "e", [Estimate(8, 7, 9), Estimate(8, 7.5, 13), Estimate(20, 3, 21)], ids=["even", "skew up", "skew down"]
+)
 
 
 @SHAPES
@@ -309,9 +314,7 @@ def test_share_is_between_0_and_1(target: Estimate, blend: Estimate, w: float) -
 
 
 @given(ESTIMATES, ESTIMATES, WIDTHS, WIDTHS)
-def test_wider_window_never_holds_less(
-    target: Estimate, blend: Estimate, w: float, more: float
-) -> None:
+def test_wider_window_never_holds_less(target: Estimate, blend: Estimate, w: float, more: float) -> None:
     assert share_in_window(target, blend, w + more) >= share_in_window(target, blend, w) - 1e-7
 
 
@@ -372,9 +375,17 @@ def test_independent_doubts_narrow_a_mixture() -> None:
 
 @pytest.mark.parametrize(
     ("share", "word"),
-    [(1.0, "inside"), (0.8, "inside"), (0.776, "inside"), (0.774, "doubtful"), (0.2, "doubtful"),
-     (0.176, "doubtful"), (0.174, "outside"), (0.0, "outside")],
-)  # fmt: skip
+    [
+        (1.0, "inside"),
+        (0.8, "inside"),
+        (0.776, "inside"),
+        (0.774, "doubtful"),
+        (0.2, "doubtful"),
+        (0.176, "doubtful"),
+        (0.174, "outside"),
+        (0.0, "outside"),
+    ],
+)
 def test_word_turns_at_80_and_20_per_cent(share: float, word: str) -> None:
     assert window_word(share) == word
 
@@ -399,9 +410,7 @@ def test_scale_of_masses_does_not_matter(rows: list[tuple[int, Estimate]], power
     parts = [e for _, e in rows]
     plain = Mixture.by_mass([m for m, _ in rows], parts).total
     scaled = Mixture.by_mass([m * 10**power for m, _ in rows], parts).total
-    assert (scaled.low, scaled.value, scaled.high) == pytest.approx(
-        (plain.low, plain.value, plain.high)
-    )
+    assert (scaled.low, scaled.value, scaled.high) == pytest.approx((plain.low, plain.value, plain.high))
 
 
 @given(MIXTURES)

@@ -37,9 +37,7 @@ def test_repeats_are_said_once() -> None:
 
 
 def test_findings_that_differ_in_a_figure_are_both_kept() -> None:
-    assert (
-        len(worst_first([Finding("note", "a", figure="1"), Finding("note", "a", figure="2")])) == 2
-    )
+    assert len(worst_first([Finding("note", "a", figure="1"), Finding("note", "a", figure="2")])) == 2
 
 
 def test_changes_are_what_is_gone_and_what_is_new() -> None:

@@ -60,9 +60,7 @@ def test_at_most_three_close_matches_are_named(library: Library) -> None:
     ["x" * 10_000, "🧈" * 10_000, "<b>" * 5_000, "<script>alert(1)</script>", "🧈", "", "  ", "\n"],
     ids=["long", "long emoji", "long HTML", "HTML", "emoji", "nothing", "blanks", "line end"],
 )
-def test_odd_names_are_unknown_with_a_short_message(
-    library: Library, name: str, look_up: str
-) -> None:
+def test_odd_names_are_unknown_with_a_short_message(library: Library, name: str, look_up: str) -> None:
     with pytest.raises(UnknownIngredient) as caught:
         getattr(library, look_up)(name)
     assert len(str(caught.value)) < 300
@@ -100,15 +98,8 @@ def test_close_matches_come_from_the_side_asked_for(tiny_library: Library) -> No
 
 
 def test_sides_list_what_may_stand_there(tiny_library: Library) -> None:
-    assert [i.id for i in tiny_library.oils] == [
-        "alpha_oil",
-        "beta_oil",
-        "gamma_wax",
-        "zeta_alcohol",
-    ]
-    assert [i.id for i in tiny_library.emulsifiers] == [
-        "delta_ester", "epsilon_ester", "zeta_alcohol",
-    ]  # fmt: skip
+    assert [i.id for i in tiny_library.oils] == ["alpha_oil", "beta_oil", "gamma_wax", "zeta_alcohol"]
+    assert [i.id for i in tiny_library.emulsifiers] == ["delta_ester", "epsilon_ester", "zeta_alcohol"]
 
 
 @pytest.mark.parametrize("name", ["beeswax", "cera alba"])
@@ -122,9 +113,7 @@ def test_water_is_no_oil(library: Library) -> None:
         library.oil("water")
 
 
-def test_emulsifier_of_the_tables_has_its_own_hlb_and_no_required_hlb(
-    tiny_library: Library,
-) -> None:
+def test_emulsifier_of_the_tables_has_its_own_hlb_and_no_required_hlb(tiny_library: Library) -> None:
     delta = tiny_library.emulsifier("delta oleate")
     assert delta.hlb is not None
     assert delta.required_hlb("o/w") is None
@@ -156,11 +145,15 @@ def test_required_hlb_has_the_wide_floor_and_own_hlb_the_narrow_one(tiny_library
 def kin(*values: float | None) -> list[Ingredient]:
     return [
         Ingredient(
-            f"kin_{n}", "", f"kin {n}", "butter", convention="oil",
+            f"kin_{n}",
+            "",
+            f"kin {n}",
+            "butter",
+            convention="oil",
             ow_readings=() if v is None else (Reading(v, "published", "a"),),
         )
         for n, v in enumerate(values)
-    ]  # fmt: skip
+    ]
 
 
 def test_class_range_spans_the_kind_around_its_median(enlarged: Callable[..., Library]) -> None:
@@ -198,8 +191,11 @@ def test_own_reading_leads(tiny_library: Library) -> None:
 def test_readings_of_the_tables_stay_visible_under_an_own_one(tiny_library: Library) -> None:
     rows = overlaid(tiny_library, OwnReading("alpha oil", 9.0)).oil("alpha oil").ow_readings
     assert [(r.value, r.grade) for r in rows] == [
-        (9.0, "own"), (6.0, "published"), (7.0, "published"), (8.0, "craft"),
-    ]  # fmt: skip
+        (9.0, "own"),
+        (6.0, "published"),
+        (7.0, "published"),
+        (8.0, "craft"),
+    ]
 
 
 def test_own_reading_is_found_by_any_name(tiny_library: Library) -> None:
@@ -260,9 +256,8 @@ def test_own_range_wider_than_the_rung_is_kept() -> None:
 
 def test_own_reading_carries_its_circumstances() -> None:
     reading = OwnReading(
-        "x", 9.0, pair="a and b", method="ladder", on="2026-03-01", trial="T4", dose_pct=5,
-        temperature_c=20,
-    ).reading  # fmt: skip
+        "x", 9.0, pair="a and b", method="ladder", on="2026-03-01", trial="T4", dose_pct=5, temperature_c=20
+    ).reading
     assert reading.where == "T4 2026-03-01"
     assert reading.note == "pair a and b; dose 5 %; 20 °C; ladder"
 
@@ -305,8 +300,7 @@ def test_libraries_are_equal_by_digest(enlarged: Callable[..., Library]) -> None
 
 
 def prop(value: float | None, grade: str, low: float | None = None) -> Property:
-    return Property("acid_value", "mg KOH/g", value, low, None if low is None else low + 10,
-                    None, grade, "a")  # fmt: skip
+    return Property("acid_value", "mg KOH/g", value, low, None if low is None else low + 10, None, grade, "a")
 
 
 def test_firmest_property_reading_leads() -> None:
@@ -334,9 +328,7 @@ def test_citation_of_a_seen_source_says_nothing_of_memory() -> None:
     assert Source("k", "paper", "A. Author.", "Title", "1999").citation == "A. Author. Title. 1999"
 
 
-def test_class_range_counts_what_can_stand_in_the_oil_phase_alone(
-    enlarged: Callable[..., Library],
-) -> None:
+def test_class_range_counts_what_can_stand_in_the_oil_phase_alone(enlarged: Callable[..., Library]) -> None:
     away = dataclasses.replace(kin(15)[0], id="away", common_name="away", convention="outside")
     spread, count = enlarged(*kin(6, 9, 7), away).class_range("butter")
     assert (spread.high, count) == (10, 3)

@@ -39,9 +39,7 @@ def worst(objective: str = "closest", smallest: str = "") -> Sheet:
     """The largest sheet: no name is known, so every one is compared with all the tables."""
     return Sheet(
         lines=tuple(SheetLine(f"house oil {n}", "0.2", own="9") for n in range(LINES_MOST)),
-        emulsifiers=tuple(
-            SheetEmulsifier(n, now="0.07", price="5", hlb=str(v)) for n, v in SHELF.items()
-        ),
+        emulsifiers=tuple(SheetEmulsifier(n, now="0.07", price="5", hlb=str(v)) for n, v in SHELF.items()),
         others=tuple(SheetOther(f"house thing {n}", "0.2") for n in range(LINES_MOST)),
         objective=objective,
         smallest=smallest,
@@ -141,9 +139,7 @@ def test_the_largest_sheet_is_worked_out(objective: str, smallest: str) -> None:
     assert len(formula_of(outcome).formula.lines) >= 2 * LINES_MOST
 
 
-def test_close_names_are_looked_for_once_a_name(
-    monkeypatch: pytest.MonkeyPatch, library: Library
-) -> None:
+def test_close_names_are_looked_for_once_a_name(monkeypatch: pytest.MonkeyPatch, library: Library) -> None:
     asked: Counter[str] = Counter()
     real = hlb.library.get_close_matches
 
@@ -167,8 +163,10 @@ def test_close_names_of_one_side_are_not_those_of_another(tiny_library: Library)
 
 
 def test_a_name_comes_first_as_it_was_typed_first() -> None:
-    sheet = Sheet(lines=(SheetLine("Olive Oil", "2"), SheetLine("olive oil", "3")),
-                  others=(SheetOther("OLIVE OIL", "4", "cool-down"),))  # fmt: skip
+    sheet = Sheet(
+        lines=(SheetLine("Olive Oil", "2"), SheetLine("olive oil", "3")),
+        others=(SheetOther("OLIVE OIL", "4", "cool-down"),),
+    )
     required = work_out(sheet).required
     assert required is not None
     assert [(p.name, p.mass) for p in required.parts] == [("Olive Oil", 9.0)]
@@ -191,9 +189,7 @@ def test_more_portions_or_parts_get_a_sentence(field: str, text: str, said: str)
 def blended(lines: int) -> Sheet:
     """Lines of one bought blend of 30 parts, in 20 portions."""
     return Sheet(
-        others=(SheetOther("w", "0.1"),) * lines,
-        portions="a 5, " * 20,
-        blends="w: " + "water 3, " * 30,
+        others=(SheetOther("w", "0.1"),) * lines, portions="a 5, " * 20, blends="w: " + "water 3, " * 30
     )
 
 
@@ -212,11 +208,13 @@ def test_more_lines_of_all_portions_get_a_sentence_and_the_rest_stays() -> None:
     with pytest.raises(InvalidInput, match=r"^bought blends: with all parts"):
         Formula.from_json(
             hlb.Formula(
-                "x", "o/w cream", (Line("w", 0.1),) * 21,
+                "x",
+                "o/w cream",
+                (Line("w", 0.1),) * 21,
                 portions=tuple(hlb.Portion(str(n), 5) for n in range(20)),
                 composites=(hlb.Composite("w", (hlb.CompositePart("water", 3),) * 30),),
             ).to_json()
-        )  # fmt: skip
+        )
 
 
 # --- figures

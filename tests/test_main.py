@@ -13,9 +13,13 @@ from hlbcore.ingredients import Source
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, *arguments], capture_output=True, text=True, check=False, encoding="utf-8",
+        [sys.executable, *arguments],
+        capture_output=True,
+        text=True,
+        check=False,
+        encoding="utf-8",
         env={"PYTHONIOENCODING": "utf-8"},
-    )  # fmt: skip
+    )
 
 
 def test_tables_prints_the_report(library: Library) -> None:
@@ -58,9 +62,12 @@ def test_disagreement_names_ends_and_number_of_readings(tiny_library: Library) -
 
 @pytest.mark.parametrize(
     ("what", "attribute"),
-    [("required HLB, o/w", "ow_readings"), ("required HLB, w/o", "wo_readings"),
-     ("HLB of emulsifiers", "hlb_readings")],
-)  # fmt: skip
+    [
+        ("required HLB, o/w", "ow_readings"),
+        ("required HLB, w/o", "wo_readings"),
+        ("HLB of emulsifiers", "hlb_readings"),
+    ],
+)
 def test_counts_by_grade_and_by_source_add_to_the_readings(
     what: str, attribute: str, library: Library
 ) -> None:

@@ -71,8 +71,7 @@ def test_only_public_names_are_used(path: Path) -> None:
 
 @every_notebook
 def test_every_cell_that_shows_something_is_followed_by_an_assert(path: Path) -> None:
-    bodies = [ast.parse(re.sub(r"(?m)^%.*$", "", "".join(c["source"]))).body
-              for c in cells(path, "code")]  # fmt: skip
+    bodies = [ast.parse(re.sub(r"(?m)^%.*$", "", "".join(c["source"]))).body for c in cells(path, "code")]
     asserts = [any(isinstance(n, ast.Assert) for n in body) for body in bodies]
     shows = [bool(body) and isinstance(body[-1], ast.Expr) for body in bodies]
     unchecked = [n for n, shown in enumerate(shows) if shown and not any(asserts[n : n + 3])]

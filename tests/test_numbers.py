@@ -42,8 +42,7 @@ def test_lone_comma_before_three_digits_is_refused_with_both_readings(text: str)
 
 
 @pytest.mark.parametrize(
-    "text",
-    ["ten", "12..5", "1.2.3", "1,2,3", "1.23,456,7", "12 5", "1'2", "5 % 3", "--2", "½", "<b>"],
+    "text", ["ten", "12..5", "1.2.3", "1,2,3", "1.23,456,7", "12 5", "1'2", "5 % 3", "--2", "½", "<b>"]
 )
 def test_text_that_is_no_number_is_refused_with_the_mend(text: str) -> None:
     with pytest.raises(InvalidInput, match=r"shea: .* is not a number\. Write a plain number"):
@@ -52,9 +51,7 @@ def test_text_that_is_no_number_is_refused_with_the_mend(text: str) -> None:
 
 @pytest.mark.parametrize("text", ["", "   ", "\u00a0"])
 def test_blank_amount_is_said_to_be_blank(text: str) -> None:
-    with pytest.raises(
-        InvalidInput, match=r"shea: the amount is blank\. Enter a number, or delete"
-    ):
+    with pytest.raises(InvalidInput, match=r"shea: the amount is blank\. Enter a number, or delete"):
         read_amount(text, "shea")
 
 
@@ -95,9 +92,7 @@ def test_what_is_no_number_is_refused(value: object) -> None:
         (41, -math.inf, 40, r"x: 41 g is out of range\. Enter 40 g or less\."),
     ],
 )
-def test_number_out_of_range_is_told_the_range(
-    value: float, low: float, high: float, message: str
-) -> None:
+def test_number_out_of_range_is_told_the_range(value: float, low: float, high: float, message: str) -> None:
     with pytest.raises(InvalidInput, match=message):
         checked(value, "x", low=low, high=high, unit="g")
 

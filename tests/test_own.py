@@ -8,15 +8,7 @@ from typing import Any
 import pytest
 
 import hlbcore
-from hlbcore import (
-    InvalidInput,
-    Library,
-    OwnIngredient,
-    OwnReading,
-    load_library,
-    own_from_json,
-    own_to_json,
-)
+from hlbcore import InvalidInput, Library, OwnIngredient, OwnReading, load_library, own_from_json, own_to_json
 from hlbcore.errors import clipped
 from hlbcore.ingredients import CONVENTIONS, KINDS, NAME_MAX
 from hlbcore.library import _with_own, data_folder
@@ -33,9 +25,7 @@ def test_kinds_of_the_tables_are_those_known(library: Library) -> None:
 
 def test_kind_counts_as_most_of_its_kind_in_the_tables(library: Library) -> None:
     counts = Counter((i.kind, i.convention) for i in library)
-    usual = {
-        kind: max(CONVENTIONS, key=lambda c: counts[kind, c]) for kind in {i.kind for i in library}
-    }
+    usual = {kind: max(CONVENTIONS, key=lambda c: counts[kind, c]) for kind in {i.kind for i in library}}
     assert {k: KINDS[k] for k in usual} == usual
 
 
@@ -116,8 +106,7 @@ def test_same_overlay_gives_the_same_object() -> None:
 
 def test_another_overlay_has_another_digest() -> None:
     digests = {
-        load_library(o).digest
-        for o in ([], [MEADOW], [OwnReading("x", 8.0)], [MEADOW, OwnReading("x", 8.0)])
+        load_library(o).digest for o in ([], [MEADOW], [OwnReading("x", 8.0)], [MEADOW, OwnReading("x", 8.0)])
     }
     assert len(digests) == 4
 
@@ -175,11 +164,25 @@ def test_blank_and_double_other_names_fall_away() -> None:
         MEADOW,
         OwnIngredient("<script>alert('ü 🧈')</script>"),
         OwnReading("shea butter", 9.0),
-        OwnReading("x", 9.0, 8.0, 11.5, "HLB", "w/o", 0.25, "ester", "a and b", "ladder",
-                   "2026-03-01", "T4", 5.0, 70.0),
+        OwnReading(
+            "x",
+            9.0,
+            8.0,
+            11.5,
+            "HLB",
+            "w/o",
+            0.25,
+            "ester",
+            "a and b",
+            "ladder",
+            "2026-03-01",
+            "T4",
+            5.0,
+            70.0,
+        ),
     ],
     ids=["ingredient", "odd name", "reading", "whole reading"],
-)  # fmt: skip
+)
 def test_own_item_comes_back_from_its_text(item: OwnIngredient | OwnReading) -> None:
     assert own_from_json(own_to_json(item)) == item
 
@@ -209,10 +212,7 @@ READING = OwnReading("x", 9.0)
         (changed(READING, value=None), "value: the number is blank"),
         (changed(READING, value=float("nan")), "nan is not a finite number"),
         (changed(READING, value=10**400), "is not a number"),
-        (
-            changed(READING, value="?").replace('"?"', "1e400"),
-            "not a finite number",
-        ),
+        (changed(READING, value="?").replace('"?"', "1e400"), "not a finite number"),
         (changed(READING, name=None), "'None' is not text"),
         (changed(MEADOW, aliases={"a": 1}), "no list"),
         (changed(MEADOW, name="\ud800"), "half a sign"),

@@ -25,9 +25,7 @@ def test_the_job_comes_first() -> None:
 
 
 @pytest.mark.parametrize("line", START, ids=["posix", "windows"])
-@pytest.mark.parametrize(
-    "option", ["--server.address 127.0.0.1", "--browser.gatherUsageStats false"]
-)
+@pytest.mark.parametrize("option", ["--server.address 127.0.0.1", "--browser.gatherUsageStats false"])
 def test_the_start_command_keeps_to_this_computer(line: str, option: str) -> None:
     assert option in line
     assert "venv" in line

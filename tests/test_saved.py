@@ -14,32 +14,82 @@ FILES = sorted(SAVED.glob("formula_v*.json"))
 
 MEANING = {
     "formula_v1_evening_cleansing_balm": (
-        "Evening cleansing balm", "cleansing balm", 100.0,
-        {"sunflower oil": 38, "caprylic/capric triglyceride": 26, "shea butter": 9, "beeswax": 3,
-         "cetyl alcohol": 4, "emulsifying wax NF": 7, "sorbeth-30 tetraoleate": 12,
-         "phenoxyethanol with ethylhexylglycerin": 0.8, "tocopherol": 0.2},
+        "Evening cleansing balm",
+        "cleansing balm",
+        100.0,
+        {
+            "sunflower oil": 38,
+            "caprylic/capric triglyceride": 26,
+            "shea butter": 9,
+            "beeswax": 3,
+            "cetyl alcohol": 4,
+            "emulsifying wax NF": 7,
+            "sorbeth-30 tetraoleate": 12,
+            "phenoxyethanol with ethylhexylglycerin": 0.8,
+            "tocopherol": 0.2,
+        },
     ),
     "formula_v1_faulty_lotion": (
-        "Green lotion that failed", "light o/w lotion", 101.0,
-        {"water": 76.95, "magnesium sulfate": 2, "xanthan gum": 0.3, "sunflower oil": 10,
-         "shea butter": 3, "stearic acid": 3, "sorbitan stearate": 0.9, "polysorbate 60": 1,
-         "triethanolamine": 1, "fragrance": 2, "phenoxyethanol": 0.2, "bronopol": 0.05,
-         "chlorophyllin": 0.6},
+        "Green lotion that failed",
+        "light o/w lotion",
+        101.0,
+        {
+            "water": 76.95,
+            "magnesium sulfate": 2,
+            "xanthan gum": 0.3,
+            "sunflower oil": 10,
+            "shea butter": 3,
+            "stearic acid": 3,
+            "sorbitan stearate": 0.9,
+            "polysorbate 60": 1,
+            "triethanolamine": 1,
+            "fragrance": 2,
+            "phenoxyethanol": 0.2,
+            "bronopol": 0.05,
+            "chlorophyllin": 0.6,
+        },
     ),
     "formula_v1_two_colour_scrub": (
-        "Two-colour sugar scrub", "wash-off scrub", 100.0,
-        {"sunflower oil": 22, "shea butter": 6, "cocoa butter": 3, "cetearyl alcohol": 4,
-         "stearic acid": 1.6, "polysorbate 80": 3.2, "sorbitan stearate": 0.6, "tocopherol": 0.2,
-         "phenoxyethanol with caprylyl glycol": 0.9, "sugar": 58.5, "lavender oil": 0.6,
-         "ultramarines": 0.15, "sweet orange oil": 0.8, "iron oxides": 0.1},
+        "Two-colour sugar scrub",
+        "wash-off scrub",
+        100.0,
+        {
+            "sunflower oil": 22,
+            "shea butter": 6,
+            "cocoa butter": 3,
+            "cetearyl alcohol": 4,
+            "stearic acid": 1.6,
+            "polysorbate 80": 3.2,
+            "sorbitan stearate": 0.6,
+            "tocopherol": 0.2,
+            "phenoxyethanol with caprylyl glycol": 0.9,
+            "sugar": 58.5,
+            "lavender oil": 0.6,
+            "ultramarines": 0.15,
+            "sweet orange oil": 0.8,
+            "iron oxides": 0.1,
+        },
     ),
     "formula_v1_winter_hand_cream": (
-        "Winter hand cream", "o/w cream", 100.0,
-        {"water": 70.15, "glycerin": 4, "xanthan gum": 0.25, "sunflower oil": 9, "shea butter": 5,
-         "cocoa butter": 3, "cetyl alcohol": 2, "beeswax": 1, "sorbitan stearate": 2.97,
-         "polysorbate 60": 1.53, "phenoxyethanol with ethylhexylglycerin": 0.9, "tocopherol": 0.2},
+        "Winter hand cream",
+        "o/w cream",
+        100.0,
+        {
+            "water": 70.15,
+            "glycerin": 4,
+            "xanthan gum": 0.25,
+            "sunflower oil": 9,
+            "shea butter": 5,
+            "cocoa butter": 3,
+            "cetyl alcohol": 2,
+            "beeswax": 1,
+            "sorbitan stearate": 2.97,
+            "polysorbate 60": 1.53,
+            "phenoxyethanol with ethylhexylglycerin": 0.9,
+            "tocopherol": 0.2,
+        },
     ),
-}  # fmt: skip
+}
 """Name, product type, total [% of formula] and lines [% of formula] as they were written."""
 
 
@@ -81,10 +131,9 @@ def test_composites_of_a_saved_file_are_kept() -> None:
     assert loaded("formula_v1_evening_cleansing_balm").composites == (
         Composite(
             "emulsifying wax NF",
-            (CompositePart("cetearyl alcohol", 80, 75, 85),
-             CompositePart("polysorbate 60", 20, 15, 25)),
+            (CompositePart("cetearyl alcohol", 80, 75, 85), CompositePart("polysorbate 60", 20, 15, 25)),
         ),
-    )  # fmt: skip
+    )
 
 
 def test_facts_of_a_saved_file_are_kept() -> None:

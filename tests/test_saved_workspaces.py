@@ -19,19 +19,28 @@ from hlbcore import SheetOther as Other
 SAVED = Path(__file__).parent / "saved"
 
 CREAM = Sheet(
-    title="Night cream", product="o/w cream",
+    title="Night cream",
+    product="o/w cream",
     lines=(Line("sunflower oil", "12", note="cold pressed"), Line("shea butter", "5", own="9")),
     emulsifiers=(Emulsifier("sorbitan stearate", "2"), Emulsifier("polysorbate 60", "2,5 %")),
     others=(Other("water", "76.6"), Other("phenoxyethanol", "0.9", phase="cool-down")),
-    facts=(("ph", "5.5"),), note="Très doux, 15 °C",
-)  # fmt: skip
+    facts=(("ph", "5.5"),),
+    note="Très doux, 15 °C",
+)
 OWN = (
     OwnReading(
-        "shea butter", 9.0, 8.5, 9.5, pair="sorbitan stearate with polysorbate 60", dose_pct=4.5,
-        temperature_c=22.0, on="2026-03-01", trial="ladder 1",
+        "shea butter",
+        9.0,
+        8.5,
+        9.5,
+        pair="sorbitan stearate with polysorbate 60",
+        dose_pct=4.5,
+        temperature_c=22.0,
+        on="2026-03-01",
+        trial="ladder 1",
     ),
     OwnIngredient("meadow butter", "butter"),
-)  # fmt: skip
+)
 
 
 @pytest.fixture(params=["db", "zip"])
@@ -59,8 +68,12 @@ def test_the_current_state_means_what_it_meant(workspace: Store) -> None:
     state = workspace.open(cream(workspace)).sheet
     assert (state.total, state.window) == ("5", "1")
     assert (state.lines, state.emulsifiers, state.others, state.facts, state.note) == (
-        CREAM.lines, CREAM.emulsifiers, CREAM.others, CREAM.facts, CREAM.note,
-    )  # fmt: skip
+        CREAM.lines,
+        CREAM.emulsifiers,
+        CREAM.others,
+        CREAM.facts,
+        CREAM.note,
+    )
 
 
 def test_all_versions_are_there_with_their_branches(workspace: Store) -> None:
@@ -87,9 +100,7 @@ def test_what_was_put_away_is_still_away(workspace: Store) -> None:
 
 def test_own_figures_mean_what_they_meant(workspace: Store) -> None:
     assert workspace.overlay() == OWN
-    assert [item for _, item, _, _ in workspace.own(withdrawn=True)] == [
-        OwnReading("beeswax", 10.0)
-    ]
+    assert [item for _, item, _, _ in workspace.own(withdrawn=True)] == [OwnReading("beeswax", 10.0)]
 
 
 def test_settings_are_there(workspace: Store) -> None:
@@ -101,9 +112,7 @@ def test_an_old_workspace_can_be_worked_in(workspace: Store) -> None:
     assert workspace.save(CREAM, on=state).number == 4
 
 
-def test_a_file_brought_to_the_newest_form_is_built_like_a_new_one(
-    workspace: Store,
-) -> None:
+def test_a_file_brought_to_the_newest_form_is_built_like_a_new_one(workspace: Store) -> None:
     def built(store: Store) -> list[tuple[str, ...]]:
         with store.reading() as link:
             rows = link.execute("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL")

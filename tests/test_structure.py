@@ -45,9 +45,7 @@ def test_griffin_by_saponification() -> None:
 
 
 def test_swapped_titrations_are_refused() -> None:
-    with pytest.raises(
-        InvalidInput, match=r"200 is more than the acid number .*, 50\. Check which"
-    ):
+    with pytest.raises(InvalidInput, match=r"200 is more than the acid number .*, 50\. Check which"):
         hlb_from_saponification(200.0, 50.0)
 
 
@@ -87,19 +85,10 @@ def test_davies_sums_groups_from_seven(groups: dict[str, float], hlb: float) -> 
 
 @pytest.mark.parametrize(
     ("short", "full"),
-    [
-        ("OH", "OH (free)"),
-        ("O", "O (ether)"),
-        ("N", "N (tertiary amine)"),
-        ("ester", "ester (free)"),
-    ],
+    [("OH", "OH (free)"), ("O", "O (ether)"), ("N", "N (tertiary amine)"), ("ester", "ester (free)")],
 )
 def test_short_group_names_mean_the_free_ones(short: str, full: str) -> None:
-    assert (
-        hlb_davies({short: 2})
-        == hlb_davies({full: 2})
-        == pytest.approx(7 + 2 * DAVIES_GROUPS[full])
-    )
+    assert hlb_davies({short: 2}) == hlb_davies({full: 2}) == pytest.approx(7 + 2 * DAVIES_GROUPS[full])
 
 
 def test_unknown_group_is_told_the_list() -> None:

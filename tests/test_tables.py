@@ -89,7 +89,7 @@ def test_digest_changes_with_any_figure(tmp_path: Path) -> None:
         ("properties", "a_2000", "b_2000", 2, "source", "'b_2000' is not known"),
         ("sources", "paper", "rumour", 2, "kind", "'rumour' is not known"),
     ],
-)  # fmt: skip
+)
 def test_reading_error_names_file_line_and_column(
     tmp_path: Path, table: str, old: str, new: str, line: int, column: str, problem: str
 ) -> None:
@@ -102,9 +102,7 @@ def test_reading_error_names_file_line_and_column(
 
 def test_source_key_that_stands_twice_is_refused(tmp_path: Path) -> None:
     twice = "a_2000,paper,A. Author,Title,2000,Journal,,,\n"
-    with pytest.raises(
-        TableError, match=r"sources\.csv, line 3, column 'key': 'a_2000' stands twice"
-    ):
+    with pytest.raises(TableError, match=r"sources\.csv, line 3, column 'key': 'a_2000' stands twice"):
         read_tables(write(tmp_path, sources=(twice, twice * 2)))
 
 
@@ -125,8 +123,6 @@ def test_open_quotation_mark_is_a_reading_error(tmp_path: Path) -> None:
 
 def test_file_that_is_not_utf8_is_a_reading_error(tmp_path: Path) -> None:
     folder = write(tmp_path)
-    (folder / "aliases.csv").write_bytes(
-        b"alias,id\n" + "karité".encode("latin-1") + b",alpha_oil\n"
-    )
+    (folder / "aliases.csv").write_bytes(b"alias,id\n" + "karité".encode("latin-1") + b",alpha_oil\n")
     with pytest.raises(TableError, match=r"aliases\.csv, line \d+, column 'all': "):
         read_tables(folder)

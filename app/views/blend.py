@@ -27,9 +27,7 @@ def page() -> None:
         elif outcome.errors:
             verdict_box("no verdict", "Mend the fields that are marked below.")
         if outcome.pending:
-            st.warning(
-                plain(f"Not counted yet: {', '.join(outcome.pending)}. Mend the lines below.")
-            )
+            st.warning(plain(f"Not counted yet: {', '.join(outcome.pending)}. Mend the lines below."))
         summary(outcome)
     with seen:
         if outcome.required is not None:

@@ -23,11 +23,18 @@ def whole(now: Draft, outcome: hlb.Outcome, formula: hlb.Formula) -> None:
     st.subheader("The formula by phase")
     rows = hlb.formula_table(formula, outcome.batch_g, library())
     table(
-        {"phase": "", "ingredient": "", "% of formula": ".2f", "grams": ".4g", "counts as": "",
-         "portion": "", "note": ""},
+        {
+            "phase": "",
+            "ingredient": "",
+            "% of formula": ".2f",
+            "grams": ".4g",
+            "counts as": "",
+            "portion": "",
+            "note": "",
+        },
         rows.itertuples(index=False),
         numbers=("% of formula", "grams"),
-    )  # fmt: skip
+    )
     st.markdown(plain(f"Together {formula.total_pct:.2f} %."))
     problems = formula.problems(library())
     for problem in problems:
@@ -60,9 +67,7 @@ def found(now: Draft, formula: hlb.Formula) -> None:
         now.seen_findings = held
     st.subheader("What the checks find")
     if now.changed is not None:
-        with st.expander(
-            f"The last edit: {len(now.changed.new)} new, {len(now.changed.gone)} gone"
-        ):
+        with st.expander(f"The last edit: {len(now.changed.new)} new, {len(now.changed.gone)} gone"):
             st.markdown("**New**")
             findings(now.changed.new)
             st.markdown("**Gone**")
@@ -75,10 +80,7 @@ def hardness(now: Draft, formula: hlb.Formula) -> None:
     st.subheader("Hard share")
     share = hlb.hard_share(formula, library=library())
     st.markdown(
-        plain(
-            f"{share.of_fat_pct:.1f} % of the fat base, {share.of_jar_pct:.1f} % of the jar: "
-            f"{share.text}."
-        )
+        plain(f"{share.of_fat_pct:.1f} % of the fat base, {share.of_jar_pct:.1f} % of the jar: {share.text}.")
     )
     if now.reference is not None:
         st.markdown(plain(hlb.compare_hard_share(formula, now.reference, library=library()).text))
@@ -86,8 +88,12 @@ def hardness(now: Draft, formula: hlb.Formula) -> None:
     def put() -> None:
         now.reference = formula
 
-    st.button("Keep this formula as my reference", key="formula_reference", on_click=put,
-              help="Later edits are compared with it; also opened examples and files")  # fmt: skip
+    st.button(
+        "Keep this formula as my reference",
+        key="formula_reference",
+        on_click=put,
+        help="Later edits are compared with it; also opened examples and files",
+    )
 
 
 def diagnose(now: Draft, formula: hlb.Formula) -> None:
@@ -100,9 +106,13 @@ def diagnose(now: Draft, formula: hlb.Formula) -> None:
         now.symptom = st.session_state[key]
 
     st.selectbox(
-        "What do you see?", words, words.index(now.symptom) if now.symptom in words else None,
-        key=key, on_change=put, help="Causes that the figures of this formula point at come first",
-    )  # fmt: skip
+        "What do you see?",
+        words,
+        words.index(now.symptom) if now.symptom in words else None,
+        key=key,
+        on_change=put,
+        help="Causes that the figures of this formula point at come first",
+    )
     if now.symptom:
         for cause in hlb.diagnose(formula, symptom=now.symptom, library=library()).causes:
             causes(cause)

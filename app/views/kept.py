@@ -27,19 +27,26 @@ def formulas() -> None:
             mark = " · open" if now.kept is not None and now.kept.formula == row.uid else ""
             st.markdown(
                 f"**{plain(row.name)}**{mark}  \n"
-                + plain(f"{row.product}, changed {hlb.local_time(row.changed)}, "
-                        f"versions: {row.versions}"),
+                + plain(f"{row.product}, changed {hlb.local_time(row.changed)}, versions: {row.versions}"),
                 width="stretch",
-            )  # fmt: skip
+            )
             if away:
-                st.button("Bring back", key=f"kept_back_{row.uid}", on_click=attempt,
-                          args=(lambda uid=row.uid: store().bring_back(uid),))  # fmt: skip
+                st.button(
+                    "Bring back",
+                    key=f"kept_back_{row.uid}",
+                    on_click=attempt,
+                    args=(lambda uid=row.uid: store().bring_back(uid),),
+                )
             else:
-                st.button("Open", key=f"kept_open_{row.uid}", on_click=open_formula,
-                          args=(row.uid,))  # fmt: skip
-                st.button("Put away", key=f"kept_put_{row.uid}", type="tertiary",
-                          on_click=attempt, args=(lambda uid=row.uid: store().put_away(uid),),
-                          help="Out of the list; it stays in the file")  # fmt: skip
+                st.button("Open", key=f"kept_open_{row.uid}", on_click=open_formula, args=(row.uid,))
+                st.button(
+                    "Put away",
+                    key=f"kept_put_{row.uid}",
+                    type="tertiary",
+                    on_click=attempt,
+                    args=(lambda uid=row.uid: store().put_away(uid),),
+                    help="Out of the list; it stays in the file",
+                )
     if len(held) > SHOWN:
         st.caption(f"The last {SHOWN} of {len(held)}. Search for the others.")
 
@@ -76,36 +83,51 @@ def history() -> None:
     told = {int(r.version): f"{r.version}: {r.why or r.what}" for r in held.itertuples()}
     numbers = list(uids)
     with st.container(horizontal=True):
-        first = st.selectbox("Compare version", numbers, numbers.index((numbers[1:] or numbers)[0]),
-                             format_func=told.get, key=f"kept_first_{now.kept.uid}")  # fmt: skip
-        second = st.selectbox("with version", numbers, 0, format_func=told.get,
-                              key=f"kept_second_{now.kept.uid}")  # fmt: skip
+        first = st.selectbox(
+            "Compare version",
+            numbers,
+            numbers.index((numbers[1:] or numbers)[0]),
+            format_func=told.get,
+            key=f"kept_first_{now.kept.uid}",
+        )
+        second = st.selectbox(
+            "with version", numbers, 0, format_func=told.get, key=f"kept_second_{now.kept.uid}"
+        )
     before, after = store().version(uids[first]), store().version(uids[second])
     made = hlb.compare_sheets(before.sheet, after.sheet)
     if made.empty:
         st.markdown("These two are the same.")
     else:
-        table({"what differs": "", f"version {first}": "", f"version {second}": ""},
-              made.itertuples(index=False))  # fmt: skip
+        table(
+            {"what differs": "", f"version {first}": "", f"version {second}": ""},
+            made.itertuples(index=False),
+        )
     figures = hlb.compare_figures(before.figures, after.figures)
-    table({"figure": "", f"version {first}": "", f"version {second} ": ""},
-          figures.itertuples(index=False))  # fmt: skip
+    table({"figure": "", f"version {first}": "", f"version {second} ": ""}, figures.itertuples(index=False))
     on = now.kept
 
     def restore() -> None:
         attempt(lambda: show(store().restore(before, on=on, who=store().setting("who"))))
 
-    st.button(f"Restore version {first}", key="kept_restore", on_click=restore,
-              help="It becomes the newest version; nothing in between is lost")  # fmt: skip
+    st.button(
+        f"Restore version {first}",
+        key="kept_restore",
+        on_click=restore,
+        help="It becomes the newest version; nothing in between is lost",
+    )
 
 
 def files() -> None:
     """Everything out and in as one file."""
     st.subheader("Everything as one file")
     export("kept_export")
-    held = st.file_uploader("Import such a file", type=["zip"], key="kept_import",
-                            max_upload_size=50,
-                            help="First it is shown what would happen")  # fmt: skip
+    held = st.file_uploader(
+        "Import such a file",
+        type=["zip"],
+        key="kept_import",
+        max_upload_size=50,
+        help="First it is shown what would happen",
+    )
     if held is None:
         return
     try:
@@ -118,9 +140,11 @@ def files() -> None:
         st.info("All of it is here already.")
         return
     chosen = st.multiselect(
-        "Take only these (all, if none is chosen)", [i.uid for i in plan.items if i.does],
-        format_func={i.uid: f"{i.kind}: {i.name}" for i in plan.items}.get, key="kept_only",
-    )  # fmt: skip
+        "Take only these (all, if none is chosen)",
+        [i.uid for i in plan.items if i.does],
+        format_func={i.uid: f"{i.kind}: {i.name}" for i in plan.items}.get,
+        key="kept_only",
+    )
 
     def take() -> None:
         attempt(lambda: hlb.import_all(store(), plan, only=chosen or None))
@@ -135,15 +159,23 @@ def settings() -> None:
     def put() -> None:
         attempt(lambda: store().set_setting("who", st.session_state[key] or ""))
 
-    st.text_input("Who works here", store().setting("who"), key=key, on_change=put, max_chars=100,
-                  help="It stands beside each version; blank is fine")  # fmt: skip
+    st.text_input(
+        "Who works here",
+        store().setting("who"),
+        key=key,
+        on_change=put,
+        max_chars=100,
+        help="It stands beside each version; blank is fine",
+    )
     if classroom():
         st.markdown("Kept in this browser tab only.")
     else:
-        st.markdown(plain(
-            f"The file of kept work: {store().where}. Another file: set the environment variable "
-            f"{FILE_VARIABLE} before the start. Backups, one a day, stand beside it."
-        ))  # fmt: skip
+        st.markdown(
+            plain(
+                f"The file of kept work: {store().where}. Another file: set the environment variable "
+                f"{FILE_VARIABLE} before the start. Backups, one a day, stand beside it."
+            )
+        )
     for notice in store().notices:
         st.warning(plain(notice))
 

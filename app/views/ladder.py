@@ -56,8 +56,7 @@ def follows(made: hlb.LadderOutcome, planned_ladder: hlb.Ladder) -> None:
     if made.stocks is not None:
         with st.expander("Two premixed stocks instead"):
             for held in (made.stocks.stocks, made.stocks.table):
-                table({n: "" if n == "stock" else ".4g" for n in held.columns},
-                      held.itertuples(index=False))  # fmt: skip
+                table({n: "" if n == "stock" else ".4g" for n in held.columns}, held.itertuples(index=False))
 
     def start() -> None:
         now.ladder = planned_ladder
@@ -65,9 +64,13 @@ def follows(made: hlb.LadderOutcome, planned_ladder: hlb.Ladder) -> None:
         keep_ladder()
         now.afresh()
 
-    st.button("Make this ladder and record it", key="ladder_start", type="primary",
-              on_click=start, help="From here on the plan stands still, and what you write down "
-              "is kept")  # fmt: skip
+    st.button(
+        "Make this ladder and record it",
+        key="ladder_start",
+        type="primary",
+        on_click=start,
+        help="From here on the plan stands still, and what you write down is kept",
+    )
     printing(planned_ladder, now.sheet.name or hlb.usual_name(planned_ladder))
 
 
@@ -93,15 +96,12 @@ def how_kept() -> None:
             )
         )
         with st.container(horizontal=True):
-            st.button("Take theirs", key="ladder_theirs", on_click=open_ladder,
-                      args=(now.theirs.trial_uid,))  # fmt: skip
+            st.button("Take theirs", key="ladder_theirs", on_click=open_ladder, args=(now.theirs.trial_uid,))
             st.button("Put mine on top", key="ladder_mine", on_click=mine_on_top)
     if now.trouble:
         st.error(plain(f"{now.trouble} It is tried again with your next change."))
     elif now.kept is not None and now.theirs is None:
-        st.caption(
-            plain(f"Ladder kept {hlb.local_time(now.kept.at)} as version {now.kept.number}.")
-        )
+        st.caption(plain(f"Ladder kept {hlb.local_time(now.kept.at)} as version {now.kept.number}."))
 
 
 def page() -> None:
@@ -115,10 +115,12 @@ def page() -> None:
         plan()
         return
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.markdown(f"**{plain(now.sheet.name or hlb.usual_name(now.ladder))}**  \n"
-                    + plain(hlb.plan_words(now.ladder)), width="stretch")  # fmt: skip
-        st.button("Plan another ladder", key="ladder_new", on_click=new_ladder,
-                  help="This one is kept")  # fmt: skip
+        st.markdown(
+            f"**{plain(now.sheet.name or hlb.usual_name(now.ladder))}**  \n"
+            + plain(hlb.plan_words(now.ladder)),
+            width="stretch",
+        )
+        st.button("Plan another ladder", key="ladder_new", on_click=new_ladder, help="This one is kept")
     with st.container():  # always there: a table below keeps what is being typed
         how_kept()
     bench(now.ladder)

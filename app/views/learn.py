@@ -25,9 +25,7 @@ def drawn(key: str, at: float, tables: hlb.Library) -> tuple[bytes, str]:
 @st.cache_data(max_entries=100, hash_funcs=BY_TABLES, show_spinner=False)
 def example(key: str, sheet: hlb.Sheet, asked: hlb.SwapSheet, tables: hlb.Library) -> LessonExample:
     wanted = swapped(sheet, asked, tables).swap
-    return hlb.lessons.lesson_example(
-        key, hlb.work_out(sheet, tables), wanted=wanted, library=tables
-    )
+    return hlb.lessons.lesson_example(key, hlb.work_out(sheet, tables), wanted=wanted, library=tables)
 
 
 @st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
@@ -70,11 +68,17 @@ def picture(now: Learning, lesson: Lesson) -> None:
         now.sliders[lesson.key] = st.session_state[key]
 
     at = st.slider(
-        held.label, held.low, held.high, now.sliders.get(lesson.key, held.start), held.step,
-        format="%g", key=key, on_change=move, help=held.hint,
-    )  # fmt: skip
-    figure(*drawn(lesson.key, at, library()), f"lesson-{lesson.key}",
-           lambda: hlb.plots.to_png(held.draw(at)))  # fmt: skip
+        held.label,
+        held.low,
+        held.high,
+        now.sliders.get(lesson.key, held.start),
+        held.step,
+        format="%g",
+        key=key,
+        on_change=move,
+        help=held.hint,
+    )
+    figure(*drawn(lesson.key, at, library()), f"lesson-{lesson.key}", lambda: hlb.plots.to_png(held.draw(at)))
     st.caption(plain(f"What to look at: {held.hint[0].lower()}{held.hint[1:]}."))
 
 
@@ -97,9 +101,13 @@ def exercise(now: Learning, n: int, asked: Exercise) -> None:
 
     unit = plain(asked.unit) if asked.unit else "a letter, or the name"
     typed = st.text_input(
-        f"Answer {n} ({unit})", now.answers.get(key, ""), key=key, on_change=answer,
-        max_chars=200, help="Type it and press Enter; a comma for the decimal point is fine",
-    )  # fmt: skip
+        f"Answer {n} ({unit})",
+        now.answers.get(key, ""),
+        key=key,
+        on_change=answer,
+        max_chars=200,
+        help="Type it and press Enter; a comma for the decimal point is fine",
+    )
     if typed:
         said = hlb.lessons.mark(asked, typed)
         (st.success if said.right else st.warning)(plain(said.hint))
@@ -117,8 +125,9 @@ def exercises(now: Learning, lesson: Lesson) -> None:
     def another() -> None:
         now.rounds[lesson.key] = turn + 1
 
-    st.button(f"Another {AT_A_TIME}", key="learn_another", on_click=another,
-              help="New numbers on the same subject")  # fmt: skip
+    st.button(
+        f"Another {AT_A_TIME}", key="learn_another", on_click=another, help="New numbers on the same subject"
+    )
 
 
 def sheet(now: Learning) -> None:
@@ -134,16 +143,24 @@ def sheet(now: Learning) -> None:
             def put(name: str = name, key: str = key) -> None:
                 setattr(now, name, st.session_state[key] or "")
 
-            st.text_input(label, getattr(now, name), key=key, on_change=put, max_chars=60,
-                          help=help_text, width=230)  # fmt: skip
+            st.text_input(
+                label, getattr(now, name), key=key, on_change=put, max_chars=60, help=help_text, width=230
+            )
     levels_key = "learn_levels"
 
     def choose() -> None:
         now.levels = tuple(st.session_state[levels_key])
 
-    st.multiselect("Levels", list(LEVELS), list(now.levels), format_func=LEVELS.get,
-                   key=levels_key, on_change=choose, placeholder="All of them",
-                   help="From the easiest to the hardest")  # fmt: skip
+    st.multiselect(
+        "Levels",
+        list(LEVELS),
+        list(now.levels),
+        format_func=LEVELS.get,
+        key=levels_key,
+        on_change=choose,
+        placeholder="All of them",
+        help="From the easiest to the hardest",
+    )
     try:
         made = dealt(now.seed, now.levels, now.count, library())
     except hlb.HlbError as error:
@@ -151,15 +168,19 @@ def sheet(now: Learning) -> None:
         return
     with st.container(horizontal=True):
         for label, data, name, kind, help_text in (
-            ("Questions", made.html, "exercises.html", "text/html",
-             "A page to print, without answers"),
-            ("Answer key", made.key_html, "answers.html", "text/html",
-             "A page to print, with the steps"),
-            ("Questions and answers as CSV", made.csv, "exercises.csv", "text/csv",
-             "For a spreadsheet or a quiz"),
-        ):  # fmt: skip
-            st.download_button(label, data, name, kind, key=f"learn_{name}", on_click="ignore",
-                               help=help_text)  # fmt: skip
+            ("Questions", made.html, "exercises.html", "text/html", "A page to print, without answers"),
+            ("Answer key", made.key_html, "answers.html", "text/html", "A page to print, with the steps"),
+            (
+                "Questions and answers as CSV",
+                made.csv,
+                "exercises.csv",
+                "text/csv",
+                "For a spreadsheet or a quiz",
+            ),
+        ):
+            st.download_button(
+                label, data, name, kind, key=f"learn_{name}", on_click="ignore", help=help_text
+            )
     with st.expander("Look at the questions"):
         for n, asked in enumerate(made.exercises, 1):
             question(n, asked)
@@ -172,9 +193,15 @@ def page() -> None:
     def open_lesson() -> None:
         now.lesson = st.session_state["learn_lesson"]
 
-    st.selectbox("Lesson", list(TITLES), list(TITLES).index(now.lesson), key="learn_lesson",
-                 format_func=TITLES.get, on_change=open_lesson,
-                 help="They build on each other")  # fmt: skip
+    st.selectbox(
+        "Lesson",
+        list(TITLES),
+        list(TITLES).index(now.lesson),
+        key="learn_lesson",
+        format_func=TITLES.get,
+        on_change=open_lesson,
+        help="They build on each other",
+    )
     lesson = LESSONS[now.lesson]
     left, right = st.columns([5, 6], gap="large")
     with left:

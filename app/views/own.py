@@ -24,32 +24,62 @@ def typed() -> None:
     options = picker_options("all", library())
     count = len(store().own()) + len(store().own(withdrawn=True))
     with st.form(f"own_form_{count}"):
-        name = st.selectbox("Ingredient", list(options), index=None, accept_new_options=True,
-                            format_func=lambda n: options.get(n, n), key=f"own_name_{count}",
-                            placeholder="Type any of its names",
-                            help="A name that nobody knows makes a new ingredient")  # fmt: skip
-        quantity = st.selectbox("What it is", QUANTITIES, key=f"own_quantity_{count}",
-                                help="Required by an oil, or an emulsifier's own")  # fmt: skip
-        value = st.text_input("Figure [HLB]", key=f"own_value_{count}", max_chars=60,
-                              help="A number such as 9, or a range such as 8 to 10; "
-                              "blank for an ingredient without a figure")  # fmt: skip
+        name = st.selectbox(
+            "Ingredient",
+            list(options),
+            index=None,
+            accept_new_options=True,
+            format_func=lambda n: options.get(n, n),
+            key=f"own_name_{count}",
+            placeholder="Type any of its names",
+            help="A name that nobody knows makes a new ingredient",
+        )
+        quantity = st.selectbox(
+            "What it is",
+            QUANTITIES,
+            key=f"own_quantity_{count}",
+            help="Required by an oil, or an emulsifier's own",
+        )
+        value = st.text_input(
+            "Figure [HLB]",
+            key=f"own_value_{count}",
+            max_chars=60,
+            help="A number such as 9, or a range such as 8 to 10; blank for an ingredient without a figure",
+        )
         with st.expander("Where it comes from"):
-            emulsion = st.selectbox("Emulsion type", EMULSIONS, key=f"own_emulsion_{count}",
-                                    help="For a required HLB")  # fmt: skip
-            kind = st.selectbox("Kind, for a new ingredient", list(KINDS), key=f"own_kind_{count}",
-                                help="It decides how the ingredient counts")  # fmt: skip
-            inci = st.text_input("Label name (INCI), for a new ingredient", max_chars=200,
-                                 key=f"own_inci_{count}")  # fmt: skip
+            emulsion = st.selectbox(
+                "Emulsion type", EMULSIONS, key=f"own_emulsion_{count}", help="For a required HLB"
+            )
+            kind = st.selectbox(
+                "Kind, for a new ingredient",
+                list(KINDS),
+                key=f"own_kind_{count}",
+                help="It decides how the ingredient counts",
+            )
+            inci = st.text_input(
+                "Label name (INCI), for a new ingredient", max_chars=200, key=f"own_inci_{count}"
+            )
             pair = st.text_input("Emulsifier pair", key=f"own_pair_{count}", max_chars=200)
             method = st.text_input("Method", key=f"own_method_{count}", max_chars=300)
             on = st.text_input("Date", key=f"own_on_{count}", max_chars=40)
             dose = st.text_input("Dose [% of the formula]", key=f"own_dose_{count}", max_chars=40)
             warm = st.text_input("Temperature [°C]", key=f"own_warm_{count}", max_chars=40)
         if st.form_submit_button("Keep this figure"):
-            keep(lambda: hlb.own_items(
-                name or "", quantity=quantity, value=value, emulsion=emulsion, kind=kind,
-                inci=inci, pair=pair, method=method, on=on, dose_pct=dose, temperature_c=warm,
-            ))  # fmt: skip
+            keep(
+                lambda: hlb.own_items(
+                    name or "",
+                    quantity=quantity,
+                    value=value,
+                    emulsion=emulsion,
+                    kind=kind,
+                    inci=inci,
+                    pair=pair,
+                    method=method,
+                    on=on,
+                    dose_pct=dose,
+                    temperature_c=warm,
+                )
+            )
 
 
 def keep(make: Callable[[], tuple[hlb.OwnReading | hlb.OwnIngredient, ...]]) -> None:
@@ -64,8 +94,13 @@ def keep(make: Callable[[], tuple[hlb.OwnReading | hlb.OwnIngredient, ...]]) -> 
 def from_table() -> None:
     """Ingredients and figures from a spreadsheet."""
     st.subheader("From a table (CSV or XLSX)")
-    held = st.file_uploader("File", type=["csv", "txt", "tsv", "xlsx"], key="own_file",
-                            max_upload_size=5, help="First row: what the columns are")  # fmt: skip
+    held = st.file_uploader(
+        "File",
+        type=["csv", "txt", "tsv", "xlsx"],
+        key="own_file",
+        max_upload_size=5,
+        help="First row: what the columns are",
+    )
     if held is None:
         return
     try:
@@ -80,9 +115,12 @@ def from_table() -> None:
     with st.container(horizontal=True):
         for at, heading in enumerate(rows.header):
             picked = st.selectbox(
-                f"Column {plain(heading) or 'without a heading'} is", CHOICES,
-                CHOICES.index(proposed.get(at, NOT_USED)), key=f"own_column_{at}", width=190,
-            )  # fmt: skip
+                f"Column {plain(heading) or 'without a heading'} is",
+                CHOICES,
+                CHOICES.index(proposed.get(at, NOT_USED)),
+                key=f"own_column_{at}",
+                width=190,
+            )
             if picked in matching:
                 st.warning(plain(f"Two columns cannot both be '{picked}': the first one is read."))
             elif picked != NOT_USED:
@@ -99,8 +137,7 @@ def from_table() -> None:
         attempt(lambda: store().add_own(*intake.items, who=store().setting("who")))
         draft().told = "The rows that could be read are kept as own values."
 
-    st.button("Keep the rows that can be read", key="own_take", on_click=take,
-              disabled=not intake.items)  # fmt: skip
+    st.button("Keep the rows that can be read", key="own_take", on_click=take, disabled=not intake.items)
 
 
 def listed() -> None:
@@ -119,17 +156,27 @@ def listed() -> None:
 
 
 def line(
-    uid: str, item: hlb.OwnReading | hlb.OwnIngredient, who: str, at: str, label: str,
+    uid: str,
+    item: hlb.OwnReading | hlb.OwnIngredient,
+    who: str,
+    at: str,
+    label: str,
     how: Callable[[str], None],
-) -> None:  # fmt: skip
+) -> None:
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(
             f"**{plain(item.name)}**: {plain(hlb.own_in_words(item))}  \n"
             + plain(f"entered {hlb.local_time(at)}{f' by {who}' if who else ''}"),
             width="stretch",
         )
-        st.button(label, key=f"own_{uid}", on_click=attempt, args=(lambda: how(uid),),
-                  type="tertiary", help=f"{label}: {plain(item.name)}")  # fmt: skip
+        st.button(
+            label,
+            key=f"own_{uid}",
+            on_click=attempt,
+            args=(lambda: how(uid),),
+            type="tertiary",
+            help=f"{label}: {plain(item.name)}",
+        )
 
 
 st.header("Own values")

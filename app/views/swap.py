@@ -42,9 +42,13 @@ DOSE_WORDS = {
 
 @st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
 def ranked(
-    name: str, side: str, emulsion: str, wishes: tuple[str, ...],
-    weights: tuple[tuple[str, float], ...], tables: hlb.Library,
-):  # fmt: skip
+    name: str,
+    side: str,
+    emulsion: str,
+    wishes: tuple[str, ...],
+    weights: tuple[tuple[str, float], ...],
+    tables: hlb.Library,
+):
     return hlb.rank_substitutes(
         name, side=side, emulsion=emulsion, wishes=wishes, weights=dict(weights), library=tables
     )
@@ -56,22 +60,43 @@ def swap_row(now: Draft, row: Row, names: list[str], where: str, errors: Mapping
     out = row.typed.get("out")
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         key = f"swap_out_{row.number}"
-        st.selectbox("Goes out", names, names.index(out) if out in names else None, key=key,
-                     on_change=keep, args=(row, "out", key), width=230,
-                     placeholder="A line of the formula",
-                     help="Oil, butter, wax or emulsifier of the open formula")  # fmt: skip
+        st.selectbox(
+            "Goes out",
+            names,
+            names.index(out) if out in names else None,
+            key=key,
+            on_change=keep,
+            args=(row, "out", key),
+            width=230,
+            placeholder="A line of the formula",
+            help="Oil, butter, wax or emulsifier of the open formula",
+        )
         key = f"swap_amount_{row.number}"
-        st.text_input("of it [% of the formula]", row.typed.get("amount", ""), key=key,
-                      on_change=keep, args=(row, "amount", key), width=170, max_chars=40,
-                      placeholder="all", help="Blank: all of it")  # fmt: skip
+        st.text_input(
+            "of it [% of the formula]",
+            row.typed.get("amount", ""),
+            key=key,
+            on_change=keep,
+            args=(row, "amount", key),
+            width=170,
+            max_chars=40,
+            placeholder="all",
+            help="Blank: all of it",
+        )
     key = f"swap_into_{row.number}"
     held = list(row.typed.get("into", ()))
     choices = list(dict.fromkeys([*options, *held]))
-    st.multiselect("Comes in", choices, held, key=key, on_change=keep, args=(row, "into", key),
-                   accept_new_options=True,
-                   placeholder="Nothing, one or several",
-                   help="Any of its names; the same name again is a new grade: give its figure",
-                   )  # fmt: skip
+    st.multiselect(
+        "Comes in",
+        choices,
+        held,
+        key=key,
+        on_change=keep,
+        args=(row, "into", key),
+        accept_new_options=True,
+        placeholder="Nothing, one or several",
+        help="Any of its names; the same name again is a new grade: give its figure",
+    )
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         words = "Parts" if now.keep_mass else "Amounts [% of the formula]"
         for name, label, help_text in (
@@ -79,11 +104,24 @@ def swap_row(now: Draft, row: Row, names: list[str], where: str, errors: Mapping
             ("figure", "Own figure of what comes in [HLB]", "A number, or a range such as 7 to 9"),
         ):
             key = f"swap_{name}_{row.number}"
-            st.text_input(label, row.typed.get(name, ""), key=key, on_change=keep,
-                          args=(row, name, key), width=230, max_chars=60,
-                          help=help_text)  # fmt: skip
-        st.button("Remove", key=f"swap_remove_{row.number}", on_click=remove,
-                  args=(now.swaps, row), type="tertiary", help="Take this swap out")  # fmt: skip
+            st.text_input(
+                label,
+                row.typed.get(name, ""),
+                key=key,
+                on_change=keep,
+                args=(row, name, key),
+                width=230,
+                max_chars=60,
+                help=help_text,
+            )
+        st.button(
+            "Remove",
+            key=f"swap_remove_{row.number}",
+            on_click=remove,
+            args=(now.swaps, row),
+            type="tertiary",
+            help="Take this swap out",
+        )
     field_error(errors, where)
 
 
@@ -94,24 +132,39 @@ def what(now: Draft, names: list[str], errors: Mapping[str, str]) -> None:
         now.add(now.swaps, {})
     for n, row in enumerate(list(now.swaps)):
         swap_row(now, row, names, f"swap {n}", errors)
-    st.button("Swap another one in the same step", key=f"swap_add_{now.version}",
-              on_click=now.add, args=(now.swaps, {}))  # fmt: skip
+    st.button(
+        "Swap another one in the same step",
+        key=f"swap_add_{now.version}",
+        on_click=now.add,
+        args=(now.swaps, {}),
+    )
     key = f"swap_wishes_{now.version}"
 
     def wish() -> None:
         now.wishes = tuple(st.session_state[key])
 
-    st.multiselect("Or make the whole formula", list(WISHES), list(now.wishes), key=key,
-                   on_change=wish, placeholder="For example PEG-free",
-                   help="Each line that a wish shuts out is swapped for the nearest substitute; "
-                   "name another one above where you know better")  # fmt: skip
+    st.multiselect(
+        "Or make the whole formula",
+        list(WISHES),
+        list(now.wishes),
+        key=key,
+        on_change=wish,
+        placeholder="For example PEG-free",
+        help="Each line that a wish shuts out is swapped for the nearest substitute; "
+        "name another one above where you know better",
+    )
     mass_key = f"swap_mass_{now.version}"
 
     def mass() -> None:
         now.keep_mass = st.session_state[mass_key]
 
-    st.toggle("As much comes in as goes out", now.keep_mass, key=mass_key, on_change=mass,
-              help="If not, amounts are typed, and water takes the rest")  # fmt: skip
+    st.toggle(
+        "As much comes in as goes out",
+        now.keep_mass,
+        key=mass_key,
+        on_change=mass,
+        help="If not, amounts are typed, and water takes the rest",
+    )
     for name, label, choices, words in (
         ("objective", "What to look for", OBJECTIVES, AIMS),
         ("dose", "Dose", DOSES, DOSE_WORDS),
@@ -121,8 +174,14 @@ def what(now: Draft, names: list[str], errors: Mapping[str, str]) -> None:
         def choose(name: str = name, key: str = choice_key) -> None:
             now.swap_choices[name] = st.session_state[key]
 
-        st.selectbox(label, choices, choices.index(now.swap_choices[name]), key=choice_key,
-                     format_func=words.get, on_change=choose)  # fmt: skip
+        st.selectbox(
+            label,
+            choices,
+            choices.index(now.swap_choices[name]),
+            key=choice_key,
+            format_func=words.get,
+            on_change=choose,
+        )
     field_error(errors, "swap")
 
 
@@ -144,8 +203,15 @@ def standing_in(now: Draft, outcome: hlb.Outcome, outs: list[str]) -> None:
     weights = []
     with st.popover("How much each difference counts"):
         for what_counts, usual in (EMULSIFIER_WEIGHTS if held else OIL_WEIGHTS).items():
-            counts = st.slider(what_counts, 0.0, 5.0, usual, 0.5, help="0: it does not count",
-                               key=f"swap_weight_{side}_{what_counts}")  # fmt: skip
+            counts = st.slider(
+                what_counts,
+                0.0,
+                5.0,
+                usual,
+                0.5,
+                help="0: it does not count",
+                key=f"swap_weight_{side}_{what_counts}",
+            )
             weights.append((what_counts, counts))
     try:
         made = ranked(name, side, emulsion or "o/w", now.wishes, tuple(weights), library())
@@ -153,10 +219,18 @@ def standing_in(now: Draft, outcome: hlb.Outcome, outs: list[str]) -> None:
         st.info(plain(error))
         return
     table(
-        {"": "", "substitute": "", "distance": ".2f", "HLB": ".1f", "why": "", "not known": "",
-         "caution": ""},
-        made.itertuples(index=False), numbers=("distance", "HLB"),
-    )  # fmt: skip
+        {
+            "": "",
+            "substitute": "",
+            "distance": ".2f",
+            "HLB": ".1f",
+            "why": "",
+            "not known": "",
+            "caution": "",
+        },
+        made.itertuples(index=False),
+        numbers=("distance", "HLB"),
+    )
     st.caption("Distance: weighted mean of the differences, 0 alike to 1; our convention.")
 
 
@@ -165,28 +239,47 @@ def options(now: Draft, outcome: hlb.Outcome, made: hlb.Swap) -> None:
     st.subheader("Ways to go on")
     held = made.options
     rows = [
-        (r.option, r.changes, r.hlb, hlb.span_text(r.low, r.high),
-         r.required_hlb, r.total, r.of_oil_pct, r.cost_per_kg,
-         "; ".join(x for x in (r.disturbs, r.remark) if x))
+        (
+            r.option,
+            r.changes,
+            r.hlb,
+            hlb.span_text(r.low, r.high),
+            r.required_hlb,
+            r.total,
+            r.of_oil_pct,
+            r.cost_per_kg,
+            "; ".join(x for x in (r.disturbs, r.remark) if x),
+        )
         for r in held[held["possible"]].itertuples()
-    ]  # fmt: skip
+    ]
     table(
-        {"way": "", "emulsifiers that change": "", "HLB": ".1f", "range": "", "required": ".1f",
-         "total %": ".2f", "% of oil": ".1f", "cost per kg": ".3f", "what it disturbs": ""},
-        rows, numbers=("HLB", "required", "total %", "% of oil", "cost per kg"),
-    )  # fmt: skip
+        {
+            "way": "",
+            "emulsifiers that change": "",
+            "HLB": ".1f",
+            "range": "",
+            "required": ".1f",
+            "total %": ".2f",
+            "% of oil": ".1f",
+            "cost per kg": ".3f",
+            "what it disturbs": "",
+        },
+        rows,
+        numbers=("HLB", "required", "total %", "% of oil", "cost per kg"),
+    )
     possible = held[held["possible"]]["option"].tolist()
     shut = held[~held["possible"]]
     if not shut.empty:
         with st.expander(f"Ways that are not possible ({len(shut)})"):
-            table({"way": "", "what stands in the way": ""},
-                  shut[["option", "remark"]].itertuples(index=False))  # fmt: skip
+            table(
+                {"way": "", "what stands in the way": ""}, shut[["option", "remark"]].itertuples(index=False)
+            )
     if not possible:
         return
     key = f"swap_way_{now.version}_{made.chosen}"
-    picked = st.selectbox("Take the way", possible,
-                          possible.index(made.chosen) if made.chosen in possible else 0,
-                          key=key)  # fmt: skip
+    picked = st.selectbox(
+        "Take the way", possible, possible.index(made.chosen) if made.chosen in possible else 0, key=key
+    )
 
     def accept() -> None:
         def save() -> None:
@@ -195,8 +288,13 @@ def options(now: Draft, outcome: hlb.Outcome, made: hlb.Swap) -> None:
 
         attempt(save)
 
-    st.button("Accept as a new version", key="swap_accept", on_click=accept, type="primary",
-              help="The version before stays in the history")  # fmt: skip
+    st.button(
+        "Accept as a new version",
+        key="swap_accept",
+        on_click=accept,
+        type="primary",
+        help="The version before stays in the history",
+    )
 
 
 def answer(made: hlb.Swap) -> None:
@@ -236,10 +334,7 @@ def shifts(made: hlb.Swap) -> None:
         shifting(held[inner])
     with st.expander("Where these figures come from"):
         cited = held[held["source"] != ""]
-        table(
-            {"": "", "source": ""},
-            [(r.quantity, library().cite(r.source)) for r in cited.itertuples()],
-        )
+        table({"": "", "source": ""}, [(r.quantity, library().cite(r.source)) for r in cited.itertuples()])
 
 
 def checks(made: hlb.Swap) -> None:

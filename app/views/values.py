@@ -41,11 +41,19 @@ if name:
         st.markdown("**Every reading**")
         shown = readings.drop(columns="ingredient").astype(object).itertuples(index=False)
         table(
-            {"quantity": "", "HLB": "g", "low": "g", "high": "g", "grade": "", "source": "",
-             "where": "", "note": ""},
+            {
+                "quantity": "",
+                "HLB": "g",
+                "low": "g",
+                "high": "g",
+                "grade": "",
+                "source": "",
+                "where": "",
+                "note": "",
+            },
             shown,
             numbers=("HLB", "low", "high"),
-        )  # fmt: skip
+        )
     findings(hlb.emulsifier_findings([found]) if found.charge else ())
 else:
     st.markdown(

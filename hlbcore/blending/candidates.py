@@ -31,14 +31,11 @@ NONIONIC_MOST = 20.0
 """Top of Griffin's scale; beyond it only ionics and very long ethoxylates stand. [HLB]"""
 
 _MARKS = {
-    "soap": "a soap: its HLB figure is not on the scale of nonionics, and acid, hard water and "
-    "salt break it",
+    "soap": "a soap: its HLB figure is not on the scale of nonionics, and acid, hard water and salt break it",
     "lactylate": "a lactylate: its HLB moves with pH and maker",
-    "polymer": "a polymer: it holds the oil by thickening and by long chains, which HLB does not "
-    "describe",
+    "polymer": "a polymer: it holds the oil by thickening and by long chains, which HLB does not describe",
     "poloxamer": "a polymer: its figure is beyond the scale of common nonionics",
-    "polymeric ester": "a polymer: it holds water droplets by long chains, which HLB does not "
-    "describe",
+    "polymeric ester": "a polymer: it holds water droplets by long chains, which HLB does not describe",
     "silicone emulsifier": "a silicone polyether: HLB was made for hydrocarbon chains",
     "sucrose ester": "a sucrose ester: the name does not fix the HLB, the share of monoester does",
     "quaternary": "cationic: it works by its charge, which HLB does not describe",
@@ -148,10 +145,10 @@ def candidates(emulsifiers: Emulsifiers, library: Library | None = None) -> tupl
             ingredient = entry if isinstance(entry, Ingredient) else library.emulsifier(entry)
             if ingredient.hlb is None:
                 raise MissingValue(
-                    [ingredient.common_name], "HLB",
-                    f"{without_figure(ingredient)} Give its HLB as {{name: value}}, or leave "
-                    "it out.",
-                )  # fmt: skip
+                    [ingredient.common_name],
+                    "HLB",
+                    f"{without_figure(ingredient)} Give its HLB as {{name: value}}, or leave it out.",
+                )
             label = ingredient.common_name if isinstance(entry, Ingredient) else str(entry).strip()
             found.append(Candidate(label, ingredient.hlb, ingredient))
     if not found:
@@ -160,9 +157,10 @@ def candidates(emulsifiers: Emulsifiers, library: Library | None = None) -> tupl
     for c in found:
         if c.id in seen:
             raise InvalidInput(
-                f"emulsifier '{clipped(c.label)}'", f"it is '{clipped(seen[c.id])}' again",
+                f"emulsifier '{clipped(c.label)}'",
+                f"it is '{clipped(seen[c.id])}' again",
                 "Keep one of the two lines.",
-            )  # fmt: skip
+            )
         seen[c.id] = c.label
     return tuple(found)
 
@@ -208,8 +206,7 @@ def charge_clash(ingredients: Iterable[Ingredient], *, soap: bool = False) -> Fi
     return Finding(
         "stop",
         "Anionic with cationic",
-        f"{', '.join(anionic)} and {', '.join(cationic)} carry opposite charges and "
-        "precipitate each other.",
+        f"{', '.join(anionic)} and {', '.join(cationic)} carry opposite charges and precipitate each other.",
         rule="general chemistry, from memory",
         mend="Keep one charge; nonionics go with both.",
     )
@@ -356,9 +353,7 @@ def choose_emulsifiers(
     library = library or load_library()
     kind = product_type(product)
     value = (
-        target.value
-        if isinstance(target, Estimate | RequiredHlb)
-        else (as_estimate(target, "target").value)
+        target.value if isinstance(target, Estimate | RequiredHlb) else (as_estimate(target, "target").value)
     )
     among = [library.emulsifier(n) for n in shelf] if shelf is not None else library.emulsifiers
     where = "on the shelf" if shelf is not None else "in the tables"

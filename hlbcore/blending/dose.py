@@ -121,9 +121,10 @@ def usual_loading(
             phase = required_hlb(phase, emulsion=kind.phase_emulsion, library=library)
         if phase.unit == "g":
             raise InvalidInput(
-                "oil phase", "its amounts are in grams, so its share of the formula is not known",
+                "oil phase",
+                "its amounts are in grams, so its share of the formula is not known",
                 "Give the oil phase in % of the formula.",
-            )  # fmt: skip
+            )
         oil = checked(phase.mass, "oil phase", above=0, high=100, unit="% of the formula")
     ends: list[tuple[float | None, float | None]] = []
     for dose in (kind.dose_low, kind.dose_high):
@@ -137,8 +138,7 @@ def usual_loading(
         else:
             ends.append((dose * oil / 100, dose))
     (low, low_of_oil), (high, high_of_oil) = ends
-    return Loading(kind.name, low, high, low_of_oil, high_of_oil, kind.dose_basis, oil,
-                   kind.dose_source)  # fmt: skip
+    return Loading(kind.name, low, high, low_of_oil, high_of_oil, kind.dose_basis, oil, kind.dose_source)
 
 
 def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -> Finding:
@@ -180,10 +180,7 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
         level = "caution" if total <= usual.low_pct / FAR + slack else "note"
         word, mend = (
             "low",
-            (
-                f"Start from {usual.low_pct:.2g} % of the formula, or show by a bench trial that "
-                "less holds."
-            ),
+            (f"Start from {usual.low_pct:.2g} % of the formula, or show by a bench trial that less holds."),
         )
     elif total > usual.high_pct + slack:
         level = "caution" if total >= usual.high_pct * FAR - slack else "note"
@@ -193,8 +190,9 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
         )
     else:
         level, word, mend = "note", "usual", ""
-    return Finding(level, f"Dose is {word}", f"{usual.text[0].upper()}{usual.text[1:]}.{seen}",
-                   figure, rule, mend)  # fmt: skip
+    return Finding(
+        level, f"Dose is {word}", f"{usual.text[0].upper()}{usual.text[1:]}.{seen}", figure, rule, mend
+    )
 
 
 def surface_excess(molar_mass: float, area_nm2: float) -> float:
@@ -298,9 +296,10 @@ class Coverage:
         for label in labels:
             if label not in self.excess_mg_m2:
                 raise InvalidInput(
-                    f"coverage of '{clipped(label)}'", "no surface excess is given",
+                    f"coverage of '{clipped(label)}'",
+                    "no surface excess is given",
                     "Give its area per molecule and molar mass, or leave the coverage floor off.",
-                )  # fmt: skip
+                )
             dose = covering_dose(self.excess_mg_m2[label], self.droplet_um, self.density)
             shares.append(100 / (dose * oil))
         return np.array(shares)

@@ -133,9 +133,10 @@ def _solved(
 
 def _too_long() -> TimeLimitReached:
     return TimeLimitReached(
-        "The blend", SOLVER_SECONDS,
+        "The blend",
+        SOLVER_SECONDS,
         "Give fewer emulsifiers, leave out the smallest amount, or look for something else.",
-    )  # fmt: skip
+    )
 
 
 def _rank(problem: Problem) -> Array:
@@ -257,9 +258,7 @@ def used_least(problem: Problem, cost: Array | None) -> NDArray[np.bool_] | None
     return used if nearest is None else nearest
 
 
-def used_ratio(
-    problem: Problem, *, tolerant: bool, most: int | None = None
-) -> NDArray[np.bool_] | None:
+def used_ratio(problem: Problem, *, tolerant: bool, most: int | None = None) -> NDArray[np.bool_] | None:
     """Which emulsifiers to use for `closest` or `most tolerant` where each has a least amount.
 
     With `most` no more than so many, and ties between sets fall to narrow ranges.
@@ -272,8 +271,10 @@ def used_ratio(
     eye = np.eye(n)
     column = np.full((n, 1), problem.smallest)
     if tolerant:
-        edges = (problem.hlb_high - problem.target_low - problem.window,
-                 problem.target_high - problem.window - problem.hlb_low)  # fmt: skip
+        edges = (
+            problem.hlb_high - problem.target_low - problem.window,
+            problem.target_high - problem.window - problem.hlb_low,
+        )
         sign = 1.0
     else:
         edges, sign = (gap, -gap), -1.0
@@ -396,8 +397,9 @@ def reach(problem: Problem) -> tuple[float, float] | None:
     equal = (np.concatenate([np.ones(n), [0.0]]), 1.0)
     ends = []
     for sign in (1.0, -1.0):
-        best = _linear(np.concatenate([sign * problem.hlb, [0.0]]), a, np.zeros(len(a)),
-                       equal=equal, bounds=bounds)  # fmt: skip
+        best = _linear(
+            np.concatenate([sign * problem.hlb, [0.0]]), a, np.zeros(len(a)), equal=equal, bounds=bounds
+        )
         if best is None:
             return None
         ends.append(float(problem.hlb @ best[:n]))
@@ -460,9 +462,12 @@ def elastic(problem: Problem) -> tuple[Slack, ...]:
     bounds = np.column_stack([np.zeros(width), np.full(width, np.inf)])
     bounds[t, 0] = 1e-3 / problem.total[1]
     best = _linear(
-        np.concatenate([np.zeros(n + 1), np.ones(width - n - 1)]), np.array(rows), np.array(tops),
-        equal=(np.concatenate([np.ones(n), np.zeros(width - n)]), 1.0), bounds=bounds,
-    )  # fmt: skip
+        np.concatenate([np.zeros(n + 1), np.ones(width - n - 1)]),
+        np.array(rows),
+        np.array(tops),
+        equal=(np.concatenate([np.ones(n), np.zeros(width - n)]), 1.0),
+        bounds=bounds,
+    )
     if best is None:
         return ()
     whole = 1 / best[t]
@@ -470,7 +475,5 @@ def elastic(problem: Problem) -> tuple[Slack, ...]:
     found += [Slack("total", -1, problem.total[0] - whole), Slack("total", 1, whole - 1.0)]
     found += [Slack("lower", i, float(best[low + i]) * whole) for i in range(n)]
     found += [Slack("upper", i, float(best[up + i]) * whole) for i in range(n)]
-    found += [
-        Slack("row", j, float(best[rows_low + j] + best[rows_high + j]) * whole) for j in range(k)
-    ]
+    found += [Slack("row", j, float(best[rows_low + j] + best[rows_high + j]) * whole) for j in range(k)]
     return tuple(s for s in found if s.amount > NEAR)

@@ -27,8 +27,9 @@ def two_ends(pair: object, item: str, *, single_low: object = None) -> tuple[Any
     if not isinstance(pair, tuple | list):
         return (pair if single_low is None else single_low), pair
     if len(pair) != 2:
-        raise InvalidInput(item, f"{len(pair)} figures stand where two are wanted",
-                           "Give a low and a high end.")  # fmt: skip
+        raise InvalidInput(
+            item, f"{len(pair)} figures stand where two are wanted", "Give a low and a high end."
+        )
     return pair[0], pair[1]
 
 
@@ -101,9 +102,7 @@ class Request:
         self.held, self.wanted, self.window, self.total = held, wanted, window, total
         self.groups, self.library = tuple(groups), library
         self.scale = total[1]
-        self.index = {fold(c.label): n for n, c in enumerate(held)} | {
-            c.id: n for n, c in enumerate(held)
-        }
+        self.index = {fold(c.label): n for n, c in enumerate(held)} | {c.id: n for n, c in enumerate(held)}
         self.lower = np.zeros(len(held))
         self.upper = np.full(len(held), np.inf)
         for name, pair in limits.items():
@@ -122,15 +121,15 @@ class Request:
         for group in self.groups:
             if not isinstance(group, Group):
                 raise InvalidInput(
-                    f"group '{clipped(group)}'", "it is no Group",
-                    "Write Group(name, high=...).",
-                )  # fmt: skip
+                    f"group '{clipped(group)}'", "it is no Group", "Write Group(name, high=...)."
+                )
             row = np.array([float(group.holds(c)) for c in held])
             if not row.any():
                 raise InvalidInput(
-                    f"group '{clipped(group.name)}'", "none of the emulsifiers belongs to it",
+                    f"group '{clipped(group.name)}'",
+                    "none of the emulsifiers belongs to it",
                     "Use solids, PEG-based, a chemical family, or name its members.",
-                )  # fmt: skip
+                )
             rows.append(row)
             lows.append(checked(group.low, f"group '{clipped(group.name)}', low end", low=0))
             top = (
@@ -170,9 +169,10 @@ class Request:
             key = self.library.names.get(key, "")
         if key not in self.index:
             raise InvalidInput(
-                f"{where}, '{clipped(name)}'", "it is not among the emulsifiers of this blend",
+                f"{where}, '{clipped(name)}'",
+                "it is not among the emulsifiers of this blend",
                 "Add it to the emulsifiers, or delete it here.",
-            )  # fmt: skip
+            )
         return self.index[key]
 
     def in_order(self, given: Mapping[str, float], where: str, blank: float) -> Array:
@@ -192,9 +192,7 @@ class Request:
             return None
         first, second = programmes.alligation(a, b, r)
         low, high = self.total
-        for share, least, most in zip(
-            (first, second), self.lower.tolist(), self.upper.tolist(), strict=True
-        ):
+        for share, least, most in zip((first, second), self.lower.tolist(), self.upper.tolist(), strict=True):
             if share == 0:
                 if least > 0:
                     return None
@@ -227,9 +225,7 @@ class Request:
             x = programmes.cheapest(p, cost)
         else:
             assert start is not None
-            nearest = (
-                programmes.least_change_with_smallest if p.smallest > 0 else programmes.least_change
-            )
+            nearest = programmes.least_change_with_smallest if p.smallest > 0 else programmes.least_change
             x = nearest(p, start / self.scale)
         return None if x is None else programmes.polished(p, x) * self.scale
 
@@ -242,9 +238,7 @@ class Request:
         hlbs = self.problem.hlb.tolist()
         if not min(hlbs) - w <= r <= max(hlbs) + w:  # else a limit is in the way, not the HLB
             capped = [g for g in self.groups if g.high is not None]
-            helping = openers(
-                r, hlbs, self.library, allowed=lambda c: not any(g.holds(c) for g in capped)
-            )
+            helping = openers(r, hlbs, self.library, allowed=lambda c: not any(g.holds(c) for g in capped))
         elif self.problem.smallest > 0 and not said:
             said = (f"use less than the smallest amount of {self.smallest:g} %",)
         return UnreachableTarget(r, ends, said, helping)
@@ -286,9 +280,8 @@ class Request:
         elif low < high and total >= high - near:
             said.append(f"total at its high end {high:g} %")
         for name, row, low, high in zip(
-            self.row_names, self.problem.rows, self.problem.row_low, self.problem.row_high,
-            strict=True,
-        ):  # fmt: skip
+            self.row_names, self.problem.rows, self.problem.row_low, self.problem.row_high, strict=True
+        ):
             held = float(row @ x) / self.scale
             if (low > 0 and held <= low + 1e-7) or held >= high - 1e-7:
                 said.append(f"limit on {name}")

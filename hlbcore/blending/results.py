@@ -7,13 +7,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from hlbcore.estimate import (
-    Estimate,
-    Mixture,
-    share_in_window,
-    share_in_window_independent,
-    window_word,
-)
+from hlbcore.estimate import Estimate, Mixture, share_in_window, share_in_window_independent, window_word
 from hlbcore.findings import Finding
 
 BLEND_COLUMNS = {
@@ -205,12 +199,11 @@ class Blend:
             [
                 (label, m, 100 * f, p.value, p.low, p.high, m * price / 100)
                 for label, m, f, p, price in zip(
-                    self.labels, self.masses, self.mixture.fractions, self.mixture.parts, prices,
-                    strict=True,
+                    self.labels, self.masses, self.mixture.fractions, self.mixture.parts, prices, strict=True
                 )
             ],
             columns=list(BLEND_COLUMNS),
-        )  # fmt: skip
+        )
 
     def __repr__(self) -> str:
         parts = ", ".join(f"{n} {m:.2f} %" for n, m in zip(self.labels, self.masses, strict=True))

@@ -30,9 +30,7 @@ from hlbcore.library import Library, load_library
 from hlbcore.limits import EMULSIFIERS_MOST, check_count
 from hlbcore.product_types import product_type
 
-OBJECTIVES = (
-    "closest", "most tolerant", "cheapest", "least total", "fewest", "least change",
-)  # fmt: skip
+OBJECTIVES = ("closest", "most tolerant", "cheapest", "least total", "fewest", "least change")
 """What the solver can be asked for."""
 
 START_MOST = 100.0
@@ -98,9 +96,7 @@ def blend_hlb(
     )
     for number, pair in enumerate(pairs, 1):
         if len(pair) != 2:
-            raise InvalidInput(
-                f"blend, line {number}", "two entries are wanted", "Give a mass and an HLB."
-            )
+            raise InvalidInput(f"blend, line {number}", "two entries are wanted", "Give a mass and an HLB.")
         first, second = pair
         if isinstance(first, str) and not isinstance(second, Estimate):
             labels.append(first.strip())
@@ -124,10 +120,11 @@ def blend_hlb(
     if shares and abs(math.fsum(masses) - 100) > 0.01:
         total = math.fsum(masses)
         raise InvalidInput(
-            "blend", f"the shares add to {total:g} %, not 100 %",
+            "blend",
+            f"the shares add to {total:g} %, not 100 %",
             f"{abs(100 - total):g} % is {'missing' if total < 100 else 'too much'}: mend a line, "
             "or give masses, which need not add to 100.",
-        )  # fmt: skip
+        )
     found = list(emulsifier_findings(held))
     unknown = [
         (label, m / max(masses) / whole)
@@ -136,20 +133,22 @@ def blend_hlb(
     ]
     if unknown and sum(share for _, share in unknown) >= TRACE:
         raise MissingValue(
-            [label for label, _ in unknown], "HLB",
+            [label for label, _ in unknown],
+            "HLB",
             "So there is no HLB verdict on this blend: go by the supplier's rate and oil limit, "
             "or give its HLB or its declared parts.",
-        )  # fmt: skip
+        )
     for label, share in unknown:
         found.append(
             Finding(
-                "caution", f"No HLB is known for {label}",
+                "caution",
+                f"No HLB is known for {label}",
                 f"As a trace it counts as HLB {TRACE_BOUNDS.low:g} to {TRACE_BOUNDS.high:g}.",
                 f"{100 * share:.3g} % of the emulsifiers",
                 f"below {100 * TRACE:g} % of the emulsifiers; our convention",
                 "Ask the supplier.",
             )
-        )  # fmt: skip
+        )
     mixture = Mixture.by_mass(masses, [TRACE_BOUNDS if p is None else p for p in parts])
     return BlendHlb(mixture.total, mixture, tuple(labels), worst_first(found))
 
@@ -200,9 +199,10 @@ def split_pair(first_hlb: float, second_hlb: float, *, target: float) -> tuple[f
         raise UnreachableTarget(r, (min(a, b), max(a, b)), (), openers(r, (a, b), load_library()))
     if a == b:
         raise InvalidInput(
-            "the two emulsifiers", f"both have HLB {a:g}, so every ratio gives it",
+            "the two emulsifiers",
+            f"both have HLB {a:g}, so every ratio gives it",
             "Choose the ratio by other means, or take a second emulsifier of another HLB.",
-        )  # fmt: skip
+        )
     return programmes.alligation(a, b, r)
 
 
@@ -333,9 +333,10 @@ def solve_blend(
         missing = [c.label for c, p in zip(held, prices, strict=True) if math.isnan(p)]
         if missing:
             raise InvalidInput(
-                f"price of '{clipped(missing[0])}'", "it is missing, and a missing price is not 0",
+                f"price of '{clipped(missing[0])}'",
+                "it is missing, and a missing price is not 0",
                 "Give its price per kg, or leave the emulsifier out.",
-            )  # fmt: skip
+            )
         weights = prices / (float(np.max(prices)) or 1.0)
     elif objective == "least total":
         weights = np.ones(len(held))
@@ -343,35 +344,35 @@ def solve_blend(
     if objective == "least change":
         if start is None:
             raise InvalidInput(
-                "start", "least change needs the amounts to stay near to",
-                "Give start={name: % of formula}.",
-            )  # fmt: skip
+                "start", "least change needs the amounts to stay near to", "Give start={name: % of formula}."
+            )
         first = request.in_order(start, "start", 0.0)
         if (most := float(np.max(first))) > START_MOST * request.total[1]:
             raise InvalidInput(
-                "start", f"{most:g} % lies more than {START_MOST:g} times above the total",
+                "start",
+                f"{most:g} % lies more than {START_MOST:g} times above the total",
                 "Give start in % of the formula.",
-            )  # fmt: skip
+            )
         if smallest and len(held) > programmes.SUBSETS_MOST:
             raise InvalidInput(
-                "emulsifiers", f"{len(held)} are too many for least change with a smallest amount",
+                "emulsifiers",
+                f"{len(held)} are too many for least change with a smallest amount",
                 f"Give at most {programmes.SUBSETS_MOST}.",
-            )  # fmt: skip
+            )
     x = request.solve(objective, weights, first)
     if x is None:
         raise request.unreachable()
     mixture = Mixture.by_mass([float(v) for v in x], [c.estimate for c in held])
-    found = list(
-        emulsifier_findings([c.ingredient for c, v in zip(held, x, strict=True) if v > 0], product)
-    )
+    found = list(emulsifier_findings([c.ingredient for c, v in zip(held, x, strict=True) if v > 0], product))
     if len(held) == 2 and held[0].estimate.value == held[1].estimate.value:
         found.append(
             Finding(
-                "note", "The ratio does not matter here",
+                "note",
+                "The ratio does not matter here",
                 f"{held[0].label} and {held[1].label} have the same HLB: every ratio gives "
                 f"{held[0].estimate.value:g}.",
             )
-        )  # fmt: skip
+        )
     return Blend(
         tuple(c.label for c in held),
         tuple(float(v) for v in x),

@@ -7,12 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from hlbcore._numbers import checked
-from hlbcore.blending.candidates import (
-    SOLUBILITY,
-    charge_clash,
-    choose_emulsifiers,
-    emulsifier_findings,
-)
+from hlbcore.blending.candidates import SOLUBILITY, charge_clash, choose_emulsifiers, emulsifier_findings
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.blending.solving import blend_hlb, solve_blend
@@ -53,9 +48,7 @@ class SupplierRate:
                 item = f"supplier's figure, {name.removesuffix('_pct').replace('_', ' ')}"
                 object.__setattr__(self, name, checked(value, item, low=0, high=100, unit="%"))
         if self.low_pct > self.high_pct:
-            raise InvalidInput(
-                "supplier's rate", "the low end lies above the high end", "Swap them."
-            )
+            raise InvalidInput("supplier's rate", "the low end lies above the high end", "Swap them.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,9 +156,7 @@ def judge(
     kind = product_type(product)
     half = kind.window if window is None else checked(window, "window", low=0, unit="HLB")
     supplier = dict(supplier or {})
-    masses = {
-        n: checked(v, f"emulsifier '{clipped(n)}'", low=0, unit="%") for n, v in amounts.items()
-    }
+    masses = {n: checked(v, f"emulsifier '{clipped(n)}'", low=0, unit="%") for n, v in amounts.items()}
     oil = None if oil_pct is None else checked(oil_pct, "oil phase", low=0, high=100, unit="%")
     if isinstance(required, RequiredHlb):
         if kind.emulsion and required.emulsion != kind.emulsion:
@@ -200,17 +191,11 @@ def judge(
     share = share_in_window(target, blend.estimate, half) if target and blend else None
     beside = None
     if kind.role == "none":
-        word, sentence = (
-            "no verdict",
-            f"HLB decides nothing in a {kind.name}. {kind.reason} {kind.decides}",
-        )
+        word, sentence = ("no verdict", f"HLB decides nothing in a {kind.name}. {kind.reason} {kind.decides}")
     elif reason:
         word, sentence = "no verdict", reason[:1].upper() + reason[1:]
     elif target is None or blend is None or share is None:
-        word, sentence = (
-            "no verdict",
-            "The required HLB of the oil phase is missing.",
-        )
+        word, sentence = ("no verdict", "The required HLB of the oil phase is missing.")
     elif kind.role == "secondary":
         word = "rinse test"
         sentence = _secondary(kind, blend, target, half)
@@ -269,13 +254,10 @@ def _supplier_findings(
             Finding(
                 "caution" if outside else "note",
                 f"Supplier's rate of {clipped(name)}",
-                f"{held:g} % of the formula; the supplier says {rate.low_pct:g} to "
-                f"{rate.high_pct:g} %.",
+                f"{held:g} % of the formula; the supplier says {rate.low_pct:g} to {rate.high_pct:g} %.",
                 f"{held:g} % of the formula",
                 "supplier's figure, as entered",
-                f"Bring it to {min(max(held, rate.low_pct), rate.high_pct):g} %."
-                if outside
-                else "",
+                f"Bring it to {min(max(held, rate.low_pct), rate.high_pct):g} %." if outside else "",
             )
         )
         if rate.oil_limit_pct is not None and oil is not None and oil > rate.oil_limit_pct:
@@ -323,9 +305,8 @@ def _beside(
     prices = {n: known[library.find(n).id] for n in choice.names if library.find(n).id in known}
     try:
         pair = solve_blend(
-            choice.names, target, window=half, total=total, cost=prices, product=kind.name,
-            library=library,
-        )  # fmt: skip
+            choice.names, target, window=half, total=total, cost=prices, product=kind.name, library=library
+        )
     except HlbError:
         return None
     before = _solid(masses, library)

@@ -75,9 +75,7 @@ class WeighedBlend:
             moved = list(self.grams)
             moved[i] += half
             moved[j] = max(moved[j] - half, 0.0)
-            found.append(
-                math.fsum(g * h for g, h in zip(moved, held, strict=True)) / math.fsum(moved)
-            )
+            found.append(math.fsum(g * h for g, h in zip(moved, held, strict=True)) / math.fsum(moved))
         return min(found), max(found)
 
     @property
@@ -92,9 +90,7 @@ class WeighedBlend:
         )
 
 
-def weighing_sd(
-    grams_weighed: Sequence[float], hlbs: Sequence[float], readability_g: float
-) -> float:
+def weighing_sd(grams_weighed: Sequence[float], hlbs: Sequence[float], readability_g: float) -> float:
     """Standard uncertainty of the HLB of a blend from reading the scale.
 
     Parameters
@@ -170,16 +166,18 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
     exact = [m * batch / 100 / division for m in blend.masses]  # in divisions
     if max(exact) > DIVISIONS_MOST / len(exact):
         raise InvalidInput(
-            "readability of the scale", f"{division:.3g} g is far too fine for this batch",
+            "readability of the scale",
+            f"{division:.3g} g is far too fine for this batch",
             "Enter the division of a scale, for example 0.1 g.",
-        )  # fmt: skip
+        )
     whole = round(math.fsum(exact))
     if whole < 1:
         raise InvalidInput(
-            "batch", f"all emulsifiers together are {math.fsum(exact) * division:.3g} g, less than "
+            "batch",
+            f"all emulsifiers together are {math.fsum(exact) * division:.3g} g, less than "
             f"one division of {division:g} g",
             "Make a larger batch, or weigh on a finer scale.",
-        )  # fmt: skip
+        )
     floors = [math.floor(e + 1e-9) for e in exact]
     open_to = [i for i, e in enumerate(exact) if e - floors[i] > 1e-9]
     more = whole - sum(floors)
@@ -203,7 +201,8 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
         if e > 0 and n < 10:
             found.append(
                 Finding(
-                    "caution", f"{label} is little for this scale",
+                    "caution",
+                    f"{label} is little for this scale",
                     f"{e * division:.3g} g on a scale of {division:g} g: half a division is "
                     f"{50 / max(n, 1):.0f} % of it.",
                     f"{n} divisions",
@@ -211,8 +210,12 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
                     f"Make at least {math.ceil(10 * batch / e):g} g, or weigh it on a scale of "
                     f"{division / 10:g} g.",
                 )
-            )  # fmt: skip
+            )
     return WeighedBlend(
-        blend.labels, weighed, batch, division,
-        Mixture.by_mass(weighed, blend.mixture.parts), worst_first(found),
-    )  # fmt: skip
+        blend.labels,
+        weighed,
+        batch,
+        division,
+        Mixture.by_mass(weighed, blend.mixture.parts),
+        worst_first(found),
+    )

@@ -83,8 +83,5 @@ def _run(one: Callable[[View], list[Finding]], view: View) -> list[Finding]:
     except HlbError as error:
         name = one.__name__.replace("_", " ")
         return [
-            Finding(
-                "caution", f"The check '{name}' cannot run", str(error),
-                mend="Mend the amounts first.",
-            )
-        ]  # fmt: skip
+            Finding("caution", f"The check '{name}' cannot run", str(error), mend="Mend the amounts first.")
+        ]

@@ -130,22 +130,10 @@ def look(formula: Formula, library: Library | None = None, *, base: Formula | No
     required, reason = None, ""
     try:
         required = required_hlb(
-            phase,
-            emulsion=kind.phase_emulsion,
-            values=values,
-            sides=sides,
-            whole=100.0,
-            library=library,
+            phase, emulsion=kind.phase_emulsion, values=values, sides=sides, whole=100.0, library=library
         )
     except HlbError as error:
         reason = str(error)
     return View(
-        formula,
-        kind,
-        lines,
-        tuple(see(x, library) for x in formula.lines),
-        required,
-        reason,
-        library,
-        base,
+        formula, kind, lines, tuple(see(x, library) for x in formula.lines), required, reason, library, base
     )

@@ -30,16 +30,9 @@ def basis(view: View) -> list[Finding]:
     list of Finding
         One a figure; the share of each basis side by side.
     """
-    bases = {
-        "the fat base": view.fat_base_pct,
-        "what is not grains": 100 - view.solids_pct,
-    }
-    figures = {
-        "Emulsifiers": view.emulsifier_pct,
-    }
-    fitting = {
-        "Emulsifiers": ("the fat base", "what is not grains"),
-    }
+    bases = {"the fat base": view.fat_base_pct, "what is not grains": 100 - view.solids_pct}
+    figures = {"Emulsifiers": view.emulsifier_pct}
+    fitting = {"Emulsifiers": ("the fat base", "what is not grains")}
     found = []
     for name, pct in figures.items():
         said = [

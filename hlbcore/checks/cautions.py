@@ -84,9 +84,7 @@ def _dioxane(view: View) -> list[Finding]:
         for name, limit in limits
     )
     upto = "up to " if any(s.is_whole_wax for s in held) else ""
-    unsaid = (
-        " Say whether it claims to cleanse: that decides the limit." if cleansing is None else ""
-    )
+    unsaid = " Say whether it claims to cleanse: that decides the limit." if cleansing is None else ""
     if view.facts.dioxane_ppm is None:
         return [
             Finding(
@@ -124,9 +122,7 @@ def _dioxane(view: View) -> list[Finding]:
 
 
 def _amines(view: View) -> list[Finding]:
-    amines = list(
-        {id(s): s for s in (*view.of_id(*safety.AMINES), *holding(view, "ethanolamine"))}.values()
-    )
+    amines = list({id(s): s for s in (*view.of_id(*safety.AMINES), *holding(view, "ethanolamine"))}.values())
     if not amines:
         return []
     found = []
@@ -250,9 +246,7 @@ def _lye(view: View) -> list[Finding]:
 
 
 def _cationic(view: View) -> list[Finding]:
-    held = [
-        s for s in view.lines if s.ingredient and s.ingredient.charge == "cationic" and s.pct > 0
-    ]
+    held = [s for s in view.lines if s.ingredient and s.ingredient.charge == "cationic" and s.pct > 0]
     pct = math.fsum(s.line.active for s in held)
     if pct <= safety.CATIONIC_MAX_PCT:
         return []

@@ -68,10 +68,11 @@ def _salts(view: View) -> tuple[Seen, ...]:
 
 def _holding_soap(view: View) -> tuple[Seen, ...]:
     return tuple(
-        s for s in view.emulsifiers
-        if s.ingredient and (s.ingredient.family in electrolytes.SOAP_FAMILIES
-                             or s.ingredient.id in electrolytes.SOAP_IDS)
-    )  # fmt: skip
+        s
+        for s in view.emulsifiers
+        if s.ingredient
+        and (s.ingredient.family in electrolytes.SOAP_FAMILIES or s.ingredient.id in electrolytes.SOAP_IDS)
+    )
 
 
 def _soap_made(view: View) -> bool:
@@ -201,8 +202,7 @@ def _soap(view: View) -> list[Finding]:
             Finding(
                 "caution",
                 "Acid with a soap emulsifier",
-                f"{_names(acids)}: {_active(acids):.3g} %. Acid turns soap back to fatty acid: "
-                f"{names}.",
+                f"{_names(acids)}: {_active(acids):.3g} %. Acid turns soap back to fatty acid: {names}.",
                 f"{_active(acids):.3g} % of the formula",
                 electrolytes.CHEMISTRY,
                 "Leave the acid out, or replace the soap emulsifier by a nonionic one.",
@@ -212,10 +212,7 @@ def _soap(view: View) -> list[Finding]:
 
 
 def _lactylate(view: View) -> list[Finding]:
-    held = tuple(
-        s for s in view.emulsifiers
-        if s.ingredient and "lactylate" in s.ingredient.inci.casefold()
-    )  # fmt: skip
+    held = tuple(s for s in view.emulsifiers if s.ingredient and "lactylate" in s.ingredient.inci.casefold())
     if not held:
         return []
     ph = view.facts.ph
@@ -352,9 +349,7 @@ def _conflicts(view: View) -> list[Finding]:
     return found
 
 
-def _conflict(
-    level: str, title: str, positive: list[Seen], negative: str, what: str, mend: str
-) -> Finding:
+def _conflict(level: str, title: str, positive: list[Seen], negative: str, what: str, mend: str) -> Finding:
     return Finding(
         level,
         title,
@@ -380,8 +375,7 @@ def _acrylic(view: View) -> list[Finding]:
             Finding(
                 "caution",
                 f"{raw[0].name}: no base to neutralise it",
-                f"{_names(raw)}: {_active(raw):.3g} % stays thin and acid until a base neutralises "
-                "it.",
+                f"{_names(raw)}: {_active(raw):.3g} % stays thin and acid until a base neutralises it.",
                 f"{_active(raw):.3g} % of the formula",
                 PRACTICE,
                 f"Add about {need:.2g} % sodium hydroxide, or the base and amount that the "

@@ -90,10 +90,7 @@ def _by_rules(view: View, rules: RuleSet) -> list[Finding]:
     found += _limits(view, held, rules)
     found += _mixtures(view, held, rules)
     over = {f.title.partition(":")[0] for f in found if ": over the limit" in f.title}
-    if fine := [
-        h for h in held
-        if _use(h, view.facts.area) == "yes" and not over & {c.name for c in h.rows}
-    ]:  # fmt: skip
+    if fine := [h for h in held if _use(h, view.facts.area) == "yes" and not over & {c.name for c in h.rows}]:
         found.append(_listed(fine, view.facts.area, rules))
     return found
 
@@ -101,9 +98,11 @@ def _by_rules(view: View, rules: RuleSet) -> list[Finding]:
 def _rows_of(s: Seen, rules: RuleSet) -> tuple[Colour, ...]:
     if s.ingredient is None:
         joined = colours.is_mixture(s.name)
-        return () if joined and len(rules.parts(s.name)) < 2 else (
-            rules.parts(s.name) if joined else rules.find(s.name)
-        )  # fmt: skip
+        return (
+            ()
+            if joined and len(rules.parts(s.name)) < 2
+            else (rules.parts(s.name) if joined else rules.find(s.name))
+        )
     row = rules.of_ingredient(s.ingredient.id)
     if row is not None:
         return (row,)
@@ -144,8 +143,7 @@ def _unlisted(s: Seen, rules: RuleSet) -> Finding | None:
         return Finding(
             "stop",
             f"{s.name}: glitter as a colour is not listed",
-            "Most colourants inside plastic glitter have no listing; the EU bans loose plastic "
-            "glitter.",
+            "Most colourants inside plastic glitter have no listing; the EU bans loose plastic glitter.",
             _figure(s),
             f"{rules.rule}; the rest from memory",
             "Use listed mica instead, or get the supplier's statement for each part.",
@@ -234,8 +232,11 @@ def _permission(held: _Held, area: str, rules: RuleSet) -> list[Finding]:
         title = f"{held.name}: not permitted on {place}"
         detail = f"{said} The section does not cover {place}.{only}{through}"
     more = {"lips": colours.LIP_RULE, "eye area": colours.EYE_RULE}.get(area, "")
-    others = [c.name for c in rules.colours if len(c.ids) == 1 and c.use(area) == "yes"
-              and c.certified == row.certified]  # fmt: skip
+    others = [
+        c.name
+        for c in rules.colours
+        if len(c.ids) == 1 and c.use(area) == "yes" and c.certified == row.certified
+    ]
     return [
         Finding(
             "stop",
@@ -255,8 +256,7 @@ def _certificate(held: _Held) -> Finding:
         return Finding(
             "note",
             f"{held.name}: certified colour, lot {lot[1]}",
-            "The lot number is written down; whether it is that of an FDA certificate is for you "
-            "to see.",
+            "The lot number is written down; whether it is that of an FDA certificate is for you to see.",
             _figure(held.seen),
             f"{_known(row)}; {colours.CERTIFICATE_RULE}",
             "Keep the certificate with the batch record; it holds for the closed package.",
@@ -308,19 +308,18 @@ def _mixtures(view: View, held: list[_Held], rules: RuleSet) -> list[Finding]:
     area = view.facts.area
     blends = {c.name: c for c in view.formula.composites}
     mixed: dict[str, tuple[tuple[Colour, ...], float]] = {
-        h.name: (h.rows, h.seen.pct) for h in held
-        if len(h.rows) > 1 and (colours.is_mixture(h.name)
-                                or (h.seen.ingredient and colours.is_mixture(
-                                    h.seen.ingredient.inci)))
-    }  # fmt: skip
+        h.name: (h.rows, h.seen.pct)
+        for h in held
+        if len(h.rows) > 1
+        and (colours.is_mixture(h.name) or (h.seen.ingredient and colours.is_mixture(h.seen.ingredient.inci)))
+    }
     for bought in view.bought:
         blend = blends.get(bought.name)
         if blend is None or bought.pct <= 0:
             continue
         rows = tuple(
-            h.rows[0] for h in held
-            if h.seen.line.note == f"part of {bought.name}" and len(h.rows) == 1
-        )  # fmt: skip
+            h.rows[0] for h in held if h.seen.line.note == f"part of {bought.name}" and len(h.rows) == 1
+        )
         if len(rows) > 1:
             mixed[bought.name] = (rows, bought.pct)
     found = []

@@ -38,10 +38,12 @@ def emulsifier(view: View) -> list[Finding]:
             return []
         return [
             Finding(
-                "caution", "The required HLB cannot be computed", view.reason,
+                "caution",
+                "The required HLB cannot be computed",
+                view.reason,
                 mend="Mend that line, or give its value.",
             )
-        ]  # fmt: skip
+        ]
     amounts: dict[str, float] = {}
     values: dict[str, Estimate] = {}
     supplier: dict[str, SupplierRate] = {}
@@ -58,14 +60,15 @@ def emulsifier(view: View) -> list[Finding]:
     if view.required.soap > 0 and not amounts:
         return [
             Finding(
-                "note", "The emulsifier is soap",
+                "note",
+                "The emulsifier is soap",
                 "It forms from fatty acid and base; there is no HLB verdict on a soap.",
                 f"{view.required.soap:.3g} % of the formula turns to soap",
                 "HLB adds up for nonionics (pasquali_2008)",
                 "Measure the pH, and go by a bench trial.",
             ),
             *view.required.cautions,
-        ]  # fmt: skip
+        ]
     level = "caution" if verdict.word in ("outside", "doubtful") else "note"
     if verdict.word == "no verdict" and view.product.role == "governs":
         level = "caution"
@@ -88,10 +91,7 @@ def emulsifier(view: View) -> list[Finding]:
 
 def _without_value(view: View) -> list[Finding]:
     """Lines of the oil phase that nobody knows: they count nowhere in HLB and dose."""
-    held = [
-        s for s in view.lines
-        if s.ingredient is None and s.line.own is None and s.is_fat and s.pct > 0
-    ]  # fmt: skip
+    held = [s for s in view.lines if s.ingredient is None and s.line.own is None and s.is_fat and s.pct > 0]
     if not held:
         return []
     return [
@@ -112,9 +112,12 @@ def _mend(view: View, amounts: dict[str, float]) -> str:
         return "Add emulsifiers, or let the tool choose them."
     try:
         blend = solve_blend(
-            list(amounts), view.required, window=view.product.window, total=sum(amounts.values()),
+            list(amounts),
+            view.required,
+            window=view.product.window,
+            total=sum(amounts.values()),
             library=view.library,
-        )  # fmt: skip
+        )
     except HlbError:
         choice = choose_emulsifiers(view.required, view.product, library=view.library)
         pair = " with ".join(choice.names)

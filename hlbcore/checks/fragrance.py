@@ -133,8 +133,7 @@ def _allergens(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
     judged = [rules.named(n, a) for n, a in amounts.items()]
     if above := [n for n in judged if n.to_name(leave_on=leave_on)]:
         said = "; ".join(
-            f"{n.pct:.3g} % {n.name}"
-            + ("" if n.to_name(leave_on=not leave_on) else f" (not if {other})")
+            f"{n.pct:.3g} % {n.name}" + ("" if n.to_name(leave_on=not leave_on) else f" (not if {other})")
             for n in above
         )
         shares = {fold(n): p for n, p in view.facts.fragrance_allergens}
@@ -228,8 +227,7 @@ def _oils(view: View, scents: tuple[Seen, ...], oils: tuple[Seen, ...]) -> list[
                 f"{_names(oils)}: the sheet entered is taken as that of their mixture.",
                 f"{pct:.3g} % of the formula",
                 rules.ALLERGEN_RULE,
-                "If it is the sheet of one oil, work out that of the mixture: share times share, "
-                "added up.",
+                "If it is the sheet of one oil, work out that of the mixture: share times share, added up.",
             )
         ]
     return []
@@ -255,13 +253,10 @@ def _heat(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
             Finding(
                 "caution" if over else "note",
                 f"Fragrance: {'above' if over else 'not above'} its heat limit",
-                f"It meets {highest:g} °C ({name} temperature); the supplier's limit is {most:g} "
-                "°C.",
+                f"It meets {highest:g} °C ({name} temperature); the supplier's limit is {most:g} °C.",
                 f"{highest - most:+.3g} °C against the limit",
                 rules.HEAT_RULE,
-                f"Add it in the cool-down, at {most:g} °C or less, and away from flames."
-                if over
-                else "",
+                f"Add it in the cool-down, at {most:g} °C or less, and away from flames." if over else "",
             )
         )
     if missing:
@@ -282,12 +277,12 @@ def _phototoxic(view: View) -> list[Finding]:
     if not view.product.leave_on:
         return []
     held = tuple(
-        s for s in view.lines
-        if s.pct > 0 and (s.kind == "essential oil" or (not s.kind and "oil" in s.name.casefold()))
-        and rules.phototoxic(
-            f"{s.name} {s.line.note} {s.ingredient.common_name if s.ingredient else ''}"
-        )
-    )  # fmt: skip
+        s
+        for s in view.lines
+        if s.pct > 0
+        and (s.kind == "essential oil" or (not s.kind and "oil" in s.name.casefold()))
+        and rules.phototoxic(f"{s.name} {s.line.note} {s.ingredient.common_name if s.ingredient else ''}")
+    )
     if not held:
         return []
     pct = math.fsum(s.pct for s in held)

@@ -44,9 +44,7 @@ def gum(view: View) -> list[Finding]:
         return []
     names = ", ".join(s.name for s in gums)
     wetters = [
-        s
-        for s in view.of_kind("humectant")
-        if s.ingredient is not None and s.ingredient.form != "solid"
+        s for s in view.of_kind("humectant") if s.ingredient is not None and s.ingredient.form != "solid"
     ]
     return [
         _share(view, names, pct),
@@ -62,8 +60,7 @@ def _share(view: View, names: str, pct: float) -> Finding:
         return Finding(
             "caution",
             "Gum without water",
-            f"{names}, {pct:.3g} % of the jar: a gum thickens by taking up water, and none is "
-            "entered.",
+            f"{names}, {pct:.3g} % of the jar: a gum thickens by taking up water, and none is entered.",
             f"{pct:.3g} % of the jar",
             PRACTICE,
             "Enter the water, or thicken the fat with wax, butter or silica.",
@@ -87,9 +84,7 @@ def _wetting(names: str, pct: float, wetters: list[str], amount: float) -> Findi
         mend = f"Stir the gum into the {wetters[0]} to a smooth slurry, then into the water."
     else:
         text = "No liquid humectant or glycol to wet it with."
-        mend = (
-            "Wet it with glycerin or a glycol taken from the water, or stir it into the warm oil."
-        )
+        mend = "Wet it with glycerin or a glycol taken from the water, or stir it into the warm oil."
     return Finding(
         "note",
         "Gum: wet it before the water",
@@ -104,9 +99,7 @@ def _order(view: View, names: str) -> list[Finding]:
     rest = [
         s
         for s in view.lines
-        if s.pct > 0
-        and s.kind != "gum"
-        and (s.kind in ("sugar", "salt") or s.line.phase == "solids")
+        if s.pct > 0 and s.kind != "gum" and (s.kind in ("sugar", "salt") or s.line.phase == "solids")
     ]
     if total(rest) < WORTH:
         return []

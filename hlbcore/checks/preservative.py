@@ -89,9 +89,7 @@ def _source(grade: str, source: str) -> str:
 
 
 def _holds_water(view: View) -> bool:
-    return bool(
-        view.water_pct > 0 or view.of_id(*preservation.WATERY) or not view.product.anhydrous
-    )
+    return bool(view.water_pct > 0 or view.of_id(*preservation.WATERY) or not view.product.anhydrous)
 
 
 def _presence(view: View, rows: list[Preservative]) -> list[Finding]:
@@ -120,9 +118,7 @@ def _presence(view: View, rows: list[Preservative]) -> list[Finding]:
             water += f" {_names(view, boosters)}: a booster, no listed preservative."
         slow = [s.name for s in view.of_kind("antioxidant")]
         if slow:
-            water += (
-                f" {', '.join(slow)}: an antioxidant, no preservative (soapmaking_magazine_2017)."
-            )
+            water += f" {', '.join(slow)}: an antioxidant, no preservative (soapmaking_magazine_2017)."
         if view.of_kind("sugar", "salt", "humectant"):
             water += (
                 " Sugar, salt and humectants count only by a measured water activity "
@@ -233,9 +229,7 @@ def _share(view: View, s: Seen, row: Preservative) -> Finding:
             level, mend = "caution", f"Lower it to at most {_to_write(view, s, high)}."
     limit = row.limit_pct(leave_on=view.product.leave_on)
     if limit and row.factor_to_basis is not None:
-        detail += (
-            f" EU maximum {limit:g} % {row.limit_basis}; here {pct * row.factor_to_basis:.3g} %."
-        )
+        detail += f" EU maximum {limit:g} % {row.limit_basis}; here {pct * row.factor_to_basis:.3g} %."
         rule += f"; {LAW}, entry {row.annex_entry}: {_source(row.limit_grade, row.limit_source)}"
     outside = {"note": "share", "caution": "outside its usual range"}[level]
     return Finding(
@@ -285,27 +279,36 @@ def _law(view: View, amounts: dict[str, float]) -> list[Finding]:
         if table[one.ids[0]].prohibited:
             rule = f"prohibited, {one.entry}: {_source(one.grade, one.source)}"
             found.append(
-                Finding("stop", f"EU: {names} is prohibited", table[one.ids[0]].note,
-                        f"{one.pct:.3g} %", rule, "Replace it. Elsewhere see the local law.")
-            )  # fmt: skip
+                Finding(
+                    "stop",
+                    f"EU: {names} is prohibited",
+                    table[one.ids[0]].note,
+                    f"{one.pct:.3g} %",
+                    rule,
+                    "Replace it. Elsewhere see the local law.",
+                )
+            )
         elif one.max_pct == 0:
             found.append(
-                Finding("stop", f"EU: {names} not in {use} products",
-                        f"{table[one.ids[0]].conditions}. Here {one.pct:.3g} %.",
-                        f"{one.pct:.3g} %", rule, "Replace it. Elsewhere see the local law.")
-            )  # fmt: skip
+                Finding(
+                    "stop",
+                    f"EU: {names} not in {use} products",
+                    f"{table[one.ids[0]].conditions}. Here {one.pct:.3g} %.",
+                    f"{one.pct:.3g} %",
+                    rule,
+                    "Replace it. Elsewhere see the local law.",
+                )
+            )
         else:
             each = ", ".join(
-                f"{_name(view, i)} to at most {_three(amounts[i] * one.max_pct / one.pct)} %"
-                for i in one.ids
+                f"{_name(view, i)} to at most {_three(amounts[i] * one.max_pct / one.pct)} %" for i in one.ids
             )
             base = " of the finished portion" if view.base is not None else ""
             found.append(
                 Finding(
                     "caution",
                     f"EU: {names} above the maximum",
-                    f"{one.pct:.3g} % {one.basis}; EU maximum for {use} products "
-                    f"{one.max_pct:g} %.",
+                    f"{one.pct:.3g} % {one.basis}; EU maximum for {use} products {one.max_pct:g} %.",
                     f"{one.pct:.3g} %",
                     rule,
                     f"Lower {each}{base}. Check the current text and the local law.",
@@ -333,14 +336,11 @@ def _conditions(view: View, amounts: dict[str, float]) -> list[Finding]:
         if row.limit_pct(leave_on=view.product.leave_on) == 0:
             continue  # said as a stop
         left_on = view.product.leave_on and view.facts.area == "body"
-        barred = view.facts.area in row.not_for or (
-            left_on and preservation.BODY_LEAVE_ON in row.not_for
-        )
+        barred = view.facts.area in row.not_for or (left_on and preservation.BODY_LEAVE_ON in row.not_for)
         found.append(
             Finding(
                 "stop" if barred else "note",
-                f"EU: conditions for {_name(view, key)}"
-                + (f", not for {view.facts.area}" if barred else ""),
+                f"EU: conditions for {_name(view, key)}" + (f", not for {view.facts.area}" if barred else ""),
                 f"{row.conditions}.",
                 f"{pct:.3g} %",
                 f"{LAW}, entry {row.annex_entry}: {_source(row.limit_grade, row.limit_source)}",
@@ -457,9 +457,11 @@ def _ph(view: View, rows: list[Preservative], amounts: dict[str, float]) -> list
         assert row.ph_max is not None
         if row.ph_min <= ph <= row.ph_max:
             continue
-        way = f"Bring it to {row.ph_max:g} or lower" if ph > row.ph_max else (
-            f"Bring it to {row.ph_min:g} or higher"
-        )  # fmt: skip
+        way = (
+            f"Bring it to {row.ph_max:g} or lower"
+            if ph > row.ph_max
+            else (f"Bring it to {row.ph_min:g} or higher")
+        )
         found.append(
             Finding(
                 "caution",
@@ -473,19 +475,22 @@ def _ph(view: View, rows: list[Preservative], amounts: dict[str, float]) -> list
         )
     if known and not found:
         found.append(
-            Finding("note", "Share of undissociated acid", text.strip(), f"pH {ph:g}",
-                    "jscc_18_4_benzoic; liquisearch_sorbic_acid",
-                    "The ion has some activity too; a drift of the pH upwards costs share.")
-        )  # fmt: skip
+            Finding(
+                "note",
+                "Share of undissociated acid",
+                text.strip(),
+                f"pH {ph:g}",
+                "jscc_18_4_benzoic; liquisearch_sorbic_acid",
+                "The ion has some activity too; a drift of the pH upwards costs share.",
+            )
+        )
     return found
 
 
 def _formaldehyde(amounts: dict[str, float]) -> list[Finding]:
     """The words that an EU label needs; free formaldehyde is seldom known."""
     table = preservatives()
-    held = [
-        i for i, p in amounts.items() if p > 0 and i in table and table[i].releases_formaldehyde
-    ]
+    held = [i for i, p in amounts.items() if p > 0 and i in table and table[i].releases_formaldehyde]
     if not held:
         return []
     return [

@@ -27,27 +27,22 @@ Phase = Mapping[str, float | str] | Sequence[tuple[float | str, float | str | Es
 """Names and masses, or (mass, required HLB) pairs, or (name, mass) pairs."""
 
 
-def phase_lines(
-    phase: Phase, values: Mapping[str, object], library: Library
-) -> tuple[list[Line], str]:
+def phase_lines(phase: Phase, values: Mapping[str, object], library: Library) -> tuple[list[Line], str]:
     """The phase as lines; blank rows fall out, one ingredient named twice becomes one line."""
     pairs: list[tuple[float | str, float | str | Estimate]] = []
     for number, pair in enumerate(phase.items() if isinstance(phase, Mapping) else phase, 1):
         if len(pair) != 2:
             raise InvalidInput(
-                f"oil phase, line {number}", "two entries are wanted",
+                f"oil phase, line {number}",
+                "two entries are wanted",
                 "Give a name and a mass, or a mass and a required HLB.",
-            )  # fmt: skip
+            )
         pairs.append((pair[0], pair[1]))
     if pairs and not isinstance(phase, Mapping) and not any(_is_name(p[0]) for p in pairs):
         masses, unit = same_unit([(f"oil phase, line {n}", m) for n, (m, _) in enumerate(pairs, 1)])
-        given = [
-            as_estimate(v, f"oil phase, line {n}, required HLB")
-            for n, (_, v) in enumerate(pairs, 1)
-        ]
+        given = [as_estimate(v, f"oil phase, line {n}, required HLB") for n, (_, v) in enumerate(pairs, 1)]
         return [
-            Line(f"line {n}", m, None, g)
-            for n, (m, g) in enumerate(zip(masses, given, strict=True), 1)
+            Line(f"line {n}", m, None, g) for n, (m, g) in enumerate(zip(masses, given, strict=True), 1)
         ], unit
     kept: list[tuple[str, float | str]] = []
     for number, (name, amount) in enumerate(pairs, 1):
@@ -57,14 +52,16 @@ def phase_lines(
             continue
         if blank_name:
             raise InvalidInput(
-                f"oil phase, line {number}", f"there is an amount, {clipped(amount)}, but no name",
+                f"oil phase, line {number}",
+                f"there is an amount, {clipped(amount)}, but no name",
                 "Name the ingredient, or delete the line.",
-            )  # fmt: skip
+            )
         if isinstance(amount, Estimate):
             raise InvalidInput(
-                f"oil phase, '{clipped(name)}'", "an Estimate stands where the mass belongs",
+                f"oil phase, '{clipped(name)}'",
+                "an Estimate stands where the mass belongs",
                 "Give the mass here and the Estimate in values={name: Estimate}.",
-            )  # fmt: skip
+            )
         kept.append((str(name).strip(), amount))
     masses, unit = same_unit([(f"oil phase, '{clipped(n)}'", a) for n, a in kept])
     lines: dict[str, Line] = {}

@@ -127,32 +127,35 @@ def required_hlb(
         two = library.find(name)
         if two.convention not in ("oil_or_emulsifier", "emulsifier_or_oil"):
             raise InvalidInput(
-                f"side of '{clipped(name)}'", "it stands on one side only",
-                "Leave its side out; only fatty alcohols, stearic acid and glyceryl stearate "
-                "have a choice.",
-            )  # fmt: skip
+                f"side of '{clipped(name)}'",
+                "it stands on one side only",
+                "Leave its side out; only fatty alcohols, stearic acid and glyceryl stearate have a choice.",
+            )
         chosen[two.id] = checked_word(side, SIDES, f"side of '{clipped(name)}'")
     found = _strays(lines, values or {}, sides or {}, library)
     soap = soap_of(lines, found)
 
     held = _sorted_lines(
-        lines, own, chosen, soap, emulsion, library,
-        count_fragrance=count_fragrance, ask=unknown == "ask",
-    )  # fmt: skip
+        lines, own, chosen, soap, emulsion, library, count_fragrance=count_fragrance, ask=unknown == "ask"
+    )
     if held.missing:
         raise MissingValue(
-            held.missing, f"{emulsion} required HLB",
+            held.missing,
+            f"{emulsion} required HLB",
             "Give a value or a range of your own"
-            + (", or take the range of its kind." if unknown == "ask" else
-               "; the o/w value is never used for w/o." if emulsion == "w/o" else "."),
-        )  # fmt: skip
+            + (
+                ", or take the range of its kind."
+                if unknown == "ask"
+                else "; the o/w value is never used for w/o."
+                if emulsion == "w/o"
+                else "."
+            ),
+        )
     if not any(p.mass > 0 for p in held.parts):
         raise EmptyPhase(
             "The oil phase",
             "Enter an amount for at least one oil, butter, wax or fatty alcohol"
-            + (
-                f"; left out: {', '.join(e.name for e in held.excluded)}." if held.excluded else "."
-            ),
+            + (f"; left out: {', '.join(e.name for e in held.excluded)}." if held.excluded else "."),
         )
     estimate = _total(held.parts)
     assert estimate is not None
@@ -237,9 +240,7 @@ def _sorted_lines(
                 Excluded(
                     line.name,
                     mass,
-                    "counted as emulsifier by choice"
-                    if ingredient.id in chosen
-                    else "counted as emulsifier",
+                    "counted as emulsifier by choice" if ingredient.id in chosen else "counted as emulsifier",
                 )
             )
         elif fragrance_out:
@@ -255,10 +256,7 @@ def _sorted_lines(
 
 
 def _strays(
-    lines: Sequence[Line],
-    values: Mapping[str, object],
-    sides: Mapping[str, object],
-    library: Library,
+    lines: Sequence[Line], values: Mapping[str, object], sides: Mapping[str, object], library: Library
 ) -> list[Finding]:
     """A value or a side for something that is not in the phase may be a slip."""
     here = {line.ingredient.id if line.ingredient else fold(line.name) for line in lines}
@@ -318,9 +316,7 @@ def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
         for reading in part.estimate.alternatives:
             if reading == part.estimate.value:
                 continue
-            swapped = [
-                replace(p, estimate=p.estimate.choose(reading)) if p is part else p for p in parts
-            ]
+            swapped = [replace(p, estimate=p.estimate.choose(reading)) if p is part else p for p in parts]
             others.append(OtherChoice(part.name, f"with its reading {reading:g}", _total(swapped)))
     for line, mine in held.two_sided:
         counted = any(p.name == line.name for p in parts)
@@ -328,9 +324,7 @@ def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
             rest = [p for p in parts if p.name != line.name]
             others.append(OtherChoice(line.name, "counted as emulsifier", _total(rest)))
         elif mine is not None:
-            others.append(
-                OtherChoice(line.name, "counted in the oil phase", _total([*parts, mine]))
-            )
+            others.append(OtherChoice(line.name, "counted in the oil phase", _total([*parts, mine])))
     if fragrant:
         if count_fragrance:
             rest = [p for p in parts if p not in fragrant]
@@ -340,9 +334,7 @@ def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
     return others
 
 
-def _part_findings(
-    parts: Sequence[Part], no_figure: Sequence[str], library: Library
-) -> list[Finding]:
+def _part_findings(parts: Sequence[Part], no_figure: Sequence[str], library: Library) -> list[Finding]:
     found = []
     for part in parts:
         if part.name in no_figure:

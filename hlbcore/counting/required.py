@@ -167,12 +167,22 @@ class RequiredHlb:
         fractions = self.mixture.fractions
         return pd.DataFrame(
             [
-                (p.name, p.kind, p.mass, 100 * f, p.estimate.value, p.estimate.low,
-                 p.estimate.high, f * p.estimate.value, p.estimate.grade, p.basis)
+                (
+                    p.name,
+                    p.kind,
+                    p.mass,
+                    100 * f,
+                    p.estimate.value,
+                    p.estimate.low,
+                    p.estimate.high,
+                    f * p.estimate.value,
+                    p.estimate.grade,
+                    p.basis,
+                )
                 for p, f in zip(self.parts, fractions, strict=True)
             ],
             columns=list(CONTRIBUTION_COLUMNS),
-        )  # fmt: skip
+        )
 
     @property
     def working(self) -> str:

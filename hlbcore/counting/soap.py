@@ -136,15 +136,20 @@ def _soap_findings(soap: Neutralised, names: Mapping[str, str], *, strong: bool)
 def soap_of(lines: Sequence[Line], found: list[Finding]) -> Neutralised | None:
     """The soap that the bases of the phase make; findings are added to the list."""
     bases = [
-        (line.ingredient, line.mass) for line in lines
+        (line.ingredient, line.mass)
+        for line in lines
         if line.ingredient and line.ingredient.convention == "base" and line.mass > 0
-    ]  # fmt: skip
+    ]
     acids = [
-        (line.ingredient, line.mass) for line in lines
-        if line.ingredient and line.mass > 0
-        and (line.ingredient.kind == "fatty acid"
-             or (line.ingredient.kind == "wax" and line.ingredient.property_values("acid_value")))
-    ]  # fmt: skip
+        (line.ingredient, line.mass)
+        for line in lines
+        if line.ingredient
+        and line.mass > 0
+        and (
+            line.ingredient.kind == "fatty acid"
+            or (line.ingredient.kind == "wax" and line.ingredient.property_values("acid_value"))
+        )
+    ]
     if bases and not acids:
         found.append(
             Finding(

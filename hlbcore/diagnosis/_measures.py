@@ -154,10 +154,12 @@ def heat(view: View) -> Look | None:
     value = f"{top.name} melts at {top.melts_c:.3g} °C"
     hottest = view.facts.hottest_c
     if hottest is None:
-        return Look(f"{value}; hottest temperature not given", False,
-                    f"Work at {wanted:.0f} °C or more.")  # fmt: skip
-    return Look(f"{value}, hottest {hottest:g} °C", hottest < wanted,
-                f"Work at {wanted:.0f} °C or more." if hottest < wanted else "")  # fmt: skip
+        return Look(f"{value}; hottest temperature not given", False, f"Work at {wanted:.0f} °C or more.")
+    return Look(
+        f"{value}, hottest {hottest:g} °C",
+        hottest < wanted,
+        f"Work at {wanted:.0f} °C or more." if hottest < wanted else "",
+    )
 
 
 def cold(view: View) -> Look | None:
@@ -167,13 +169,15 @@ def cold(view: View) -> Look | None:
         return None
     c = view.facts.cool_down_c
     at = "temperature not given" if c is None else f"at {c:g} °C"
-    return Look(f"{total(added):.3g} % goes in {at}; {top.name} melts at {top.melts_c:.3g} °C",
-                False)  # fmt: skip
+    return Look(f"{total(added):.3g} % goes in {at}; {top.name} melts at {top.melts_c:.3g} °C", False)
 
 
 def _salts(view: View) -> tuple[Seen, ...]:
-    return tuple(s for s in (*view.of_kind("salt"), *view.of_id("sodium_lactate", "sodium_pca"))
-                 if s.line.phase != "solids")  # fmt: skip
+    return tuple(
+        s
+        for s in (*view.of_kind("salt"), *view.of_id("sodium_lactate", "sodium_pca"))
+        if s.line.phase != "solids"
+    )
 
 
 def salt(view: View) -> Look | None:
@@ -222,8 +226,7 @@ def evaporated(view: View) -> Look | None:
 def thickeners(view: View) -> Look | None:
     if view.water_pct <= 0:
         return None
-    held = [s for s in view.of_kind("fatty alcohol", "fatty acid") if s.ingredient
-            and is_hard(s.ingredient)]  # fmt: skip
+    held = [s for s in view.of_kind("fatty alcohol", "fatty acid") if s.ingredient and is_hard(s.ingredient)]
     held += view.of_kind("gum", "emulsifying wax")
     return Look(_names(held) or "none", not held)
 
@@ -249,8 +252,7 @@ def solid_mix(view: View) -> Look | None:
         return None
     kinds = {p.kind for p in share.parts}
     groups = ({"fatty acid", "fatty alcohol"}, {"butter"}, {"emulsifier", "emulsifying wax", "wax"})
-    return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}",
-                all(kinds & g for g in groups))  # fmt: skip
+    return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}", all(kinds & g for g in groups))
 
 
 def soft(view: View) -> Look | None:
@@ -272,8 +274,14 @@ def melted(view: View) -> Look | None:
 def undissolved(view: View) -> Look | None:
     if not view.product.anhydrous:
         return None
-    held = [s for s in view.emulsifiers if s.ingredient and s.ingredient.form != "solid"
-            and s.ingredient.hlb is not None and s.ingredient.hlb.value > 10]  # fmt: skip
+    held = [
+        s
+        for s in view.emulsifiers
+        if s.ingredient
+        and s.ingredient.form != "solid"
+        and s.ingredient.hlb is not None
+        and s.ingredient.hlb.value > 10
+    ]
     return Look(_names(held), True) if held else None
 
 
@@ -295,8 +303,7 @@ def butters(view: View) -> Look | None:
     held = view.of_id(*GRAINY_BUTTERS)
     if not held:
         return None
-    return Look(f"{_names(held)} = {100 * total(held) / view.fat_base_pct:.3g} % of the fat base",
-                True)  # fmt: skip
+    return Look(f"{_names(held)} = {100 * total(held) / view.fat_base_pct:.3g} % of the fat base", True)
 
 
 def powder(view: View) -> Look | None:
@@ -310,10 +317,18 @@ def white_powder(view: View) -> Look | None:
 
 
 def soap(view: View) -> Look | None:
-    held = [s for s in view.lines if s.ingredient and s.pct > 0
-            and (s.ingredient.id == "stearic_acid" or s.ingredient.convention == "base"
-                 or "soap" in s.ingredient.family
-                 or s.ingredient.family == "lactylate")]  # fmt: skip
+    held = [
+        s
+        for s in view.lines
+        if s.ingredient
+        and s.pct > 0
+        and (
+            s.ingredient.id == "stearic_acid"
+            or s.ingredient.convention == "base"
+            or "soap" in s.ingredient.family
+            or s.ingredient.family == "lactylate"
+        )
+    ]
     return Look(_names(held) or "none", bool(held))
 
 
@@ -328,8 +343,11 @@ def humectants(view: View) -> Look | None:
     if not held:
         return None
     over = total(held) - HUMECTANT_MOST_PCT
-    return Look(f"{total(held):.3g} % of the formula: {_names(held)}", over > 0,
-                f"Take {over:.2g} points off." if over > 0 else "")  # fmt: skip
+    return Look(
+        f"{total(held):.3g} % of the formula: {_names(held)}",
+        over > 0,
+        f"Take {over:.2g} points off." if over > 0 else "",
+    )
 
 
 def gum(view: View) -> Look | None:

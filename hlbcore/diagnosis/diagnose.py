@@ -152,8 +152,11 @@ def diagnose(formula: Formula, *, symptom: str, library: Library | None = None) 
         seen = row.measure(view)
         if seen is not None:
             mend = f"{row.mend} {seen.mend}".strip()
-            found.append(Cause(0, row.cause, row.figure, seen.value, seen.points, row.test, mend,
-                               row.trade_off, row.rule))  # fmt: skip
+            found.append(
+                Cause(
+                    0, row.cause, row.figure, seen.value, seen.points, row.test, mend, row.trade_off, row.rule
+                )
+            )
     found.sort(key=lambda c: not c.points)
     ranked = tuple(replace(c, rank=n) for n, c in enumerate(found, 1))
     return Diagnosis(word, formula.name, ranked)

@@ -51,8 +51,7 @@ def example_formula(name: str = "winter_hand_cream") -> Formula:
     """
     if name not in EXAMPLES:
         raise InvalidInput(
-            f"example formula '{clipped(name)}'", "there is none of that name",
-            f"Use {', '.join(EXAMPLES)}.",
-        )  # fmt: skip
+            f"example formula '{clipped(name)}'", "there is none of that name", f"Use {', '.join(EXAMPLES)}."
+        )
     path = data_folder() / "examples" / "formulas" / f"{name}.json"
     return Formula.from_json(path.read_text("utf-8"))

@@ -186,9 +186,7 @@ class Formula:
                 )
         shares = math.fsum(p.share_pct for p in self.portions)
         if self.portions and abs(shares - 100) > TOTAL_OFF:
-            found.append(
-                Problem(None, f"The portions add to {shares:.6g} % of the base, not 100 %.")
-            )
+            found.append(Problem(None, f"The portions add to {shares:.6g} % of the base, not 100 %."))
         for blend in self.composites:
             whole = math.fsum(p.pct for p in blend.parts)
             if abs(whole - 100) > 0.5:
@@ -219,9 +217,7 @@ class Formula:
         InvalidInput
             If there is no such line, or it would be negative.
         """
-        at = next(
-            (n for n, x in enumerate(self.lines) if x.portion is None and _same(x.name, name)), None
-        )
+        at = next((n for n, x in enumerate(self.lines) if x.portion is None and _same(x.name, name)), None)
         if at is None:
             raise InvalidInput(
                 f"line '{clipped(name)}'", "it is not in the base", "Add it, or fill another line."
@@ -252,9 +248,7 @@ class Formula:
             raise EmptyPhase("The formula", "Enter amounts first.")
         return replace(
             self,
-            lines=tuple(
-                replace(x, pct=100 * x.pct / total) if x.portion is None else x for x in self.lines
-            ),
+            lines=tuple(replace(x, pct=100 * x.pct / total) if x.portion is None else x for x in self.lines),
         )
 
     def part(self, name: str) -> Formula:
@@ -284,9 +278,7 @@ class Formula:
         1.961
         """
         if not any(fold(p.name) == fold(name) for p in self.portions):
-            raise InvalidInput(
-                f"portion '{clipped(name)}'", "there is none of that name", "Add it first."
-            )
+            raise InvalidInput(f"portion '{clipped(name)}'", "there is none of that name", "Add it first.")
         own = [x for x in self.lines if x.portion is not None and fold(x.portion) == fold(name)]
         whole = 1 + math.fsum(x.pct for x in own) / 100
         lines = tuple(replace(x, pct=x.pct / whole, portion=None) for x in (*self.base, *own))
@@ -355,9 +347,10 @@ class Formula:
         lines = sum(parts.get(fold(x.name), 1) for x in self.lines)
         if self.composites and lines * max(len(self.portions), 1) > JARS_LINES_MOST:
             raise InvalidInput(
-                "bought blends", f"with all parts in all portions there are more than "
-                f"{JARS_LINES_MOST:,} lines", "Leave out lines, parts or portions.",
-            )  # fmt: skip
+                "bought blends",
+                f"with all parts in all portions there are more than {JARS_LINES_MOST:,} lines",
+                "Leave out lines, parts or portions.",
+            )
 
     def to_json(self) -> str:
         """The formula as text, with a schema version.
@@ -409,28 +402,17 @@ class Formula:
             portions = tuple(Portion(**_known(Portion, x)) for x in raw.pop("portions", ()))
             blends = tuple(Composite.from_dict(x) for x in raw.pop("composites", ()))
             facts = _known(Facts, raw.pop("facts", {}))
-            facts["fragrance_allergens"] = tuple(
-                (n, p) for n, p in facts.get("fragrance_allergens", ())
-            )
+            facts["fragrance_allergens"] = tuple((n, p) for n, p in facts.get("fragrance_allergens", ()))
             rest: dict[str, Any] = _known(cls, raw)
-            made = cls(
-                **rest,
-                lines=lines,
-                portions=portions,
-                composites=blends,
-                facts=Facts(**facts),
-            )
+            made = cls(**rest, lines=lines, portions=portions, composites=blends, facts=Facts(**facts))
             made.check_size()
             return made
         except HlbError:
             raise
-        except (
-            ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError,
-        ) as error:  # fmt: skip
+        except (ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError) as error:
             raise InvalidInput(
-                "formula", f"it cannot be read: {clipped(error, 120)}",
-                "Choose a file that this tool wrote.",
-            ) from None  # fmt: skip
+                "formula", f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
+            ) from None
 
     def to_csv(self) -> str:
         """The lines as CSV text; no cell runs as a formula in a spreadsheet.
@@ -484,9 +466,10 @@ class Formula:
             raise InvalidInput("CSV", f"it cannot be read: {error}", "Save it again.") from None
         if missing:
             raise InvalidInput(
-                "CSV", f"the column {sorted(missing)[0]} is missing",
+                "CSV",
+                f"the column {sorted(missing)[0]} is missing",
                 f"Write the heading {','.join(CSV_COLUMNS)}.",
-            )  # fmt: skip
+            )
         lines = []
         try:
             for row in itertools.islice(reader, FORMULA_LINES_MOST + 1):
@@ -515,11 +498,7 @@ class Formula:
 
     @classmethod
     def from_masses(
-        cls,
-        masses: Mapping[str, float | str] | Sequence[tuple[str, float | str]],
-        *,
-        name: str,
-        product: str,
+        cls, masses: Mapping[str, float | str] | Sequence[tuple[str, float | str]], *, name: str, product: str
     ) -> tuple[Formula, tuple[str, ...]]:
         """A recipe by mass as a formula whose printed column adds to 100.00.
 
@@ -550,9 +529,7 @@ class Formula:
         scaled = [a / whole for a in amounts]
         exact = [100 * s / math.fsum(scaled) for s in scaled]
         printed = adding_up(exact, 2)
-        trimmed = tuple(
-            n for (n, _), p, e in zip(pairs, printed, exact, strict=True) if p != round(e, 2)
-        )
+        trimmed = tuple(n for (n, _), p, e in zip(pairs, printed, exact, strict=True) if p != round(e, 2))
         lines = tuple(Line(n, p) for (n, _), p in zip(pairs, printed, strict=True))
         return cls(name, product, lines), trimmed
 

@@ -199,19 +199,23 @@ class Facts:
 
     def __post_init__(self) -> None:
         limits = {
-            "ph": (0.0, 14.0), "hottest_c": (-30.0, 250.0), "cool_down_c": (-30.0, 250.0),
-            "fragrance_max_pct": (0.0, 100.0), "fragrance_max_c": (-30.0, 250.0),
+            "ph": (0.0, 14.0),
+            "hottest_c": (-30.0, 250.0),
+            "cool_down_c": (-30.0, 250.0),
+            "fragrance_max_pct": (0.0, 100.0),
+            "fragrance_max_c": (-30.0, 250.0),
             "dioxane_ppm": (0.0, 1e6),
-        }  # fmt: skip
+        }
         for name, (low, high) in limits.items():
             value = getattr(self, name)
             if value is not None:
                 object.__setattr__(self, name, checked(value, f"fact, {name}", low=low, high=high))
         if not (self.cleansing is None or isinstance(self.cleansing, bool)):
             raise InvalidInput(
-                "fact, cleansing", f"'{clipped(self.cleansing)}' is neither yes nor no",
+                "fact, cleansing",
+                f"'{clipped(self.cleansing)}' is neither yes nor no",
                 "Choose one, or leave it open.",
-            )  # fmt: skip
+            )
         object.__setattr__(self, "area", checked_word(self.area, AREAS, "fact, area"))
         held = tuple(
             (str(n), checked(p, f"allergen '{clipped(n)}'", low=0, high=100, unit="%"))

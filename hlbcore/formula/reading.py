@@ -43,16 +43,27 @@ _BEHIND = re.compile(rf"(?P<name>.*\D.*?){_BETWEEN}(?P<amount>{_AMOUNT})\.?", re
 _COMMA = re.compile(rf"(?P<name>.*\D.*?\d),\s*(?P<amount>{_AMOUNT})\.?", re.IGNORECASE)
 _BEFORE = re.compile(rf"(?P<amount>{_AMOUNT})\s+(?P<name>.*[^\W\d].*)", re.IGNORECASE)
 _HEADINGS = {
-    "", "ingredient", "ingredients", "name", "inci", "material", "phase", "total", "sum",
-    "oilphase", "waterphase", "amount", "percent", "grams", "g",
-}  # fmt: skip
+    "",
+    "ingredient",
+    "ingredients",
+    "name",
+    "inci",
+    "material",
+    "phase",
+    "total",
+    "sum",
+    "oilphase",
+    "waterphase",
+    "amount",
+    "percent",
+    "grams",
+    "g",
+}
 LINE_MOST = 300
 """Characters up to which a line is parted into name and amount. [-]"""
 
 
-def read_list(
-    text: str, *, plain_unit: str = "", library: Library | None = None
-) -> tuple[ListRow, ...]:
+def read_list(text: str, *, plain_unit: str = "", library: Library | None = None) -> tuple[ListRow, ...]:
     r"""The lines of a list pasted from a spreadsheet or a text file.
 
     Parameters
@@ -104,9 +115,10 @@ def read_list(
         rows.append(ListRow(number, name, amount, _side(name, library)))
     if not rows:
         raise InvalidInput(
-            "list", "there is no line with a name",
+            "list",
+            "there is no line with a name",
             "Write an ingredient and its amount on each line, for example: shea butter 10 %",
-        )  # fmt: skip
+        )
     return tuple(rows)
 
 
@@ -215,9 +227,7 @@ def rescaled(rows: tuple[ListRow, ...]) -> tuple[ListRow, ...]:
     """
     percents = _needed(rows)
     total = checked(math.fsum(percents), "recipe, total", above=0)
-    return tuple(
-        replace(r, amount=_text(100 * p / total)) for r, p in zip(rows, percents, strict=True)
-    )
+    return tuple(replace(r, amount=_text(100 * p / total)) for r, p in zip(rows, percents, strict=True))
 
 
 def from_water(rows: tuple[ListRow, ...], library: Library | None = None) -> tuple[ListRow, ...]:

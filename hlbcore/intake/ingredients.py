@@ -21,12 +21,26 @@ from hlbcore.intake.workbooks import workbook_lines
 from hlbcore.library import Library, load_library
 
 FIELDS = {
-    "name": ("ingredient", "ingredients", "common name", "material", "raw material", "oil",
-             "emulsifier", "substance"),
+    "name": (
+        "ingredient",
+        "ingredients",
+        "common name",
+        "material",
+        "raw material",
+        "oil",
+        "emulsifier",
+        "substance",
+    ),
     "INCI": ("inci name", "label name", "name on labels"),
     "kind": ("type", "class", "category", "kind of ingredient"),
-    "required HLB": ("rHLB", "HLB required", "required HLB o/w", "rHLB o/w", "HLB required o/w",
-                     "required HLB value"),
+    "required HLB": (
+        "rHLB",
+        "HLB required",
+        "required HLB o/w",
+        "rHLB o/w",
+        "HLB required o/w",
+        "required HLB value",
+    ),
     "required HLB w/o": ("rHLB w/o", "HLB required w/o"),
     "low": ("from", "least", "lower", "minimum", "min", "low end"),
     "high": ("to", "most", "upper", "maximum", "max", "high end"),
@@ -39,7 +53,7 @@ FIELDS = {
     "dose": ("emulsifier dose", "dose pct", "dose % of formula"),
     "temperature": ("temperature c", "temp", "temp c", "celsius"),
     "other names": ("aliases", "alias", "synonyms", "also called"),
-}  # fmt: skip
+}
 """Fields that a column can hold, each with headings that are taken for it."""
 
 UNITS = {"", "hlb", "%", "pct", "%offormula", "°c", "c", "o/w"}
@@ -160,9 +174,7 @@ def read_rows(data: bytes, filename: str, sheet: str = "") -> Rows:
     header = tops[at][1]
     header += ("",) * (width - len(header))
     below = lines.rows[at + 1 :]
-    return Rows(
-        header, tuple(c for _, c in below), tuple(n for n, _ in below), lines.sheet, tuple(remarks)
-    )
+    return Rows(header, tuple(c for _, c in below), tuple(n for n, _ in below), lines.sheet, tuple(remarks))
 
 
 def _lines(data: bytes, ending: str, item: str, sheet: str) -> Lines:
@@ -170,18 +182,20 @@ def _lines(data: bytes, ending: str, item: str, sheet: str) -> Lines:
         return workbook_lines(data, item, sheet)
     if data[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
         raise InvalidInput(
-            item, "it is an old XLS file, or locked by a password",
+            item,
+            "it is an old XLS file, or locked by a password",
             "Open it in a spreadsheet and save it as XLSX or CSV, without a password.",
-        )  # fmt: skip
+        )
     if ending in (".csv", ".tsv", ".txt"):
         return text_lines(data, item)
     if ending in (".xlsx", ".xlsm"):
         problem = "it is empty" if not data else "it is no workbook inside"
         raise InvalidInput(item, problem, "Save it again in a spreadsheet, as XLSX or CSV.")
     raise InvalidInput(
-        item, f"files of the kind '{clipped(ending, 12)}' are not read",
+        item,
+        f"files of the kind '{clipped(ending, 12)}' are not read",
         "Open it in a spreadsheet and save it as XLSX or CSV.",
-    )  # fmt: skip
+    )
 
 
 def _heading(text: str) -> str:
@@ -255,9 +269,7 @@ def take_rows(rows: Rows, matching: Mapping[str, int], library: Library | None =
         if field not in FIELDS:
             raise InvalidInput("columns", f"'{clipped(field)}' is no field", "Take one of FIELDS.")
         if type(column) is not int or not 0 <= column < width:
-            raise InvalidInput(
-                "columns", f"'{field}' has no such column", "Choose one of the file."
-            )
+            raise InvalidInput("columns", f"'{field}' has no such column", "Choose one of the file.")
     if "name" not in matching:
         raise InvalidInput("columns", "no column holds the name", "Say which column it is.")
     if len(set(matching.values())) < len(matching):

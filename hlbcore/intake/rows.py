@@ -101,9 +101,10 @@ class Reader:
         try:
             if beyond > 0:
                 raise InvalidInput(
-                    "cells", f"the row has {beyond} more than there are headings",
+                    "cells",
+                    f"the row has {beyond} more than there are headings",
                     "With decimal commas, part the columns by semicolons or save as XLSX.",
-                )  # fmt: skip
+                )
             items, said = self._row(number, given)
         except HlbError as error:
             self.lines.append(RowReport(number, name, str(error), "wrong"))
@@ -135,22 +136,22 @@ class Reader:
             said.append("known already, and the row gives no figure")
         return items, said
 
-    def _readings(
-        self, given: Mapping[str, str], key: str, known: Ingredient | None
-    ) -> list[OwnReading]:
+    def _readings(self, given: Mapping[str, str], key: str, known: Ingredient | None) -> list[OwnReading]:
         name = given["name"]
         told = [(q, e, r) for f, q, e in _FIGURES if (r := _range(given.get(f, ""), f))]
         low, high = (_range(given.get(end, ""), end) for end in ("low", "high"))
         if (low or high) and len(told) > 1:
             raise InvalidInput(
-                "low, high", "the row has two figures, so it is open whose range it is",
+                "low, high",
+                "the row has two figures, so it is open whose range it is",
                 "Write each range in its own cell: 8 to 10.",
-            )  # fmt: skip
+            )
         if not told and low and high:
             raise InvalidInput(
-                "low, high", "there is a range and no figure",
+                "low, high",
+                "there is a range and no figure",
                 "Write the range into the column of the figure: 8 to 10.",
-            )  # fmt: skip
+            )
         if not told:
             return []
         kind = self._kind_of(given, key, known, {q for q, _, _ in told})
@@ -177,9 +178,7 @@ class Reader:
             )
         return readings
 
-    def _kind_of(
-        self, given: Mapping[str, str], key: str, known: Ingredient | None, told: set[str]
-    ) -> str:
+    def _kind_of(self, given: Mapping[str, str], key: str, known: Ingredient | None, told: set[str]) -> str:
         """Kind of the tables, of the row, of an earlier row, or the plainest of the figure."""
         if known is not None:
             return known.kind
@@ -189,9 +188,10 @@ class Reader:
             return self.named[key][1].kind
         if len(told) > 1:
             raise InvalidInput(
-                "kind", "it is blank, and the row gives both a required HLB and an HLB",
+                "kind",
+                "it is blank, and the row gives both a required HLB and an HLB",
                 "Say the kind: only fatty alcohols and the like have both.",
-            )  # fmt: skip
+            )
         return "oil" if told == {"required HLB"} else "emulsifier" if told else "other"
 
     @staticmethod
@@ -201,17 +201,19 @@ class Reader:
         item = f"'{clipped(name)}'"
         if quantity == "HLB" and convention == "oil":
             raise InvalidInput(
-                item, f"it is of kind {kind} and no emulsifier, so it has no HLB of its own",
+                item,
+                f"it is of kind {kind} and no emulsifier, so it has no HLB of its own",
                 "If the figure is the HLB that it requires, put it under required HLB.",
-            )  # fmt: skip
+            )
         if quantity == "HLB":
             raise InvalidInput(
                 item, f"it is of kind {kind} and no emulsifier", "Mend the kind, or leave it out."
             )
         raise InvalidInput(
-            item, f"it is of kind {kind} and not counted in the oil phase, so it requires no HLB",
+            item,
+            f"it is of kind {kind} and not counted in the oil phase, so it requires no HLB",
             "Put the HLB of an emulsifier under HLB; else mend the kind, or leave it out.",
-        )  # fmt: skip
+        )
 
     @staticmethod
     def _emulsion(given: Mapping[str, str]) -> str:
@@ -280,8 +282,7 @@ class Reader:
         if same:
             said.append(f"{what} {mine.value:g} stands in row {same[0]} already")
             return False
-        ends = [f"{word} {end:g}" for word, end in (("from", mine.low), ("to", mine.high))
-                if end is not None]  # fmt: skip
+        ends = [f"{word} {end:g}" for word, end in (("from", mine.low), ("to", mine.high)) if end is not None]
         said.append(" ".join([f"{what} {mine.value:g}", *ends]))
         if others:
             said.append(f"row {others[0][0]} gives another figure; both are taken")

@@ -56,9 +56,10 @@ class Gather:
             raise too_wide(where)
         if any(len(t) > CELL_MOST for t in texts):
             raise InvalidInput(
-                where, f"a cell has more than {CELL_MOST} characters",
+                where,
+                f"a cell has more than {CELL_MOST} characters",
                 "Shorten it. In a text file, look for a quotation mark that is not closed.",
-            )  # fmt: skip
+            )
         if len(self.rows) == ROWS_MOST:
             raise InvalidInput(
                 self.item, f"it has more than {ROWS_MOST} rows", "Split it into several files."
@@ -145,7 +146,8 @@ def text_lines(data: bytes, item: str) -> Lines:
                 gathered.add(number, cells)
     except csv.Error as error:
         raise InvalidInput(
-            f"{item}, line {reader.line_num}", f"it cannot be read: {clipped(error)}",
+            f"{item}, line {reader.line_num}",
+            f"it cannot be read: {clipped(error)}",
             "Look for a quotation mark that is not closed, or save the file as XLSX.",
-        ) from None  # fmt: skip
+        ) from None
     return Lines(tuple(gathered.rows), remarks=(f"The columns are parted by {_SIGNS[sign]}.",))

@@ -42,8 +42,11 @@ the length. Lists of ranges may be longer. [characters]"""
 EXCEL_ROWS = 1_048_576  # last row of a sheet, ISO/IEC 29500; from memory
 
 # what holds values; links to other files, macros, pictures and the like are left unread
-_NEEDED = re.compile(r"\[content_types\]\.xml|_rels/\.rels|xl/([^/]+\.xml|_rels/[^/]+\.rels|"
-                     r"worksheets/[^/]+\.xml)", re.IGNORECASE)  # fmt: skip
+_NEEDED = re.compile(
+    r"\[content_types\]\.xml|_rels/\.rels|xl/([^/]+\.xml|_rels/[^/]+\.rels|"
+    r"worksheets/[^/]+\.xml)",
+    re.IGNORECASE,
+)
 BOOK = "xl/workbook.xml"
 _ONE_AT_A_TIME = Lock()  # a class that brings its files at once must not fill the memory
 
@@ -58,17 +61,19 @@ class _Part:
 
 def _damaged(item: str, why: object) -> InvalidInput:
     return InvalidInput(
-        item, f"the workbook cannot be read: {clipped(why, 80)}",
+        item,
+        f"the workbook cannot be read: {clipped(why, 80)}",
         "Open it in a spreadsheet, save it again as XLSX or CSV, and take that file.",
-    )  # fmt: skip
+    )
 
 
 def _members(data: bytes, item: str) -> dict[str, bytes]:
     """The parts that hold values, unpacked in memory under the limits."""
     large = InvalidInput(
-        item, "it would unpack to more than a list of ingredients needs",
+        item,
+        "it would unpack to more than a list of ingredients needs",
         "Copy the list into a new workbook, or save it as CSV.",
-    )  # fmt: skip
+    )
     most = min(UNPACKED_MOST, max(1_000_000, RATIO_MOST * len(data)))
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         infos = archive.infolist()
@@ -87,9 +92,7 @@ def _members(data: bytes, item: str) -> dict[str, bytes]:
                 raise large
             held[info.filename] = body
     if not any(name.casefold() == BOOK for name in held):
-        raise InvalidInput(
-            item, "it is a zip, but no XLSX workbook", "Save the table as XLSX or CSV."
-        )
+        raise InvalidInput(item, "it is a zip, but no XLSX workbook", "Save the table as XLSX or CSV.")
     return held
 
 
@@ -130,9 +133,10 @@ class _Watch(ContentHandler):
             or self.run > OTHER_RUN_MOST
         ):
             raise InvalidInput(
-                self.item, "it holds more cells or formats than a list of ingredients needs",
+                self.item,
+                "it holds more cells or formats than a list of ingredients needs",
                 "Copy the list into a new workbook, or save it as CSV.",
-            )  # fmt: skip
+            )
 
     def characters(self, content: str) -> None:
         if self.tag in ("v", "t"):
@@ -169,9 +173,10 @@ def _inspected(members: dict[str, bytes], item: str) -> dict[str, _Part]:
             parseString(body, watch, forbid_dtd=True)
         except DefusedXmlException:
             raise InvalidInput(
-                item, "it holds a DOCTYPE or ENTITY, which no spreadsheet writes",
+                item,
+                "it holds a DOCTYPE or ENTITY, which no spreadsheet writes",
                 "Do not use it. Ask for the list as CSV.",
-            ) from None  # fmt: skip
+            ) from None
     return parts
 
 
@@ -231,9 +236,7 @@ def _read(data: bytes, item: str, sheet: str) -> Lines:
     sheets = {s.title: s for s in book.worksheets}
     if sheet and sheet not in sheets:
         raise InvalidInput(
-            item,
-            f"it has no sheet '{clipped(sheet)}'",
-            f"Take one of {clipped(', '.join(sheets), 200)}.",
+            item, f"it has no sheet '{clipped(sheet)}'", f"Take one of {clipped(', '.join(sheets), 200)}."
         )
     for title in [sheet] if sheet else sheets:
         gathered = Gather(item)

@@ -37,9 +37,7 @@ def unpacked(data: bytes, most: int = MOST_UNPACKED) -> dict[str, bytes]:
                 raise no("it would unpack to more than a file of this tool can hold")
             if len({i.filename for i in infos}) != len(infos):
                 raise no("it holds two files of one name")
-            if any(
-                i.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) for i in infos
-            ):
+            if any(i.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) for i in infos):
                 raise no("it is packed in a way that this tool never uses")
             held = {}
             for info in infos:
@@ -62,9 +60,7 @@ def unpacked(data: bytes, most: int = MOST_UNPACKED) -> dict[str, bytes]:
         if type(version) is not int or version < 1:
             raise ValueError("its version is no number")
         if version > VERSION:
-            raise InvalidInput(
-                "file", "a later version of this tool wrote it", "Install the later version."
-            )
+            raise InvalidInput("file", "a later version of this tool wrote it", "Install the later version.")
         sums = {str(f["name"]): str(f["sha256"]) for f in manifest["files"]}
     except HlbError:
         raise

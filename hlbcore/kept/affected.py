@@ -13,8 +13,14 @@ from hlbcore.sheets.sheet import Sheet
 from hlbcore.sheets.worksheet import work_out
 
 AFFECTED_COLUMNS = (
-    "name", "required_before", "required_after", "verdict_before", "verdict_after", "moves", "uid",
-)  # fmt: skip
+    "name",
+    "required_before",
+    "required_after",
+    "verdict_before",
+    "verdict_after",
+    "moves",
+    "uid",
+)
 """Columns of `affected`."""
 
 
@@ -42,10 +48,11 @@ def library_without(store: Store, item: OwnReading | None = None, *, trial: str 
     """
     return load_library(
         overlay=[
-            own for own in store.overlay()
+            own
+            for own in store.overlay()
             if own != item and not (trial and getattr(own, "trial", "") == trial)
         ]
-    )  # fmt: skip
+    )
 
 
 def affected(store: Store, item: OwnReading, library: Library | None = None) -> pd.DataFrame:

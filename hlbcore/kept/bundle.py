@@ -55,19 +55,23 @@ def export_all(store: Store) -> bytes:
         link.execute("BEGIN")  # one state of the file for all that follows
         try:
             formulas = link.execute(
-                "SELECT uid, current, created, changed, removed, kind FROM formula "
-                "ORDER BY created, uid"
+                "SELECT uid, current, created, changed, removed, kind FROM formula ORDER BY created, uid"
             ).fetchall()
             for uid, current, created, changed, removed, kind in formulas:
                 rows = link.execute(
                     "SELECT uid, number, parent, at, who, what, why, kept, digest, figures, sheet "
-                    "FROM version WHERE formula = ? ORDER BY number", (uid,),
-                ).fetchall()  # fmt: skip
+                    "FROM version WHERE formula = ? ORDER BY number",
+                    (uid,),
+                ).fetchall()
                 whole = {
-                    "uid": uid, "kind": kind, "current": current, "created": created,
-                    "changed": changed, "removed": removed,
+                    "uid": uid,
+                    "kind": kind,
+                    "current": current,
+                    "created": created,
+                    "changed": changed,
+                    "removed": removed,
                     "versions": [_version_out(row) for row in rows],
-                }  # fmt: skip
+                }
                 # in one line: with all versions in it, spaces would double it
                 files[f"{FOLDERS[kind]}/{uid}.json"] = _json(whole, indent=None)
             own = link.execute("SELECT uid, body, who, at, withdrawn FROM own ORDER BY at, rowid")
@@ -84,12 +88,13 @@ def export_all(store: Store) -> bytes:
         finally:
             link.execute("COMMIT")
     manifest = {
-        "schema": SCHEMA, "version": VERSION, "written": now(),
+        "schema": SCHEMA,
+        "version": VERSION,
+        "written": now(),
         "files": [
-            {"name": n, "bytes": len(b), "sha256": hashlib.sha256(b).hexdigest()}
-            for n, b in files.items()
+            {"name": n, "bytes": len(b), "sha256": hashlib.sha256(b).hexdigest()} for n, b in files.items()
         ],
-    }  # fmt: skip
+    }
     held = io.BytesIO()
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as z:
         z.writestr(MANIFEST, _json(manifest))
@@ -119,9 +124,7 @@ def own_table(store: Store) -> pd.DataFrame:
     >>> own_table(store)["value"].tolist()
     [9.0]
     """
-    rows = [
-        {**json.loads(own_to_json(item)), "who": who, "at": at} for _, item, who, at in store.own()
-    ]
+    rows = [{**json.loads(own_to_json(item)), "who": who, "at": at} for _, item, who, at in store.own()]
     return pd.DataFrame(rows).astype(object).fillna("") if rows else pd.DataFrame({"name": []})
 
 
@@ -134,10 +137,7 @@ _FIELDS = ("uid", "number", "parent", "at", "who", "what", "why", "kept", "diges
 
 def _version_out(row: Sequence[Any]) -> dict[str, object]:
     held = dict(zip(_FIELDS, row, strict=False))
-    return {
-        **held, "kept": bool(held["kept"]), "figures": json.loads(row[-2]),
-        "sheet": json.loads(row[-1]),
-    }  # fmt: skip
+    return {**held, "kept": bool(held["kept"]), "figures": json.loads(row[-2]), "sheet": json.loads(row[-1])}
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,10 +185,9 @@ class ImportPlan:
     def table(self) -> pd.DataFrame:
         """Columns what, name, does."""
         rows = [
-            (i.kind, i.name, "; ".join(x for x in (i.does, i.stays) if x)
-             or "nothing: it is here already")
+            (i.kind, i.name, "; ".join(x for x in (i.does, i.stays) if x) or "nothing: it is here already")
             for i in self.items
-        ]  # fmt: skip
+        ]
         return pd.DataFrame(rows, columns=["what", "name", "does"])
 
     @property
@@ -285,14 +284,12 @@ def import_all(store: Store, plan: ImportPlan, *, only: Collection[str] | None =
                 link.executemany("INSERT OR IGNORE INTO setting VALUES (?, ?)", item._rows)
             else:
                 if item._formula is not None:
-                    link.execute("INSERT INTO formula VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                                 item._formula)  # fmt: skip
+                    link.execute("INSERT INTO formula VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", item._formula)
                 link.executemany(
                     "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", item._rows
                 )
                 link.executemany(
-                    "UPDATE version SET why = ?, kept = 1 WHERE uid = ? AND trim(why) = ''",
-                    item._marks,
+                    "UPDATE version SET why = ?, kept = 1 WHERE uid = ? AND trim(why) = ''", item._marks
                 )
                 if item._current is not None:
                     (body,) = link.execute(
@@ -368,25 +365,32 @@ def _plan_formula(store: Store, raw: Mapping[str, Any]) -> ImportItem:
             text = work_of(kind, text).body
         texts[own] = text
         versions.append(
-            (own, uid, number, parent, text,
-             _figures(v["figures"]), _text(v["digest"], 100),
-             _text(v["who"]), _text(v["what"]), _text(v["why"]), _text(v["at"], 40),
-             int(bool(v["kept"])))
-        )  # fmt: skip
+            (
+                own,
+                uid,
+                number,
+                parent,
+                text,
+                _figures(v["figures"]),
+                _text(v["digest"], 100),
+                _text(v["who"]),
+                _text(v["what"]),
+                _text(v["why"]),
+                _text(v["at"], 40),
+                int(bool(v["kept"])),
+            )
+        )
     if current not in numbers or len(set(numbers.values())) != len(numbers):
         raise ValueError("its versions do not follow from one another")
     work = work_of(kind, texts[current])
     name = work.name
     with store.reading() as link:
         elsewhere = link.execute(
-            "SELECT count(*) FROM version WHERE formula <> ? "
-            "AND uid IN (SELECT value FROM json_each(?))",
+            "SELECT count(*) FROM version WHERE formula <> ? AND uid IN (SELECT value FROM json_each(?))",
             (uid, json.dumps(list(numbers))),
         ).fetchone()[0]
     strange = elsewhere or any(
-        here[u] != text and work_of(kind, here[u]).body != text
-        for u, text in texts.items()
-        if u in here
+        here[u] != text and work_of(kind, here[u]).body != text for u, text in texts.items() if u in here
     )
     count = f"{len(versions)} version{'s' if len(versions) != 1 else ''}"
     if row is None or strange:
@@ -411,9 +415,7 @@ def _plan_formula(store: Store, raw: Mapping[str, Any]) -> ImportItem:
         does = f"adds reasons to versions that have none here: {len(marks)}" if marks else ""
         return ImportItem(kind, name, uid, does, stays, _marks=marks)
     with store.reading() as link:
-        (last,) = link.execute(
-            "SELECT max(number) FROM version WHERE formula = ?", (uid,)
-        ).fetchone()
+        (last,) = link.execute("SELECT max(number) FROM version WHERE formula = ?", (uid,)).fetchone()
     rows = tuple((*v[:2], last + n, *v[3:]) for n, v in enumerate(new, 1))
     more = f"{len(new)} version{'s' if len(new) != 1 else ''} from the file"
     parents = {v[0]: v[3] for v in versions}

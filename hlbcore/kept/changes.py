@@ -253,9 +253,7 @@ def _partners(before: Sequence[Entry], after: Sequence[Entry]) -> dict[int, int]
     return partner
 
 
-def _facts(
-    before: tuple[tuple[str, str], ...], after: tuple[tuple[str, str], ...]
-) -> list[SheetChange]:
+def _facts(before: tuple[tuple[str, str], ...], after: tuple[tuple[str, str], ...]) -> list[SheetChange]:
     old, new = dict(before), dict(after)
     found = [
         SheetChange(FACT_WORDS.get(name, f"fact {name}"), old.get(name, ""), new.get(name, ""))

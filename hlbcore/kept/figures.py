@@ -86,9 +86,7 @@ def what_moved(then: Mapping[str, float | str], outcome: Outcome) -> tuple[str, 
     return tuple(found)
 
 
-def compare_figures(
-    before: Mapping[str, float | str], after: Mapping[str, float | str]
-) -> pd.DataFrame:
+def compare_figures(before: Mapping[str, float | str], after: Mapping[str, float | str]) -> pd.DataFrame:
     """The figures kept with two versions, beside each other.
 
     Parameters

@@ -67,7 +67,8 @@ MEMORY = "this session only"
 _BROKEN = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 _SENTENCES = {
     sqlite3.SQLITE_FULL: (
-        "the disk is full", "Free some space, then save again: what is typed stays on the page."
+        "the disk is full",
+        "Free some space, then save again: what is typed stays on the page.",
     ),
     sqlite3.SQLITE_IOERR: (
         "the disk cannot be read or written (it may be full)",
@@ -82,14 +83,15 @@ _SENTENCES = {
         f"Allow writing in its folder, or name another file with {FILE_VARIABLE}.",
     ),
     sqlite3.SQLITE_BUSY: (
-        f"another window has been writing for more than {WAIT_S:g} s", "Save again in a moment."
+        f"another window has been writing for more than {WAIT_S:g} s",
+        "Save again in a moment.",
     ),
     sqlite3.SQLITE_TOOBIG: ("the text is too long", "Shorten the notes, then save again."),
     sqlite3.SQLITE_CONSTRAINT: (
         "what is kept there has changed in the meantime",
         "Look at the newest state, then do it again.",
     ),
-}  # fmt: skip
+}
 _SESSION_FULL = (
     "a session cannot hold more",
     "Export everything, then go on in a new session with what is needed.",
@@ -191,9 +193,10 @@ def open_file(path: Path | None, *, fresh: bool = False) -> sqlite3.Connection:
             _migrate(link, path)
             if str(link.execute("PRAGMA journal_mode = WAL").fetchone()[0]) != "wal":
                 raise NotSaved(
-                    str(path), "its folder is of a kind that cannot keep work safely",
+                    str(path),
+                    "its folder is of a kind that cannot keep work safely",
                     f"Name a file on a local disk with {FILE_VARIABLE}.",
-                )  # fmt: skip
+                )
             return link
         except DamagedFile:
             _close(link)
@@ -240,9 +243,7 @@ def _look(link: sqlite3.Connection, path: Path) -> None:
 
 
 def _foreign(path: Path) -> NotSaved:
-    return NotSaved(
-        str(path), "it belongs to another program", f"Name another file with {FILE_VARIABLE}."
-    )
+    return NotSaved(str(path), "it belongs to another program", f"Name another file with {FILE_VARIABLE}.")
 
 
 def _refuse_newer(path: Path) -> None:

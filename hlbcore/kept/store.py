@@ -181,9 +181,15 @@ class Store(StoreBase):
         # a figure that is no number is not known; JSON has no sign for it
         known = {n: v for n, v in (figures or {}).items() if isinstance(v, str) or math.isfinite(v)}
         uid = self._keep(
-            formula_work(sheet), on.formula if on else None, on.uid if on else None, who=who,
-            what=what, why=why, figures=json.dumps(known, ensure_ascii=False), digest=digest,
-        )  # fmt: skip
+            formula_work(sheet),
+            on.formula if on else None,
+            on.uid if on else None,
+            who=who,
+            what=what,
+            why=why,
+            figures=json.dumps(known, ensure_ascii=False),
+            digest=digest,
+        )
         return self.version(uid)
 
     def version(self, uid: str) -> Version:
@@ -261,8 +267,9 @@ class Store(StoreBase):
             rows = link.execute(
                 "SELECT number, at, who, what, why, kept, v.uid = f.current, v.uid, "
                 "coalesce(parent, '') FROM version v JOIN formula f ON f.uid = v.formula "
-                "WHERE v.formula = ? ORDER BY number DESC", (formula,),
-            ).fetchall()  # fmt: skip
+                "WHERE v.formula = ? ORDER BY number DESC",
+                (formula,),
+            ).fetchall()
         names = ["version", "at", "who", "what", "why", "kept", "current", "uid", "parent"]
         table = pd.DataFrame(rows, columns=names)
         return table.astype({"version": int, "kept": bool, "current": bool})
@@ -307,9 +314,14 @@ class Store(StoreBase):
     def restore(self, version: Version, *, on: Version, who: str = "", why: str = "") -> Version:
         """Make an older state the newest one; what came between stays in the history."""
         return self.save(
-            version.sheet, on=on, who=who, what=f"version {version.number} restored", why=why,
-            figures=version.figures, digest=version.digest,
-        )  # fmt: skip
+            version.sheet,
+            on=on,
+            who=who,
+            what=f"version {version.number} restored",
+            why=why,
+            figures=version.figures,
+            digest=version.digest,
+        )
 
     def mark(self, version: Version, why: str) -> Version:
         """Mark a version as kept, with the reason.
@@ -340,9 +352,10 @@ class Store(StoreBase):
         held = self.version(version.uid)
         if not done:
             raise NotSaved(
-                self.where, f"in another window its reason became '{clipped(held.why)}'",
+                self.where,
+                f"in another window its reason became '{clipped(held.why)}'",
                 f"Yours was '{clipped(why)}': type what shall stand.",
-            )  # fmt: skip
+            )
         return held
 
     def formulas(self, search: str = "", *, removed: bool = False) -> pd.DataFrame:
@@ -373,13 +386,7 @@ class Store(StoreBase):
     # trials
 
     def save_trial(
-        self,
-        trial: Trial,
-        *,
-        sheet: str = "",
-        on: TrialVersion | None = None,
-        who: str = "",
-        what: str = "",
+        self, trial: Trial, *, sheet: str = "", on: TrialVersion | None = None, who: str = "", what: str = ""
     ) -> TrialVersion:
         """Keep a state of a trial as its newest version.
 
@@ -407,9 +414,13 @@ class Store(StoreBase):
             If the file cannot be written, or does not hold `on`.
         """
         uid = self._keep(
-            trial_work(trial, sheet), on.trial_uid if on else None, on.uid if on else None,
-            who=who, what=what or ("first state" if on is None else "changed"), why="",
-        )  # fmt: skip
+            trial_work(trial, sheet),
+            on.trial_uid if on else None,
+            on.uid if on else None,
+            who=who,
+            what=what or ("first state" if on is None else "changed"),
+            why="",
+        )
         return self.trial_version(uid)
 
     def trial_version(self, uid: str) -> TrialVersion:
@@ -446,16 +457,24 @@ _VERSION = (
 )
 
 
-def _version(
-    row: tuple[str, str, int, str, str, str, str, str, str, str, str, int] | None,
-) -> Version:
+def _version(row: tuple[str, str, int, str, str, str, str, str, str, str, str, int] | None) -> Version:
     if row is None:
         raise InvalidInput("formula", "it is not in the file", "Choose one from the list.")
     uid, formula, number, parent, sheet, figures, digest, who, what, why, at, kept = row
     return Version(
-        uid, formula, number, parent, Sheet.from_json(sheet), json.loads(figures), digest, who,
-        what, why, at, bool(kept),
-    )  # fmt: skip
+        uid,
+        formula,
+        number,
+        parent,
+        Sheet.from_json(sheet),
+        json.loads(figures),
+        digest,
+        who,
+        what,
+        why,
+        at,
+        bool(kept),
+    )
 
 
 def _trial_version(row: Sequence[Any] | None) -> TrialVersion:
@@ -502,7 +521,10 @@ def work_of(kind: str, body: str) -> Work:
 def search_words(sheet: Sheet) -> str:
     """What a search looks through: the name, the product type and every ingredient, folded."""
     named = (
-        sheet.title, sheet.product, *(x.name for x in sheet.lines),
-        *(x.name for x in sheet.emulsifiers), *(x.name for x in sheet.others),
-    )  # fmt: skip
+        sheet.title,
+        sheet.product,
+        *(x.name for x in sheet.lines),
+        *(x.name for x in sheet.emulsifiers),
+        *(x.name for x in sheet.others),
+    )
     return " ".join(map(fold, named))

@@ -68,10 +68,7 @@ class StoreBase:
         return self
 
     def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
 
@@ -132,9 +129,10 @@ class StoreBase:
             ).fetchone()
             if on is not None and row is None:  # for example after a backup was brought back
                 raise NotSaved(
-                    self.where, "the state that it was made from is not in the file",
+                    self.where,
+                    "the state that it was made from is not in the file",
                     f"Save it as a new {work.kind}.",
-                )  # fmt: skip
+                )
             current, number = row or (uid, 0)
             if row is None:
                 link.execute(
@@ -143,9 +141,8 @@ class StoreBase:
                 )
             link.execute(
                 "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (uid, whole, number + 1, on, work.body, figures, digest, who, what, why, at,
-                 int(bool(why))),
-            )  # fmt: skip
+                (uid, whole, number + 1, on, work.body, figures, digest, who, what, why, at, int(bool(why))),
+            )
             if on is not None and current == on:
                 point(link, whole, uid, work, at)
         if on is not None and current != on:
@@ -162,9 +159,7 @@ class StoreBase:
         if current != on:
             raise Conflict(version, current)
 
-    def _listed(
-        self, kind: str, search: str, removed: bool
-    ) -> list[tuple[str, str, str, int, str]]:
+    def _listed(self, kind: str, search: str, removed: bool) -> list[tuple[str, str, str, int, str]]:
         """Name, product, time of change, versions and identity, the last changed first."""
         wanted = [w for w in map(fold, search.split()) if w]
         sql = (
@@ -209,9 +204,7 @@ class StoreBase:
             link.executemany("INSERT INTO own VALUES (?, ?, ?, ?, NULL)", rows)
         return tuple(uid for uid, *_ in rows)
 
-    def own(
-        self, *, withdrawn: bool = False
-    ) -> tuple[tuple[str, OwnReading | OwnIngredient, str, str], ...]:
+    def own(self, *, withdrawn: bool = False) -> tuple[tuple[str, OwnReading | OwnIngredient, str, str], ...]:
         """Own ingredients and values with uid, item, who and when, the oldest first."""
         with self.reading() as link:
             rows = link.execute(
@@ -247,17 +240,17 @@ class StoreBase:
         check_length(value, f"setting {name}", TEXT_MOST)
         with self.writing() as link:
             link.execute(
-                "INSERT INTO setting VALUES (?, ?) "
-                "ON CONFLICT (name) DO UPDATE SET value = excluded.value", (name, value),
-            )  # fmt: skip
+                "INSERT INTO setting VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+                (name, value),
+            )
 
 
 def point(link: sqlite3.Connection, whole: str, version: str, work: Work, at: str) -> None:
     """Let some work point at one of its versions, and be listed by it."""
     link.execute(
-        "UPDATE formula SET current = ?, name = ?, product = ?, words = ?, changed = ? "
-        "WHERE uid = ?", (version, work.name, work.product, work.words, at, whole),
-    )  # fmt: skip
+        "UPDATE formula SET current = ?, name = ?, product = ?, words = ?, changed = ? WHERE uid = ?",
+        (version, work.name, work.product, work.words, at, whole),
+    )
 
 
 def now() -> str:

@@ -13,12 +13,7 @@
 """
 
 from hlbcore.ladder.arrays import Responses, responses
-from hlbcore.ladder.back_out import (
-    BackOut,
-    TrialMixture,
-    back_out_mixtures,
-    back_out_required_hlb,
-)
+from hlbcore.ladder.back_out import BackOut, TrialMixture, back_out_mixtures, back_out_required_hlb
 from hlbcore.ladder.blur import Stocks, premixed_stocks
 from hlbcore.ladder.doubts import label_findings, layer_findings, recorded_ladder
 from hlbcore.ladder.families import family_ladder, loading_ladder

@@ -49,9 +49,7 @@ class Responses:
     cautions: tuple[Finding, ...] = ()
 
 
-def responses(
-    trial: Trial, kind: str = "score", *, temperature_c: float | str | None = None
-) -> Responses:
+def responses(trial: Trial, kind: str = "score", *, temperature_c: float | str | None = None) -> Responses:
     """One kind of observation as arrays for the fit.
 
     Parameters
@@ -91,10 +89,10 @@ def responses(
         mine = [o for o in mine if o.temperature_c == wanted]
     elif len(warm) > 1:
         raise InvalidInput(
-            f"readings of {what.name}", "they were taken at "
-            f"{', '.join(f'{t:g}' for t in warm)} °C, which do not go together",
+            f"readings of {what.name}",
+            f"they were taken at {', '.join(f'{t:g}' for t in warm)} °C, which do not go together",
             "Choose one temperature.",
-        )  # fmt: skip
+        )
     mine = [o for o in mine if o.value is not None and o.hours < trial.broken.get(o.vial, math.inf)]
     if not mine:
         raise InvalidInput(
@@ -104,9 +102,10 @@ def responses(
     kept = sorted(kept, key=lambda n: (trial.hlb(n), n))
     if not any(o.vial in kept for o in mine):
         raise InvalidInput(
-            f"readings of {what.name}", f"no vial with one is {trial.ladder.emulsion}",
+            f"readings of {what.name}",
+            f"no vial with one is {trial.ladder.emulsion}",
             "Extend the ladder to the other side.",
-        )  # fmt: skip
+        )
     hours = tuple(sorted({o.hours for o in mine if o.vial in kept}))
     values = np.full((len(kept), len(hours)), np.nan)
     limits = np.zeros((len(kept), len(hours)), dtype=np.int8)
@@ -116,9 +115,7 @@ def responses(
             values[at] = o.number
             limits[at] = {"<": -1, ">": 1}.get(o.limit, 0)
     hlb = np.array([trial.hlb(n) for n in kept])
-    return Responses(
-        what.name, what.better, tuple(kept), hours, hlb, values, limits, worst_first(found)
-    )
+    return Responses(what.name, what.better, tuple(kept), hours, hlb, values, limits, worst_first(found))
 
 
 def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
@@ -130,7 +127,8 @@ def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
     if other:
         found.append(
             Finding(
-                "caution", f"Not {aim}: vial {_list(other)}",
+                "caution",
+                f"Not {aim}: vial {_list(other)}",
                 f"The drop test says {types[other[0]]}; they are left out of the fit, for the "
                 f"other type follows another optimum.",
                 figure=f"{len(other)} of {len(types)} vials",
@@ -138,34 +136,37 @@ def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
                 mend=f"Read the optimum from the {aim} vials; where too few are left, move the "
                 "ladder away from those vials.",
             )
-        )  # fmt: skip
+        )
     if emulsions and (unclear := [n for n, t in types.items() if t == UNCLEAR]):
         found.append(
             Finding(
-                "caution", f"The emulsion type is unclear: vial {_list(unclear)}",
+                "caution",
+                f"The emulsion type is unclear: vial {_list(unclear)}",
                 "The tests contradict each other; the vials stay in the fit.",
                 rule="a drop spreads in what is its outer phase",
                 mend="Repeat both drops; a vial that spreads in both may be a mixture of types.",
             )
-        )  # fmt: skip
+        )
     untested = [n for n, t in types.items() if t == NO_TYPE]
     if emulsions and untested:
         found.append(
             Finding(
-                "note", f"Emulsion type not tested: vial {_list(untested)}",
-                f"They are taken as {aim}.", rule="a drop spreads in what is its outer phase",
+                "note",
+                f"Emulsion type not tested: vial {_list(untested)}",
+                f"They are taken as {aim}.",
+                rule="a drop spreads in what is its outer phase",
                 mend="Put a drop of each into water and into oil.",
             )
-        )  # fmt: skip
+        )
     for n, hours in sorted(trial.broken.items()):
         found.append(
             Finding(
-                "note", f"Vial {n} is no more",
-                f"It broke, leaked or was spilled {after_words(hours)}; later readings are "
-                "missing.",
+                "note",
+                f"Vial {n} is no more",
+                f"It broke, leaked or was spilled {after_words(hours)}; later readings are missing.",
                 mend="Make it again if it stands near the optimum.",
             )
-        )  # fmt: skip
+        )
     return [n for n in types if n not in other], found
 
 

@@ -88,9 +88,7 @@ class BackOut:
             Columns as in `SHARE_COLUMNS`.
         """
         name = next(iter(self.estimates)) if unknown is None else unknown
-        rows = [
-            (source, 100 * share, half) for u, source, share, half in self.variances if u == name
-        ]
+        rows = [(source, 100 * share, half) for u, source, share, half in self.variances if u == name]
         table = pd.DataFrame(rows, columns=list(SHARE_COLUMNS))
         return table.sort_values("share_pct", ascending=False, kind="stable", ignore_index=True)
 
@@ -247,9 +245,10 @@ def _row(
     for label, mass in mixture.unknown.items():
         item = f"{name}, mass of {clipped(label)}"
         unknown[label] = (
-            grams(mass, item) if unit == "g" and isinstance(mass, str)
+            grams(mass, item)
+            if unit == "g" and isinstance(mass, str)
             else checked(mass, item, above=0, high=1e9, unit=unit)
-        )  # fmt: skip
+        )
     if not unknown:
         raise InvalidInput(name, "no unknown ingredient is named", "Name it with its mass.")
     whole = math.fsum([*(p.mass for p in parts), *unknown.values()])
@@ -263,9 +262,10 @@ def _row(
     if twice:
         both = next(u for u in unknown if fold(u) in twice)
         raise InvalidInput(
-            f"{name}, '{clipped(both)}'", "it stands among the known and the unknown",
+            f"{name}, '{clipped(both)}'",
+            "it stands among the known and the unknown",
             "Leave it in one of the two.",
-        )  # fmt: skip
+        )
     return _Row(name, known, {u: m / whole for u, m in unknown.items()}, _optimum(mixture, name))
 
 
@@ -276,9 +276,10 @@ def _optimum(mixture: TrialMixture, name: str) -> Estimate:
         found = measured.estimate
         if found is None:
             raise InvalidInput(
-                f"{name}, measured optimum", f"the ladder has none ({measured.verdict})",
+                f"{name}, measured optimum",
+                f"the ladder has none ({measured.verdict})",
                 "Finish the ladder first.",
-            )  # fmt: skip
+            )
         return found
     found = as_estimate(measured, f"{name}, measured optimum")
     if isinstance(measured, Estimate) or found.spread:
@@ -338,23 +339,28 @@ def _about(
         own = source.startswith("ladder of ")
         found.append(
             Finding(
-                "note", f"{clipped(name)}: most of the doubt comes from {clipped(source)}",
+                "note",
+                f"{clipped(name)}: most of the doubt comes from {clipped(source)}",
                 f"It alone moves the result by {half:.1f} each way.",
-                f"{5 * round(20 * share):d} % of the variance", "variances of the ranges add",
-                "A finer ladder with duplicates would pay most." if own else
-                f"A ladder on {clipped(source)} would pay most.",
+                f"{5 * round(20 * share):d} % of the variance",
+                "variances of the ranges add",
+                "A finer ladder with duplicates would pay most."
+                if own
+                else f"A ladder on {clipped(source)} would pay most.",
             )
-        )  # fmt: skip
+        )
     if largest < LITTLE_SHARE:
         found.append(
             Finding(
-                "caution", f"{clipped(name)} is a small part of the oil phase",
+                "caution",
+                f"{clipped(name)} is a small part of the oil phase",
                 f"The range, {estimate.low:.1f} to {estimate.high:.1f}, grows with 1/share: any "
                 f"error of the ladder comes out {1 / largest:.1f} times as large.",
-                f"{100 * largest:.0f} % of the oil phase", "our convention: below about 30 %",
+                f"{100 * largest:.0f} % of the oil phase",
+                "our convention: below about 30 %",
                 f"Make a ladder on {clipped(name)} at a high share.",
             )
-        )  # fmt: skip
+        )
     return found
 
 
@@ -366,10 +372,12 @@ def _disagreement(rows: Sequence[_Row], misses: NDArray[np.float64]) -> list[Fin
         if abs(miss) > row.measured.spread / 2 + known + 1e-9:
             found.append(
                 Finding(
-                    "caution", f"{row.name} does not agree with the others",
+                    "caution",
+                    f"{row.name} does not agree with the others",
                     "Its optimum lies further from the common result than its ranges allow.",
-                    f"{abs(miss):.1f} HLB", _ADDITIVE,
+                    f"{abs(miss):.1f} HLB",
+                    _ADDITIVE,
                     "Check its masses and emulsion type, or trust a ladder on the mixture itself.",
                 )
-            )  # fmt: skip
+            )
     return found

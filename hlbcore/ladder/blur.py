@@ -47,10 +47,7 @@ Rung = tuple[float, float]  # HLB as weighed, and its standard deviation
 
 def blurred(rungs: Sequence[Rung]) -> list[int]:
     """Places of the rungs that blur into the next one."""
-    return [
-        k for k, ((a, u), (b, v)) in enumerate(pairwise(rungs))
-        if b - a <= COVERAGE * (u + v) or b <= a
-    ]  # fmt: skip
+    return [k for k, ((a, u), (b, v)) in enumerate(pairwise(rungs)) if b - a <= COVERAGE * (u + v) or b <= a]
 
 
 def _rungs(shared: Bench, targets: Sequence[float], pct: float) -> list[Rung]:
@@ -59,10 +56,12 @@ def _rungs(shared: Bench, targets: Sequence[float], pct: float) -> list[Rung]:
     for t in targets:
         held = [(g, hlbs[n]) for n, g in shared.weigh(shared.split(t, pct), t) if n in hlbs]
         whole = math.fsum(g for g, _ in held)
-        found.append((
-            math.fsum(g / whole * h for g, h in held),
-            weighing_sd([g for g, _ in held], [h for _, h in held], shared.readability_g),
-        ))  # fmt: skip
+        found.append(
+            (
+                math.fsum(g / whole * h for g, h in held),
+                weighing_sd([g for g, _ in held], [h for _, h in held], shared.readability_g),
+            )
+        )
     return found
 
 
@@ -156,9 +155,7 @@ def premixed_stocks(ladder: Ladder, *, with_oil: bool = False) -> Stocks:
     """
     pct = ladder.emulsifier_pct
     if ladder.rung is None or pct is None or len(ladder.emulsifiers) != 2:
-        raise InvalidInput(
-            "ladder", "it has no HLB steps of one pair", "Use a coarse or fine ladder."
-        )
+        raise InvalidInput("ladder", "it has no HLB steps of one pair", "Use a coarse or fine ladder.")
     rows = [(v.number, v.target_hlb) for v in ladder.vials if v.target_hlb is not None]
     targets = [t for _, t in rows]
     ends = min(targets), max(targets)
@@ -173,11 +170,17 @@ def premixed_stocks(ladder: Ladder, *, with_oil: bool = False) -> Stocks:
         mass = max(need * pct / (pct + oil), STOCK_LEAST_G)
         weighed = weigh_blend(
             Blend(
-                (a, b), (x, 1 - x), Mixture.by_mass([x, 1 - x], [e, f]), Estimate.exactly(end),
-                None, 1.0, "closest",
+                (a, b),
+                (x, 1 - x),
+                Mixture.by_mass([x, 1 - x], [e, f]),
+                Estimate.exactly(end),
+                None,
+                1.0,
+                "closest",
             ),
-            100 * mass, d,  # x and 1 - x are per cent of a batch a hundred times the stock
-        )  # fmt: skip
+            100 * mass,
+            d,  # x and 1 - x are per cent of a batch a hundred times the stock
+        )
         oils = {n: round(p / pct * mass / d) * d for n, p in ladder.oils} if with_oil else {}
         sd = weighing_sd(weighed.grams, [e.value, f.value], d)
         made.append((dict(zip((a, b), weighed.grams, strict=True)) | oils, weighed.hlb.value, sd))
@@ -202,11 +205,9 @@ def premixed_stocks(ladder: Ladder, *, with_oil: bool = False) -> Stocks:
             columns=["stock", *(f"{n}_g" for n in names), "total_g", "hlb_as_weighed", "hlb_sd"],
         ),
         pd.DataFrame(
-            vials,
-            columns=["vial", "target_hlb", "low_stock_g", "high_stock_g", "hlb_as_weighed",
-                     "hlb_sd"],
+            vials, columns=["vial", "target_hlb", "low_stock_g", "high_stock_g", "hlb_as_weighed", "hlb_sd"]
         ),
-    )  # fmt: skip
+    )
 
 
 def blur_findings(ladder: Ladder, shared: Bench) -> list[Finding]:
@@ -242,16 +243,18 @@ def blur_findings(ladder: Ladder, shared: Bench) -> list[Finding]:
         pairs = ", ".join(f"{k + 1} and {k + 2}" for k in where[:6])
         found.append(
             Finding(
-                "caution", "Steps blur into each other on this scale",
+                "caution",
+                "Steps blur into each other on this scale",
                 f"Vials {pairs}{' and more' if len(where) > 6 else ''} lie no further apart than "
                 f"the scale can tell: vials {closest + 1} and {closest + 2} come out at HLB "
                 f"{a:.2f} and {b:.2f}, each ± {COVERAGE * max(u, v):.2g} from weighing.",
                 figure=f"{b - a:.2g} HLB apart",
                 rule=f"bands of {COVERAGE:g} standard deviations on each side meet; our convention",
-                mend=f"Any one of: {'; '.join(mends)}." if mends else
-                "Take larger vials and a finer scale together.",
+                mend=f"Any one of: {'; '.join(mends)}."
+                if mends
+                else "Take larger vials and a finer scale together.",
             )
-        )  # fmt: skip
+        )
     mine = {n for n, _ in ladder.emulsifiers}
     small = [
         (g, n, v.number)
@@ -263,11 +266,12 @@ def blur_findings(ladder: Ladder, shared: Bench) -> list[Finding]:
         g, name, number = min(small)
         found.append(
             Finding(
-                "note", "Small amounts for this scale",
+                "note",
+                "Small amounts for this scale",
                 f"In vial {number} {name} is {g:g} g on a scale of {ladder.readability_g:g} g.",
                 figure=f"{round(g / ladder.readability_g)} divisions",
                 rule=f"less than {FEW_DIVISIONS} divisions; {PRACTICE}",
                 mend="The HLB as weighed takes it into account; weigh these with care.",
             )
-        )  # fmt: skip
+        )
     return found

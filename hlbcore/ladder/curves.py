@@ -120,9 +120,7 @@ def levelled(values: Array, weight: Array) -> Array:
 
 def profile(points: Points, model: str, apexes: Array) -> tuple[Array, Array]:
     """Residual sum of squares and rise at each optimum tried, both ``(apexes,)``."""
-    shape = levelled(
-        SHAPES[model](points.hlb[None, :] - apexes[:, None], points.span), points.weight
-    )
+    shape = levelled(SHAPES[model](points.hlb[None, :] - apexes[:, None], points.span), points.weight)
     y = levelled(points.response, points.weight)
     along = shape @ (points.weight * y)
     own = np.maximum((shape * shape) @ points.weight, 1e-300)
@@ -186,9 +184,8 @@ def fit_curve(points: Points, model: str) -> Curve:
         if model != "quadratic" or rising > limits[1]:
             high = _end(points, model, tried[::-1], limits, apex)
     return Curve(
-        model, apex, low, high, rise, least, variance,
-        aicc(least, count, points.least_variance), bend,
-    )  # fmt: skip
+        model, apex, low, high, rise, least, variance, aicc(least, count, points.least_variance), bend
+    )
 
 
 def _least(points: Points, model: str, grid: Array, sums: Array) -> float:
@@ -202,9 +199,7 @@ def _least(points: Points, model: str, grid: Array, sums: Array) -> float:
     return best
 
 
-def _end(
-    points: Points, model: str, tried: Array, limits: tuple[float, float], apex: float
-) -> float:
+def _end(points: Points, model: str, tried: Array, limits: tuple[float, float], apex: float) -> float:
     """The outermost optimum kept, coming from the far end of `tried`; infinite if that is kept."""
 
     def kept(apexes: Array) -> NDArray[np.bool_]:

@@ -84,19 +84,21 @@ def recorded_ladder(
             rows.append((str(name), 0.0 if zero else grams(mass, item)))
         if not any(m > 0 for n, m in rows if n in dict(held)):
             raise InvalidInput(
-                f"vial {number}", "it holds none of the emulsifiers",
+                f"vial {number}",
+                "it holds none of the emulsifiers",
                 f"Give the grams of {' or '.join(clipped(n, 30) for n, _ in held)}.",
-            )  # fmt: skip
-        target = (
-            None if label is None
-            else checked(label, f"vial {number}, label", low=0, high=HLB_MAX)
-        )  # fmt: skip
+            )
+        target = None if label is None else checked(label, f"vial {number}, label", low=0, high=HLB_MAX)
         written = labels[number - 1] if labels is not None else str(number)
         made.append(Vial(number, written, number, tuple(rows), target))
     ladder = Ladder(
-        "recorded", tuple(made), held, readability_g=grams(readability_g, "readability"),
-        vial_mass_g=max(v.total_g for v in made) if made else 0.0, emulsion=emulsion,
-    )  # fmt: skip
+        "recorded",
+        tuple(made),
+        held,
+        readability_g=grams(readability_g, "readability"),
+        vial_mass_g=max(v.total_g for v in made) if made else 0.0,
+        emulsion=emulsion,
+    )
     return replace(ladder, cautions=label_findings(Trial(ladder)))
 
 
@@ -138,7 +140,8 @@ def label_findings(trial: Trial) -> tuple[Finding, ...]:
         if v.target_hlb is not None and not min(reach) <= v.target_hlb <= max(reach):
             found.append(
                 Finding(
-                    "caution", f"The label of vial {v.number} cannot be right",
+                    "caution",
+                    f"The label of vial {v.number} cannot be right",
                     f"HLB {v.target_hlb:g} lies outside what the emulsifiers reach, "
                     f"{min(reach):g} to {max(reach):g}; its grams give {hlb:.2f}.",
                     figure=f"HLB {hlb:.2f}",
@@ -146,7 +149,7 @@ def label_findings(trial: Trial) -> tuple[Finding, ...]:
                     mend="Use the HLB from the grams; check whether a difference was taken with "
                     "the wrong sign.",
                 )
-            )  # fmt: skip
+            )
         elif abs(hlb - meant) > off:
             swapped = _swapped(trial, v)
             turned = swapped is not None and abs(swapped - meant) <= off
@@ -156,14 +159,15 @@ def label_findings(trial: Trial) -> tuple[Finding, ...]:
             found.append(
                 Finding(
                     "caution",
-                    f"The two amounts of vial {v.number} look swapped" if turned
+                    f"The two amounts of vial {v.number} look swapped"
+                    if turned
                     else f"Vial {v.number} is not what its label says",
                     detail,
                     figure=f"{hlb - meant:+.2g} HLB",
                     rule="grams lead over labels; our convention",
                     mend="Use the HLB from the grams, or make the vial again.",
                 )
-            )  # fmt: skip
+            )
     found += _order(rows)
     found += _masses(trial)
     return worst_first(found)
@@ -187,12 +191,13 @@ def _order(rows: Sequence[tuple[float, Vial]]) -> list[Finding]:
         return []
     return [
         Finding(
-            "caution", "The vials stand in another order than their labels say",
+            "caution",
+            "The vials stand in another order than their labels say",
             f"By their grams the order is {', '.join(str(n) for n in by_grams)}.",
             rule="grams lead over labels; our convention",
             mend="The fit uses the HLB from the grams.",
         )
-    ]  # fmt: skip
+    ]
 
 
 def _masses(trial: Trial) -> list[Finding]:
@@ -200,21 +205,21 @@ def _masses(trial: Trial) -> list[Finding]:
     if trial.ladder.kind in ("loading", "rinse", "clarity"):
         return []
     mine = [n for n, _ in trial.ladder.emulsifiers]
-    sums = {
-        v.number: math.fsum(trial.grams(v.number).get(n, 0.0) for n in mine)
-        for v in trial.ladder.vials
-    }
+    sums = {v.number: math.fsum(trial.grams(v.number).get(n, 0.0) for n in mine) for v in trial.ladder.vials}
     middle = median(sums.values())
     slack = max(MASS_OFF * middle, 2 * trial.ladder.readability_g)
     return [
         Finding(
-            "note", f"The emulsifiers of vial {number} do not add up",
+            "note",
+            f"The emulsifiers of vial {number} do not add up",
             f"They are {mass:.4g} g, those of the other vials {middle:.4g} g.",
-            figure=f"{mass - middle:+.2g} g", rule="one dose for all vials; our convention",
+            figure=f"{mass - middle:+.2g} g",
+            rule="one dose for all vials; our convention",
             mend="Look for a slip in writing or weighing; digits may be swapped.",
         )
-        for number, mass in sums.items() if abs(mass - middle) > slack
-    ]  # fmt: skip
+        for number, mass in sums.items()
+        if abs(mass - middle) > slack
+    ]
 
 
 def layer_findings(trial: Trial, *, temperature_c: float | None = None) -> tuple[Finding, ...]:
@@ -252,9 +257,8 @@ def layer_findings(trial: Trial, *, temperature_c: float | None = None) -> tuple
             continue
         for k, hours in enumerate(r.hours):
             seen = [
-                (float(x), float(h)) for x, h in zip(r.values[:, k], r.hlb, strict=True)
-                if not math.isnan(x)
-            ]  # fmt: skip
+                (float(x), float(h)) for x, h in zip(r.values[:, k], r.hlb, strict=True) if not math.isnan(x)
+            ]
             least = min(x for x, _ in seen)
             if len(seen) > 2 and any(x > least for x, _ in seen):
                 best.setdefault(kind, {})[hours] = [h for x, h in seen if x == least]
@@ -272,7 +276,8 @@ def layer_findings(trial: Trial, *, temperature_c: float | None = None) -> tuple
                 continue
             found.append(
                 Finding(
-                    "caution", f"{first.capitalize()} and {second} disagree",
+                    "caution",
+                    f"{first.capitalize()} and {second} disagree",
                     f"{after_words(hours).capitalize()} the least {first} is at HLB {_span(one)}, "
                     f"the least {second} at {_span(two)}. They follow different causes: one fit "
                     "for each is shown.",
@@ -281,7 +286,7 @@ def layer_findings(trial: Trial, *, temperature_c: float | None = None) -> tuple
                     mend="Free oil is the graver fault: look at the oil layer first, then at the "
                     "droplets; a thickener may hold back a water or cream layer.",
                 )
-            )  # fmt: skip
+            )
     return worst_first(found)
 
 

@@ -95,9 +95,8 @@ def family_ladder(
     named = list(pairs) if pairs is not None else _families(target, library)
     if not named:
         raise InvalidInput(
-            "families", f"no pair of the tables stands on both sides of HLB {target:g}",
-            "Name the pairs.",
-        )  # fmt: skip
+            "families", f"no pair of the tables stands on both sides of HLB {target:g}", "Name the pairs."
+        )
     members: dict[str, Candidate] = {}
     chosen = []
     for pair in named:
@@ -113,18 +112,33 @@ def family_ladder(
         weighed.append((shared.weigh({low.label: x * dose, high.label: y * dose}, target), target))
     found = [f for pair in chosen for f in pair_findings(pair)]
     return finish(
-        "family", shared, weighed, dose, emulsion, duplicates, seed, blinded, process,
-        EMULSION_TO_OBSERVE, found, library,
-    )  # fmt: skip
+        "family",
+        shared,
+        weighed,
+        dose,
+        emulsion,
+        duplicates,
+        seed,
+        blinded,
+        process,
+        EMULSION_TO_OBSERVE,
+        found,
+        library,
+    )
 
 
 def _families(target: float, library: Library) -> list[tuple[str, str]]:
     """The best documented pair of each two families and chain, the usual families first."""
     plain = [
-        (i, e) for i in library.emulsifiers
-        if i.chain and not mark(i) and i.convention == "emulsifier" and (e := i.hlb) is not None
-        and not e.alternatives and e.value <= NONIONIC_MOST
-    ]  # fmt: skip
+        (i, e)
+        for i in library.emulsifiers
+        if i.chain
+        and not mark(i)
+        and i.convention == "emulsifier"
+        and (e := i.hlb) is not None
+        and not e.alternatives
+        and e.value <= NONIONIC_MOST
+    ]
     best: dict[tuple[int, str], tuple[tuple[int, int, str, str], tuple[str, str]]] = {}
     for (a, e), (b, f) in itertools.permutations(plain, 2):
         if (a.family, b.family) not in FAMILY_PAIRS or a.chain != b.chain:
@@ -133,8 +147,10 @@ def _families(target: float, library: Library) -> list[tuple[str, str]]:
             continue
         rank = (
             max(GRADES.index(e.grade), GRADES.index(f.grade)),
-            -min(len(e.sources), len(f.sources)), a.id, b.id,
-        )  # fmt: skip
+            -min(len(e.sources), len(f.sources)),
+            a.id,
+            b.id,
+        )
         key = FAMILY_PAIRS.index((a.family, b.family)), a.chain
         if key not in best or rank < best[key][0]:
             best[key] = rank, (a.common_name, b.common_name)
@@ -219,9 +235,19 @@ def loading_ladder(
         room(shared, dose)
         weighed.append((shared.weigh(shared.split(target, dose), target), target))
     return finish(
-        "loading", shared, weighed, None, emulsion, duplicates, seed, blinded, process,
-        EMULSION_TO_OBSERVE, pair_findings(held), library,
-    )  # fmt: skip
+        "loading",
+        shared,
+        weighed,
+        None,
+        emulsion,
+        duplicates,
+        seed,
+        blinded,
+        process,
+        EMULSION_TO_OBSERVE,
+        pair_findings(held),
+        library,
+    )
 
 
 def _dose(pct: float | str | None, shared: Bench) -> float:

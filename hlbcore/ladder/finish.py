@@ -45,10 +45,14 @@ def ordered(
         weighed, target = grams_of[of]
         vials.append(
             Vial(
-                k + 1, str(codes[k]) if blinded else str(k + 1), int(order[k]), weighed, target,
+                k + 1,
+                str(codes[k]) if blinded else str(k + 1),
+                int(order[k]),
+                weighed,
+                target,
                 of + 1 if k >= n else None,
             )
-        )  # fmt: skip
+        )
     return tuple(vials)
 
 
@@ -59,22 +63,20 @@ def pair_findings(held: Sequence[Candidate]) -> list[Finding]:
         return []
     return [
         Finding(
-            "note", "The two emulsifiers differ in their fatty chain",
+            "note",
+            "The two emulsifiers differ in their fatty chain",
             f"{' and '.join(c.label for c in held)}: along the ladder the chain changes with the "
             "HLB, so a good vial may owe it to the chain.",
             figure=", ".join(sorted(chains)),
             rule=f"a pair of one fatty chain; {PRACTICE}",
             mend="Take a pair of one chain, or run the family ladder afterwards.",
         )
-    ]  # fmt: skip
+    ]
 
 
 def marks(held: Sequence[Candidate]) -> list[Finding]:
     """What marks the emulsifiers; the way to a bench ladder need not be told here."""
-    return [
-        f for f in emulsifier_findings([c.ingredient for c in held])
-        if f.title != "What HLB leaves out"
-    ]  # fmt: skip
+    return [f for f in emulsifier_findings([c.ingredient for c in held]) if f.title != "What HLB leaves out"]
 
 
 def extra_emulsifiers(held: Bench, library: Library) -> list[Finding]:
@@ -85,14 +87,15 @@ def extra_emulsifiers(held: Bench, library: Library) -> list[Finding]:
         if i is not None and i.convention in ("emulsifier", "emulsifier_or_oil", "all_in_one"):
             found.append(
                 Finding(
-                    "caution", f"{clipped(name)} is an emulsifier in every vial",
+                    "caution",
+                    f"{clipped(name)} is an emulsifier in every vial",
                     "The HLB of the vials is that of the pair alone; what else emulsifies shifts "
                     "the optimum of this ladder.",
                     figure=f"{pct:g} % of the vial" if held.water else "",
                     rule="only the pair is stepped; our convention",
                     mend="Leave it out of the ladder, or read the result for this mixture only.",
                 )
-            )  # fmt: skip
+            )
     return found
 
 
@@ -114,9 +117,10 @@ def room(shared: Bench, dose: float) -> None:
     total = shared.oil_pct + dose + math.fsum(p for _, p in shared.others)
     if total >= 100:
         raise InvalidInput(
-            "vial", f"oil phase, emulsifier and the rest are {total:g} %, no {WATER} is left",
+            "vial",
+            f"oil phase, emulsifier and the rest are {total:g} %, no {WATER} is left",
             "Lower one of them.",
-        )  # fmt: skip
+        )
 
 
 def finish(
@@ -138,10 +142,21 @@ def finish(
     start = whole_number(seed, "seed", 0, 2**31 - 1)
     found = [*cautions, *extra_emulsifiers(shared, library), *marks(shared.emulsifiers)]
     ladder = Ladder(
-        kind, ordered(weighed, duplicates=more, seed=start, blinded=blinded), shared.estimates,
-        shared.oils, shared.others, shared.vial_mass_g, shared.readability_g, emulsion, dose,
-        process or process_for(shared, library), to_observe, (), start, blinded,
-    )  # fmt: skip
+        kind,
+        ordered(weighed, duplicates=more, seed=start, blinded=blinded),
+        shared.estimates,
+        shared.oils,
+        shared.others,
+        shared.vial_mass_g,
+        shared.readability_g,
+        emulsion,
+        dose,
+        process or process_for(shared, library),
+        to_observe,
+        (),
+        start,
+        blinded,
+    )
     return replace(ladder, cautions=worst_first([*found, *_alike(ladder)]))
 
 
@@ -153,10 +168,13 @@ def _alike(ladder: Ladder) -> list[Finding]:
             seen.setdefault(v.grams, []).append(str(v.number))
     return [
         Finding(
-            "caution", f"Vials {', '.join(alike[:-1])} and {alike[-1]} have the same grams",
+            "caution",
+            f"Vials {', '.join(alike[:-1])} and {alike[-1]} have the same grams",
             f"A scale of {ladder.readability_g:g} g cannot tell them apart.",
-            figure=f"{ladder.readability_g:g} g", rule=f"rounding to the scale; {PRACTICE}",
+            figure=f"{ladder.readability_g:g} g",
+            rule=f"rounding to the scale; {PRACTICE}",
             mend="Make larger vials, weigh on a finer scale, or keep one of them.",
         )
-        for alike in seen.values() if len(alike) > 1
-    ]  # fmt: skip
+        for alike in seen.values()
+        if len(alike) > 1
+    ]

@@ -95,16 +95,27 @@ def fit_trials(
         raise InvalidInput(
             "times", f"{len(times)} names for {count} columns of readings", "Name each column."
         )
-    names = tuple(f"time {n}" for n in range(1, count + 1)) if times is None else (
-        tuple(str(t) for t in times)
-    )  # fmt: skip
+    names = (
+        tuple(f"time {n}" for n in range(1, count + 1)) if times is None else (tuple(str(t) for t in times))
+    )
     rungs = np.array([h for h, _ in held.rungs])
     blank = TrialFit(
-        "all alike", "", None, None, None, None, len(held.hlb) < PEAKED_FROM,
-        float(np.median(np.diff(rungs))) / 2, tuple(rungs.round(1).tolist()),
-        tuple(about_readings(held)), (), tuple(held.hlb.tolist()),
-        tuple(tuple(r) for r in (held.sign * held.values).tolist()), names, better == "higher",
-    )  # fmt: skip
+        "all alike",
+        "",
+        None,
+        None,
+        None,
+        None,
+        len(held.hlb) < PEAKED_FROM,
+        float(np.median(np.diff(rungs))) / 2,
+        tuple(rungs.round(1).tolist()),
+        tuple(about_readings(held)),
+        (),
+        tuple(held.hlb.tolist()),
+        tuple(tuple(r) for r in (held.sign * held.values).tolist()),
+        names,
+        better == "higher",
+    )
     flat = _all_alike(held)
     if flat is not None:
         return replace(blank, outcome=flat.outcome, verdict=flat.verdict)
@@ -163,15 +174,23 @@ def _band(held: Readings, blank: TrialFit) -> TrialFit:
         words = f"HLB {best} passed, up to the end of the ladder: extend the ladder to {said(far)}"
         proposed = verdicts.steps_between(min(end, far), max(end, far), 3)
     note = Finding(
-        "note", "Pass and fail give a band, no optimum",
+        "note",
+        "Pass and fail give a band, no optimum",
         f"Judged at {blank.times[time]}, the latest time at which vials differ."
-        if len(blank.times) > 1 else "", rule="our convention",
+        if len(blank.times) > 1
+        else "",
+        rule="our convention",
         mend="Score or measure the vials to find the best within the band.",
-    )  # fmt: skip
+    )
     return replace(
-        blank, outcome=outcome, verdict=words, low=low, high=high, next_rungs=proposed,
+        blank,
+        outcome=outcome,
+        verdict=words,
+        low=low,
+        high=high,
+        next_rungs=proposed,
         findings=worst_first([*blank.findings, note]),
-    )  # fmt: skip
+    )
 
 
 def _optimum(held: Readings, blank: TrialFit) -> TrialFit:
@@ -187,9 +206,7 @@ def _optimum(held: Readings, blank: TrialFit) -> TrialFit:
     if _has_two_peaks(held, points, means):
         saying = verdicts.two_peaks(rungs, means)
         finer = verdicts.steps_between(points.first, points.last, 2 * len(rungs) - 1)
-        return replace(
-            fit, outcome=saying.outcome, verdict=saying.verdict, model=None, next_rungs=finer
-        )
+        return replace(fit, outcome=saying.outcome, verdict=saying.verdict, model=None, next_rungs=finer)
     apex = curves[0].apex
     optimum = round(apex, 1) if points.first <= apex <= points.last else None
     if optimum is not None:
@@ -211,23 +228,28 @@ def _ends(
         if min(optimum - low, high - optimum) < half:
             found.append(
                 Finding(
-                    "note", "A result is never more precise than the ladder",
+                    "note",
+                    "A result is never more precise than the ladder",
                     "The scatter would allow a narrower interval; it is held at half a rung.",
-                    f"{half:.2g} HLB each side", "our convention",
+                    f"{half:.2g} HLB each side",
+                    "our convention",
                     "Make a fine ladder round the optimum.",
                 )
-            )  # fmt: skip
+            )
         low, high = min(low, optimum - half), max(high, optimum + half)
         limited = held.hlb[_at_limit(held)]
         if len(limited) and (limited.min() < low or limited.max() > high):
             low, high = min(low, float(limited.min())), max(high, float(limited.max()))
             found.append(
                 Finding(
-                    "note", "Several vials are as good as could be read",
-                    "The interval takes them all in.", f"{len(limited)} vials", "our convention",
+                    "note",
+                    "Several vials are as good as could be read",
+                    "The interval takes them all in.",
+                    f"{len(limited)} vials",
+                    "our convention",
                     "Read longer, or lower the dose, until they differ.",
                 )
-            )  # fmt: skip
+            )
     return (*_rounded(low, high), found)
 
 
@@ -257,16 +279,16 @@ def _judged(fit: TrialFit, points: Points, rungs: Array, means: Array) -> TrialF
         assert fit.high is not None
         proposed, share = verdicts.sharpening(points, fit.curves[0], fit.low, fit.high, rung)
         saying = Saying(
-            "clear optimum",
-            f"clear optimum at HLB {fit.optimum:.1f} ({fit.low:.1f} to {fit.high:.1f})",
+            "clear optimum", f"clear optimum at HLB {fit.optimum:.1f} ({fit.low:.1f} to {fit.high:.1f})"
         )
         gain = Finding(
-            "note", "Where the next vials tell most",
+            "note",
+            "Where the next vials tell most",
             f"Vials at HLB {', '.join(said(r) for r in proposed)} would bring the interval to "
             f"about {5 * round(20 * share):d} % of its width.",
             rule="inverse information matrix of the fitted curve",
             mend="Make them with the same pair, dose and process.",
-        )  # fmt: skip
+        )
         fit = replace(fit, findings=(*fit.findings, gain))
     return replace(fit, outcome=saying.outcome, verdict=saying.verdict, next_rungs=proposed)
 

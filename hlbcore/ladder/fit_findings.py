@@ -18,78 +18,89 @@ def about_readings(held: Readings) -> list[Finding]:
     found = []
     if held.left_out:
         found.append(
-            Finding("note", "Vials without a reading", figure=str(held.left_out),
-                    detail="They are left out of the fit.")
-        )  # fmt: skip
+            Finding(
+                "note",
+                "Vials without a reading",
+                figure=str(held.left_out),
+                detail="They are left out of the fit.",
+            )
+        )
     if held.step:
         found.append(
             Finding(
-                "note", "Readings in steps are taken as numbers",
+                "note",
+                "Readings in steps are taken as numbers",
                 "The steps count as even; the scatter is never taken for less than "
                 "rounding to a step makes it.",
-                f"step {held.step:g}", "our convention",
+                f"step {held.step:g}",
+                "our convention",
             )
-        )  # fmt: skip
+        )
     if held.censored:
         found.append(
             Finding(
-                "note", "Readings of which only a limit is known",
+                "note",
+                "Readings of which only a limit is known",
                 "They stand at their limit; where that is the best reading, the interval takes in "
                 "all such vials.",
-                f"{held.censored} readings", "our convention", "Read longer.",
+                f"{held.censored} readings",
+                "our convention",
+                "Read longer.",
             )
-        )  # fmt: skip
+        )
     return found
 
 
-def about_fit(
-    fit: TrialFit,
-    points: Points,
-    strength: Array,
-    held: Readings,
-) -> list[Finding]:
+def about_fit(fit: TrialFit, points: Points, strength: Array, held: Readings) -> list[Finding]:
     """What else the fit gives to say."""
     found = [f for f in fit.findings if f.title.startswith("Where the next")]
     low, high = fit.low, fit.high
     if fit.provisional:
         found.append(
             Finding(
-                "note", "Provisional", f"With fewer than {PEAKED_FROM} vials only the quadratic "
-                "can be fitted; the interval leans on its shape.", f"{len(points.hlb)} vials",
-                "our convention", f"Make {PEAKED_FROM} vials or more.",
+                "note",
+                "Provisional",
+                f"With fewer than {PEAKED_FROM} vials only the quadratic "
+                "can be fitted; the interval leans on its shape.",
+                f"{len(points.hlb)} vials",
+                "our convention",
+                f"Make {PEAKED_FROM} vials or more.",
             )
-        )  # fmt: skip
+        )
     if (low is not None and low < points.first) or (high is not None and high > points.last):
         found.append(
             Finding(
-                "caution", "The interval reaches beyond the ladder",
+                "caution",
+                "The interval reaches beyond the ladder",
                 "What lies beyond the last vial is a guess from the shape of the curve.",
-                f"ladder {said(points.first)} to {said(points.last)}", "our convention",
+                f"ladder {said(points.first)} to {said(points.last)}",
+                "our convention",
                 "Extend the ladder.",
             )
-        )  # fmt: skip
+        )
     if len(fit.curves) > 1:
         tops = " and ".join(
-            f"{c.model} {c.apex:.1f}" if math.isfinite(c.apex) else f"{c.model} none"
-            for c in fit.curves
+            f"{c.model} {c.apex:.1f}" if math.isfinite(c.apex) else f"{c.model} none" for c in fit.curves
         )
         found.append(
             Finding(
-                "note", "Two shapes fit about as well",
+                "note",
+                "Two shapes fit about as well",
                 f"Optimum by shape: {tops}. The interval takes in both.",
                 rule="AICc within 2",
             )
-        )  # fmt: skip
+        )
     if len(strength) > 1:
         told = fit.times[int(strength.argmax())]
         found.append(
             Finding(
-                "note", "All times are used together",
+                "note",
+                "All times are used together",
                 f"The vials differ most at {told}. The interval rests on the scatter between "
                 "vials, since readings of one vial are not independent.",
                 rule="our convention",
             )
-        )  # fmt: skip
+        )
         found += _moving(fit, held)
     return found
 
@@ -109,9 +120,10 @@ def _moving(fit: TrialFit, held: Readings) -> list[Finding]:
     (first, then), (last, later) = min(best), max(best)
     return [
         Finding(
-            "caution", "The best vial moves with time",
+            "caution",
+            "The best vial moves with time",
             f"HLB {said(first)} at {then}, {said(last)} at {later}.",
             rule="our convention: more than two rungs",
             mend="Believe the time that matters for the product.",
         )
-    ]  # fmt: skip
+    ]

@@ -15,9 +15,7 @@ from hlbcore.ladder.trial import Trial
 from hlbcore.ladder.verdicts import said
 
 
-def fit_trial(
-    trial: Trial, kind: str = "score", *, temperature_c: float | str | None = None
-) -> TrialFit:
+def fit_trial(trial: Trial, kind: str = "score", *, temperature_c: float | str | None = None) -> TrialFit:
     """The optimum of a recorded trial by one kind of observation.
 
     Parameters
@@ -51,16 +49,22 @@ def fit_trial(
     what = observation_kind(kind)
     if not what.better:
         raise InvalidInput(
-            f"readings of {what.name}", "neither more nor less of it is better",
+            f"readings of {what.name}",
+            "neither more nor less of it is better",
             "Choose a kind such as score, water layer or droplet size.",
-        )  # fmt: skip
+        )
     read = responses(trial, kind, temperature_c=temperature_c)
     scale = {"score": (0.0, float(SCORE_MOST)), "yes/no": (0.0, 1.0)}.get(what.form)
     sd = [trial.ladder.hlb_sd(trial.ladder.vial(n), trial.grams(n)) or 0.0 for n in read.vials]
     return fit_trials(
-        read.hlb.tolist(), read.values, read.better, times=[time_words(h) for h in read.hours],
-        scale=scale, hlb_sd=sd, limits=read.limits,
-    )  # fmt: skip
+        read.hlb.tolist(),
+        read.values,
+        read.better,
+        times=[time_words(h) for h in read.hours],
+        scale=scale,
+        hlb_sd=sd,
+        limits=read.limits,
+    )
 
 
 def fit_kinds(trial: Trial, *, temperature_c: float | str | None = None) -> dict[str, TrialFit]:
@@ -126,14 +130,14 @@ def kind_findings(fits: Mapping[str, TrialFit]) -> list[Finding]:
     ends = {n: e for n, f in fits.items() if (e := f.estimate) is not None}
     return [
         Finding(
-            "caution", f"By {one} and by {other} the optimum differs",
+            "caution",
+            f"By {one} and by {other} the optimum differs",
             f"HLB {said(ends[one].value)} ({said(ends[one].low)} to {said(ends[one].high)}) by "
             f"{one}, {said(ends[other].value)} ({said(ends[other].low)} to "
             f"{said(ends[other].high)}) by {other}.",
             rule="water and oil that part follow different causes; common practice, no source",
-            mend="Decide which fault matters in the product, and say with the value which one it "
-            "rests on.",
+            mend="Decide which fault matters in the product, and say with the value which one it rests on.",
         )
         for one, other in combinations(ends, 2)
         if ends[one].high < ends[other].low or ends[other].high < ends[one].low
-    ]  # fmt: skip
+    ]

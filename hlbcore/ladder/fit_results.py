@@ -20,11 +20,7 @@ CURVE_COLUMNS = {
 }
 """Columns of `TrialFit.curve` with unit or meaning."""
 
-POINT_COLUMNS = {
-    "hlb": "HLB of the vial",
-    "time": "name of the time read",
-    "response": "as the readings",
-}
+POINT_COLUMNS = {"hlb": "HLB of the vial", "time": "name of the time read", "response": "as the readings"}
 """Columns of `TrialFit.points` with unit or meaning."""
 
 _PLOTTED = 121  # points of a curve
@@ -126,10 +122,10 @@ class TrialFit:
         for curve in self.curves:
             far = not math.isfinite(curve.apex)
             shape, drawn = (
-                (hlb, at) if far else
-                (SHAPES[curve.model](hlb - curve.apex, span),
-                 SHAPES[curve.model](at - curve.apex, span))
-            )  # fmt: skip
+                (hlb, at)
+                if far
+                else (SHAPES[curve.model](hlb - curve.apex, span), SHAPES[curve.model](at - curve.apex, span))
+            )
             for time, column in zip(self.times, values.T, strict=True):
                 seen = ~np.isnan(column)
                 if not seen.any():
@@ -142,9 +138,7 @@ class TrialFit:
                 rise = along / max(float(s @ s), 1e-300)
                 response = column[seen].mean() + rise * (drawn - shape[seen].mean())
                 frames.append(
-                    pd.DataFrame(
-                        {"hlb": at, "model": curve.model, "time": time, "response": response}
-                    )
+                    pd.DataFrame({"hlb": at, "model": curve.model, "time": time, "response": response})
                 )
         return pd.concat(frames, ignore_index=True)
 

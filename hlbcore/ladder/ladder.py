@@ -62,9 +62,7 @@ class Process:
             object.__setattr__(self, "temperature_c", warm)
         for name in ("reason", "stirring"):
             checked_text(getattr(self, name), f"process, {name}")
-        object.__setattr__(
-            self, "notes", tuple(checked_text(n, "process, notes") for n in self.notes)
-        )
+        object.__setattr__(self, "notes", tuple(checked_text(n, "process, notes") for n in self.notes))
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +101,12 @@ class Vial:
         if not checked_text(self.label, f"{item}, label").strip():
             raise InvalidInput(item, "its label is blank", "Give it a label.")
         held = tuple(
-            (checked_text(n, f"{item}, ingredient"),
-             checked(g, f"{item}, '{clipped(n)}'", low=0, high=MASS_MAX, unit="g"))
+            (
+                checked_text(n, f"{item}, ingredient"),
+                checked(g, f"{item}, '{clipped(n)}'", low=0, high=MASS_MAX, unit="g"),
+            )
             for n, g in self.grams
-        )  # fmt: skip
+        )
         object.__setattr__(self, "grams", held)
         if self.target_hlb is not None:
             hlb = checked(self.target_hlb, f"{item}, target HLB", low=0, high=HLB_MAX)
@@ -179,16 +179,20 @@ class Ladder:
         if not isinstance(self.blinded, bool):
             raise InvalidInput("ladder, blinded", "it is neither true nor false", "Use true.")
         put("vial_mass_g", checked(self.vial_mass_g, "vial mass", low=0, high=MASS_MAX, unit="g"))
-        put("readability_g", checked(
-            self.readability_g, "readability of the scale", above=0, high=MASS_MAX, unit="g"
-        ))  # fmt: skip
+        put(
+            "readability_g",
+            checked(self.readability_g, "readability of the scale", above=0, high=MASS_MAX, unit="g"),
+        )
         if self.emulsifier_pct is not None:
             put("emulsifier_pct", checked(self.emulsifier_pct, "emulsifier", low=0, high=100))
         for name in ("oils", "others"):
-            put(name, tuple(
-                (checked_text(n, f"ladder, {name}"), checked(p, f"'{clipped(n)}'", low=0))
-                for n, p in getattr(self, name)
-            ))  # fmt: skip
+            put(
+                name,
+                tuple(
+                    (checked_text(n, f"ladder, {name}"), checked(p, f"'{clipped(n)}'", low=0))
+                    for n, p in getattr(self, name)
+                ),
+            )
         if not self.vials:
             raise InvalidInput("ladder", "it has no vials", "Give at least one vial.")
         for what, held in (
@@ -196,9 +200,7 @@ class Ladder:
             ("label", [fold(v.label) for v in self.vials]),
         ):
             if len(set(held)) < len(held):
-                raise InvalidInput(
-                    "ladder", f"two vials have the same {what}", f"Give each its own {what}."
-                )
+                raise InvalidInput("ladder", f"two vials have the same {what}", f"Give each its own {what}.")
 
     def vial(self, number: int) -> Vial:
         """The vial of that number.
@@ -217,9 +219,10 @@ class Ladder:
             if v.number == number:
                 return v
         raise InvalidInput(
-            f"vial {clipped(number)}", "the ladder has no such vial",
+            f"vial {clipped(number)}",
+            "the ladder has no such vial",
             f"Use {', '.join(str(v.number) for v in self.vials[:30])}.",
-        )  # fmt: skip
+        )
 
     def hlb(self, vial: Vial, grams: Mapping[str, float] | None = None) -> float | None:
         """HLB of the grams of one vial; None where it holds no emulsifier.
@@ -290,15 +293,26 @@ class Ladder:
             mass, oil, whole = math.fsum(e), math.fsum(o), v.total_g
             share = mass / oil if oil > 0 else math.nan
             # e / o: the relative variances of the two sums add
-            sd = share * u * math.hypot(
-                math.sqrt(len(e)) / mass if mass > 0 else 0.0, math.sqrt(len(o)) / oil
-            ) if oil > 0 else math.nan  # fmt: skip
-            rows.append((
-                v.number, v.label, v.order, _float(v.target_hlb),
-                *(held.get(n, 0.0) for n in names), round(whole, 9),
-                _float(self.hlb(v)), _float(self.hlb_sd(v)),
-                100 * mass / whole if whole > 0 else math.nan, 100 * share, 100 * sd,
-            ))  # fmt: skip
+            sd = (
+                share * u * math.hypot(math.sqrt(len(e)) / mass if mass > 0 else 0.0, math.sqrt(len(o)) / oil)
+                if oil > 0
+                else math.nan
+            )
+            rows.append(
+                (
+                    v.number,
+                    v.label,
+                    v.order,
+                    _float(v.target_hlb),
+                    *(held.get(n, 0.0) for n in names),
+                    round(whole, 9),
+                    _float(self.hlb(v)),
+                    _float(self.hlb_sd(v)),
+                    100 * mass / whole if whole > 0 else math.nan,
+                    100 * share,
+                    100 * sd,
+                )
+            )
         columns = list(TABLE_COLUMNS)
         at = columns.index("<ingredient>_g")
         columns[at : at + 1] = [f"{n}_g" for n in names]

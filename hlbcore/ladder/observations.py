@@ -110,60 +110,137 @@ _NO_YES = ("no", "yes")
 _LAYER = "% of the height"
 _KINDS = (
     ObservationKind(
-        "score", "score", "higher", "the vial as a whole",
-        ("parted into oil and water", "mostly parted, some milk between",
-         "a clear layer of a quarter or more", "a clear layer of less than a quarter",
-         "even, but paler at one end or with a thin line", "even from top to bottom"),
+        "score",
+        "score",
+        "higher",
+        "the vial as a whole",
+        (
+            "parted into oil and water",
+            "mostly parted, some milk between",
+            "a clear layer of a quarter or more",
+            "a clear layer of less than a quarter",
+            "even, but paler at one end or with a thin line",
+            "even from top to bottom",
+        ),
         aliases=("overall", "overall score"),
     ),
-    ObservationKind("water layer", "layer", "lower", "clear or turbid water below", unit=_LAYER,
-                    aliases=("water",)),
-    ObservationKind("oil layer", "layer", "lower", "free oil on top", unit=_LAYER,
-                    aliases=("oil", "oil on top")),
-    ObservationKind("cream layer", "layer", "lower", "a denser white layer on top", unit=_LAYER,
-                    aliases=("cream",)),
-    ObservationKind("emulsion layer", "layer", "higher", "what is still emulsion", unit=_LAYER,
-                    aliases=("emulsion height",)),
-    ObservationKind("settled layer", "layer", "lower", "solids or soft matter at the bottom",
-                    unit=_LAYER, aliases=("sediment",)),
-    ObservationKind("droplet size", "number", "lower", "usual droplet under the microscope",
-                    unit="µm", aliases=("droplets",)),
-    ObservationKind("separated", "yes/no", "lower", "any layer that can be seen", _NO_YES,
-                    aliases=("separation",)),
-    ObservationKind("drop in water", "yes/no", "", "whether a drop spreads in water", _NO_YES),
-    ObservationKind("drop in oil", "yes/no", "", "whether a drop spreads in oil", _NO_YES),
-    ObservationKind("emulsion type", "type", "", "o/w or w/o, found by another test",
-                    ("w/o", "o/w"), aliases=("type",)),
     ObservationKind(
-        "milkiness", "score", "higher", "the rinse water at once",
-        ("oil floats, water stays clear", "a trace of haze", "thin haze, oil drops to be seen",
-         "milky with specks of oil", "milky, a few specks", "even milk"),
+        "water layer", "layer", "lower", "clear or turbid water below", unit=_LAYER, aliases=("water",)
     ),
     ObservationKind(
-        "oil ring", "score", "higher", "the edge of the rinse water after standing",
-        ("a closed film of oil", "a broad ring", "a narrow closed ring", "a broken ring",
-         "single drops", "no oil at the edge"),
+        "oil layer", "layer", "lower", "free oil on top", unit=_LAYER, aliases=("oil", "oil on top")
+    ),
+    ObservationKind(
+        "cream layer", "layer", "lower", "a denser white layer on top", unit=_LAYER, aliases=("cream",)
+    ),
+    ObservationKind(
+        "emulsion layer",
+        "layer",
+        "higher",
+        "what is still emulsion",
+        unit=_LAYER,
+        aliases=("emulsion height",),
+    ),
+    ObservationKind(
+        "settled layer",
+        "layer",
+        "lower",
+        "solids or soft matter at the bottom",
+        unit=_LAYER,
+        aliases=("sediment",),
+    ),
+    ObservationKind(
+        "droplet size",
+        "number",
+        "lower",
+        "usual droplet under the microscope",
+        unit="µm",
+        aliases=("droplets",),
+    ),
+    ObservationKind(
+        "separated", "yes/no", "lower", "any layer that can be seen", _NO_YES, aliases=("separation",)
+    ),
+    ObservationKind("drop in water", "yes/no", "", "whether a drop spreads in water", _NO_YES),
+    ObservationKind("drop in oil", "yes/no", "", "whether a drop spreads in oil", _NO_YES),
+    ObservationKind(
+        "emulsion type", "type", "", "o/w or w/o, found by another test", ("w/o", "o/w"), aliases=("type",)
+    ),
+    ObservationKind(
+        "milkiness",
+        "score",
+        "higher",
+        "the rinse water at once",
+        (
+            "oil floats, water stays clear",
+            "a trace of haze",
+            "thin haze, oil drops to be seen",
+            "milky with specks of oil",
+            "milky, a few specks",
+            "even milk",
+        ),
+    ),
+    ObservationKind(
+        "oil ring",
+        "score",
+        "higher",
+        "the edge of the rinse water after standing",
+        (
+            "a closed film of oil",
+            "a broad ring",
+            "a narrow closed ring",
+            "a broken ring",
+            "single drops",
+            "no oil at the edge",
+        ),
         aliases=("ring",),
     ),
     ObservationKind(
-        "film on glass", "score", "higher", "a glass slide, dipped and rinsed",
-        ("thick film, water beads everywhere", "film on most of the glass", "film on half of it",
-         "patches", "a trace at the edge", "clean, water runs off in a sheet"),
+        "film on glass",
+        "score",
+        "higher",
+        "a glass slide, dipped and rinsed",
+        (
+            "thick film, water beads everywhere",
+            "film on most of the glass",
+            "film on half of it",
+            "patches",
+            "a trace at the edge",
+            "clean, water runs off in a sheet",
+        ),
         aliases=("film",),
     ),
     ObservationKind(
-        "hardness", "score", "", "the jar at the temperature noted",
-        ("pours", "soft, runs slowly", "scoops like cream", "scoops with light pressure",
-         "firm, needs a spatula", "too hard to scoop"),
+        "hardness",
+        "score",
+        "",
+        "the jar at the temperature noted",
+        (
+            "pours",
+            "soft, runs slowly",
+            "scoops like cream",
+            "scoops with light pressure",
+            "firm, needs a spatula",
+            "too hard to scoop",
+        ),
     ),
     ObservationKind(
-        "clarity", "score", "higher", "the vial against printed text",
-        ("parted", "milky, print not seen", "cloudy, print blurred", "hazy, print readable",
-         "a bluish shimmer", "clear as water"),
+        "clarity",
+        "score",
+        "higher",
+        "the vial against printed text",
+        (
+            "parted",
+            "milky, print not seen",
+            "cloudy, print blurred",
+            "hazy, print readable",
+            "a bluish shimmer",
+            "clear as water",
+        ),
     ),
-    ObservationKind("broken", "event", "", "the vial broke, leaked or was spilled: no readings "
-                    "count from then on"),
-)  # fmt: skip
+    ObservationKind(
+        "broken", "event", "", "the vial broke, leaked or was spilled: no readings count from then on"
+    ),
+)
 
 OBSERVATION_KINDS: Mapping[str, ObservationKind] = MappingProxyType({k.name: k for k in _KINDS})
 """All kinds of observation by name."""
@@ -197,9 +274,10 @@ def observation_kind(name: str) -> ObservationKind:
     found = _BY_FOLDED.get(fold(str(name)))
     if found is None:
         raise InvalidInput(
-            f"kind of observation '{clipped(name)}'", "it is not known here",
+            f"kind of observation '{clipped(name)}'",
+            "it is not known here",
             f"Use {', '.join(OBSERVATION_KINDS)}.",
-        )  # fmt: skip
+        )
     return found
 
 
@@ -219,11 +297,12 @@ def score_table() -> pd.DataFrame:
     return pd.DataFrame(
         [
             (k.name, k.meaning, n, words)
-            for k in _KINDS if k.form == "score"
+            for k in _KINDS
+            if k.form == "score"
             for n, words in enumerate(k.words)
         ],
         columns=["kind", "looked_at", "score", "words"],
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,9 +356,10 @@ class Observation:
         put("limit", checked_word(self.limit, LIMITS, f"{item}, limit"))
         put("note", checked_text(self.note, f"{item}, note"))
         if self.temperature_c is not None:
-            put("temperature_c", checked(
-                self.temperature_c, f"{item}, temperature", low=-80, high=250, unit="°C"
-            ))  # fmt: skip
+            put(
+                "temperature_c",
+                checked(self.temperature_c, f"{item}, temperature", low=-80, high=250, unit="°C"),
+            )
         if self.of is not None and (self.value is None or kind.form != "layer"):
             put("of", None)
         if self.value is None:
@@ -289,14 +369,13 @@ class Observation:
             return
         value = checked(self.value, item, low=0, high=1e6)
         if kind.form == "score" and value > SCORE_MOST:
-            raise InvalidInput(
-                item, f"{value:g} is outside the scale", f"Scores run from 0 to {SCORE_MOST}."
-            )
+            raise InvalidInput(item, f"{value:g} is outside the scale", f"Scores run from 0 to {SCORE_MOST}.")
         if kind.form in ("yes/no", "type") and value not in (0.0, 1.0):
             raise InvalidInput(
-                item, f"{value:g} is neither {kind.words[0]} nor {kind.words[1]}",
+                item,
+                f"{value:g} is neither {kind.words[0]} nor {kind.words[1]}",
                 f"Write {kind.words[1]} or {kind.words[0]}.",
-            )  # fmt: skip
+            )
         if kind.form == "number" and value == 0:
             raise InvalidInput(item, "0 is no size", "Enter the size, or leave it blank.")
         if kind.form == "layer":
@@ -304,9 +383,10 @@ class Observation:
             put("of", checked(whole, f"{item}, whole height", above=0, high=1e6))
             if value > whole:
                 raise InvalidInput(
-                    item, f"the layer, {value:g}, is more than the whole, {whole:g}",
+                    item,
+                    f"the layer, {value:g}, is more than the whole, {whole:g}",
                     "Give the layer and then the whole height, for example 3/40 mm.",
-                )  # fmt: skip
+                )
         put("value", value)
 
     @property

@@ -19,12 +19,7 @@ from hlbcore.ingredients import Ingredient
 from hlbcore.ladder.blur import blur_findings
 from hlbcore.ladder.finish import STEPS_MOST, Weighed, finish, pair_findings, room
 from hlbcore.ladder.ladder import Ladder, Process, whole_number
-from hlbcore.ladder.vial import (
-    Bench,
-    Names,
-    bench,
-    found_emulsifier,
-)
+from hlbcore.ladder.vial import Bench, Names, bench, found_emulsifier
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE
 
@@ -146,9 +141,10 @@ def plan_ladder(
     n = whole_number(steps, "steps", 0, STEPS_MOST)
     if n < STEPS_LEAST:
         raise InvalidInput(
-            "steps", f"{n} vials cannot show an optimum",
+            "steps",
+            f"{n} vials cannot show an optimum",
             f"Plan at least {STEPS_LEAST}; seven give an interval that can be trusted more.",
-        )  # fmt: skip
+        )
     aim, from_range = _aim(centre, oil_phase, emulsion, library)
     low, high = _span(aim, half_width, from_range)
     held, reason = _pair(first, second, low, high, aim.value, values, library)
@@ -156,17 +152,26 @@ def plan_ladder(
     reach = sorted(c.estimate.value for c in held)
     if from_range and half_width is None and (low < reach[0] or high > reach[1]):
         if not reach[0] < aim.value < reach[1]:
-            raise UnreachableTarget(
-                aim.value, (reach[0], reach[1]), (),
-                openers(aim.value, reach, library),
-            )  # fmt: skip
+            raise UnreachableTarget(aim.value, (reach[0], reach[1]), (), openers(aim.value, reach, library))
         cautions.append(_clipped(low, high, reach, held))
         low, high = max(low, reach[0]), min(high, reach[1])
     shared = bench(held, oil_phase, others, vial_mass_g, readability_g)
     return _build(
-        "coarse", shared, low, high, n, emulsifier_pct, emulsion, duplicates, seed, blinded,
-        process, library, cautions, reason,
-    )  # fmt: skip
+        "coarse",
+        shared,
+        low,
+        high,
+        n,
+        emulsifier_pct,
+        emulsion,
+        duplicates,
+        seed,
+        blinded,
+        process,
+        library,
+        cautions,
+        reason,
+    )
 
 
 def fine_ladder(
@@ -213,9 +218,7 @@ def fine_ladder(
     library = library or load_library()
     if ladder.rung is None or len(ladder.emulsifiers) != 2 or ladder.emulsifier_pct is None:
         raise InvalidInput(
-            "ladder",
-            "it has no HLB steps of one pair at one dose",
-            "Plan a ladder with plan_ladder.",
+            "ladder", "it has no HLB steps of one pair at one dose", "Plan a ladder with plan_ladder."
         )
     aim = as_estimate(around, "around")
     half = max(ladder.rung, aim.value - aim.low, aim.high - aim.value)
@@ -225,29 +228,33 @@ def fine_ladder(
     held = [found_emulsifier(name, {name: e}, library) for name, e in ladder.emulsifiers]
     reach = sorted(e.value for _, e in ladder.emulsifiers)
     if not reach[0] <= aim.value <= reach[1]:
-        raise UnreachableTarget(
-            aim.value, (reach[0], reach[1]), (), openers(aim.value, reach, library)
-        )
+        raise UnreachableTarget(aim.value, (reach[0], reach[1]), (), openers(aim.value, reach, library))
     low, high = aim.value - half, aim.value + half
     cautions = []
     if low < reach[0] or high > reach[1]:
         cautions.append(_clipped(low, high, reach, held))
         low, high = max(low, reach[0]), min(high, reach[1])
-    shared = bench(
-        held, dict(ladder.oils), dict(ladder.others), ladder.vial_mass_g, ladder.readability_g
-    )
+    shared = bench(held, dict(ladder.oils), dict(ladder.others), ladder.vial_mass_g, ladder.readability_g)
     return _build(
-        "fine", shared, low, high, n, ladder.emulsifier_pct, ladder.emulsion, duplicates,
-        ladder.seed + 1 if seed is None else seed, ladder.blinded, ladder.process, library,
-        cautions, "",
-    )  # fmt: skip
+        "fine",
+        shared,
+        low,
+        high,
+        n,
+        ladder.emulsifier_pct,
+        ladder.emulsion,
+        duplicates,
+        ladder.seed + 1 if seed is None else seed,
+        ladder.blinded,
+        ladder.process,
+        library,
+        cautions,
+        "",
+    )
 
 
 def _aim(
-    centre: float | str | Estimate | RequiredHlb | None,
-    oil_phase: Names,
-    emulsion: str,
-    library: Library,
+    centre: float | str | Estimate | RequiredHlb | None, oil_phase: Names, emulsion: str, library: Library
 ) -> tuple[Estimate, bool]:
     """Middle of the ladder, and whether a range came with it."""
     if centre is None:
@@ -302,21 +309,23 @@ def _pair(
         )
     if held[0].estimate.value == held[1].estimate.value:
         raise InvalidInput(
-            "emulsifiers", f"both have HLB {held[0].estimate.value:g}, so every ratio gives it",
+            "emulsifiers",
+            f"both have HLB {held[0].estimate.value:g}, so every ratio gives it",
             "Take a second emulsifier of another HLB.",
-        )  # fmt: skip
+        )
     return held, reason
 
 
 def _clipped(low: float, high: float, reach: list[float], held: list[Candidate]) -> Finding:
     return Finding(
-        "caution", "The pair does not reach the whole span",
+        "caution",
+        "The pair does not reach the whole span",
         f"The span wanted is HLB {low:g} to {high:g}; {held[0].label} with {held[1].label} reaches "
         f"{reach[0]:g} to {reach[1]:g}, and the ladder ends there.",
         figure=f"{reach[0]:g} to {reach[1]:g} HLB",
         rule="the reach of a pair ends at its two members (griffin_1949_recalled)",
         mend="Take another pair if the optimum turns out at that end.",
-    )  # fmt: skip
+    )
 
 
 def _dose(pct: float | str | None, oil_pct: float) -> tuple[float, list[Finding]]:
@@ -330,14 +339,16 @@ def _dose(pct: float | str | None, oil_pct: float) -> tuple[float, list[Finding]
     much = of_oil > high
     return dose, [
         Finding(
-            "note", "The dose may hide differences" if much else "The dose is low for a ladder",
-            "With much emulsifier all vials look good." if much else
-            "With little emulsifier all vials may part.",
+            "note",
+            "The dose may hide differences" if much else "The dose is low for a ladder",
+            "With much emulsifier all vials look good."
+            if much
+            else "With little emulsifier all vials may part.",
             figure=f"{of_oil:.3g} % of the oil phase",
             rule=f"{low:g} to {high:g} % of the oil phase for a ladder; {PRACTICE}",
             mend=f"Take {low * oil_pct / 100:.3g} to {high * oil_pct / 100:.3g} % of the vial.",
         )
-    ]  # fmt: skip
+    ]
 
 
 def targets_between(low: float, high: float, steps: int) -> list[float]:
@@ -369,17 +380,28 @@ def _build(
             narrower = min(abs(r - (low + high) / 2) for r in reach)
             inside = reach[0] < (low + high) / 2 < reach[1]
             raise UnreachableTarget(
-                end, (reach[0], reach[1]),
+                end,
+                (reach[0], reach[1]),
                 (f"half width {math.floor(narrower * 100) / 100:g}",) if inside else (),
                 openers(end, reach, library) if 0 <= end <= HLB_MAX else (),
-            )  # fmt: skip
+            )
     rungs = [min(max(t, reach[0]), reach[1]) for t in targets_between(low, high, steps)]
     weighed: list[Weighed] = [(shared.weigh(shared.split(t, dose), t), t) for t in rungs]
     found = [*cautions, *about_dose, *pair_findings(shared.emulsifiers)]
     if reason:
         found.append(Finding("note", "The pair was chosen", f"{reason}."))
     ladder = finish(
-        kind, shared, weighed, dose, emulsion, duplicates, seed, blinded, process,
-        EMULSION_TO_OBSERVE, found, library,
-    )  # fmt: skip
+        kind,
+        shared,
+        weighed,
+        dose,
+        emulsion,
+        duplicates,
+        seed,
+        blinded,
+        process,
+        EMULSION_TO_OBSERVE,
+        found,
+        library,
+    )
     return replace(ladder, cautions=worst_first([*blur_findings(ladder, shared), *ladder.cautions]))

@@ -166,16 +166,14 @@ def weighing_page(ladder: Ladder, name: str = "") -> str:
     for v in sorted(ladder.vials, key=lambda v: v.order):
         held = dict(v.grams)
         amounts = "".join(
-            f'<td><span class="g">{held[n]:.{digits}f}</span><br>______</td>' if n in held
-            else "<td></td>"
+            f'<td><span class="g">{held[n]:.{digits}f}</span><br>______</td>' if n in held else "<td></td>"
             for n in ladder.ingredients
-        )  # fmt: skip
-        rows.append(
-            f'<tr><td>{v.order}</td><td class="g">{escape(v.label)}</td>{amounts}<td></td></tr>'
         )
+        rows.append(f'<tr><td>{v.order}</td><td class="g">{escape(v.label)}</td>{amounts}<td></td></tr>')
     scales = score_table()
-    mine = {"rinse": ("milkiness", "oil ring", "film on glass", "hardness"),
-            "clarity": ("clarity",)}.get(ladder.kind, ("score",))  # fmt: skip
+    mine = {"rinse": ("milkiness", "oil ring", "film on glass", "hardness"), "clarity": ("clarity",)}.get(
+        ladder.kind, ("score",)
+    )
     words = "".join(
         _cells([r["kind"], r["score"], r["words"]])
         for r in scales[scales["kind"].isin(mine)].to_dict("records")

@@ -36,9 +36,7 @@ _MERGE_GRID = 121
 OneReading = float | str | bool | None
 """One reading as given."""
 
-ReadingTable = (
-    Sequence[OneReading] | Sequence[Sequence[OneReading]] | NDArray[np.float64] | NDArray[np.bool_]
-)
+ReadingTable = Sequence[OneReading] | Sequence[Sequence[OneReading]] | NDArray[np.float64] | NDArray[np.bool_]
 """One reading a vial, or a row a vial with one reading for each time."""
 
 Numbers = Sequence[float] | NDArray[np.float64]
@@ -138,9 +136,10 @@ def _table(responses: Any, count: int) -> list[list[Any]]:
         )
     if count > VIALS_MOST or max(widths) > TIMES_MOST:
         raise InvalidInput(
-            "readings", f"{count} vials at {max(widths)} times are too many",
+            "readings",
+            f"{count} vials at {max(widths)} times are too many",
             f"Give at most {VIALS_MOST} vials and {TIMES_MOST} times.",
-        )  # fmt: skip
+        )
     return rows
 
 
@@ -150,9 +149,7 @@ def _each(given: Any, count: int, item: str, *, high: float) -> Array:
         given = [given] * count
     if len(given) != count:
         raise InvalidInput(item, f"{len(given)} numbers for {count} vials", "Give one a vial.")
-    return np.array(
-        [checked(v, f"{item}, vial {n}", low=0, high=high) for n, v in enumerate(given, 1)]
-    )
+    return np.array([checked(v, f"{item}, vial {n}", low=0, high=high) for n, v in enumerate(given, 1)])
 
 
 def read(
@@ -169,8 +166,7 @@ def read(
     count = len(hlb)
     rows = _table(responses, count)
     pairs = [
-        [_reading(v, f"vial {n}, reading {t}") for t, v in enumerate(r, 1)]
-        for n, r in enumerate(rows, 1)
+        [_reading(v, f"vial {n}, reading {t}") for t, v in enumerate(r, 1)] for n, r in enumerate(rows, 1)
     ]
     values = np.array([[v for v, _ in r] for r in pairs])
     marks = np.array([[m for _, m in r] for r in pairs])
@@ -200,10 +196,18 @@ def read(
     at_best = turned >= best if math.isfinite(best) else np.zeros(turned.shape, dtype=bool)
     at_best = np.asarray((marks[order] == (">" if sign > 0 else "<")) | at_best)
     held = Readings(
-        hlb[order], turned, at_best, sign, ends, step, pass_fail, int((marks[order] != "").sum()),
-        sd[order], weight[order] / (weight[order].mean() if len(order) else 1.0),
+        hlb[order],
+        turned,
+        at_best,
+        sign,
+        ends,
+        step,
+        pass_fail,
+        int((marks[order] != "").sum()),
+        sd[order],
+        weight[order] / (weight[order].mean() if len(order) else 1.0),
         count - len(order),
-    )  # fmt: skip
+    )
     rungs = len(held.rungs) if len(order) else 0
     if rungs < RUNGS_LEAST:
         raise InvalidInput(
@@ -226,9 +230,10 @@ def _scale(
         if len(seen) and not (low <= seen.min() and seen.max() <= high):
             outside = float(seen[(seen < low) | (seen > high)][0])
             raise InvalidInput(
-                "readings", f"{outside:g} is outside the scale {low:g} to {high:g}",
+                "readings",
+                f"{outside:g} is outside the scale {low:g} to {high:g}",
                 "Mend the reading or the scale.",
-            )  # fmt: skip
+            )
     elif yes_no:
         low, high = 0.0, 1.0
     elif (
@@ -295,11 +300,15 @@ def merged(readings: Readings) -> tuple[Points, Array, NDArray[np.bool_]]:
         rise, shape = np.ones(len(columns)), np.zeros(len(shape))
     level = np.array(
         [
-            float(np.average(v[m], weights=readings.weight[m]) - b * np.average(
-                shape[m], weights=readings.weight[m])) if m.any() else 0.0
+            float(
+                np.average(v[m], weights=readings.weight[m])
+                - b * np.average(shape[m], weights=readings.weight[m])
+            )
+            if m.any()
+            else 0.0
             for v, m, b in zip(readings.values.T, seen.T, rise, strict=True)
         ]
-    )  # fmt: skip
+    )
     power = seen @ rise**2
     held = np.where(seen, readings.values - level, 0.0) @ rise
     response = np.divide(held, power, out=np.zeros(len(power)), where=power > 0)

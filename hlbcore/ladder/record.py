@@ -30,11 +30,7 @@ USUAL_KINDS = {
 }
 """What is looked at in a ladder of that kind; else the score."""
 
-RINSE_TIMES = {
-    "milkiness": ("at once",),
-    "oil ring": ("5 min", "15 min"),
-    "film on glass": ("15 min",),
-}
+RINSE_TIMES = {"milkiness": ("at once",), "oil ring": ("5 min", "15 min"), "film on glass": ("15 min",)}
 """When the rinse water is looked at, from the moment of rinsing; common practice, no source."""
 
 JAR_TIMES, JAR_PLACES = "1 day", "5, 22, 40"
@@ -117,17 +113,12 @@ def record_columns(ladder: Ladder, sheet: LadderSheet) -> tuple[RecordColumn, ..
     warm = parted(sheet.temperatures) or [""]
     rinsed = RINSE_TIMES if ladder.kind == "rinse" else {}
     asked = [(k, t, "") for k in kinds for t in rinsed.get(k, ())]
-    asked += [
-        (k, t, c) for t in parted(sheet.times) for c in warm for k in kinds if k not in rinsed
-    ]
+    asked += [(k, t, c) for t in parted(sheet.times) for c in warm for k in kinds if k not in rinsed]
     if ladder.kind not in NO_TYPE_TEST:
         asked += [(k, TYPE_TIME, "") for k in TYPE_KINDS]
     held = [(c.kind, c.time, c.temperature) for c in sheet.cells if c.text.strip()]
     places = dict.fromkeys([*asked, *(h for h in held if h[0] != NOTE)])
-    return (
-        *(RecordColumn(_heading(k, t, c), k, t, c) for k, t, c in places),
-        RecordColumn(NOTE, NOTE),
-    )
+    return (*(RecordColumn(_heading(k, t, c), k, t, c) for k, t, c in places), RecordColumn(NOTE, NOTE))
 
 
 def ready_to_record(sheet: LadderSheet, ladder: Ladder, made_on: str = "") -> LadderSheet:
@@ -201,18 +192,17 @@ def record_table(ladder: Ladder, sheet: LadderSheet) -> pd.DataFrame:
     columns = record_columns(ladder, sheet)
     held = {(c.vial, c.kind, c.time, c.temperature): c.text for c in sheet.cells}
     rows = [
-        (vial_name(ladder, v.number),
-         *(held.get((str(v.number), c.kind, c.time, c.temperature), "") for c in columns))
+        (
+            vial_name(ladder, v.number),
+            *(held.get((str(v.number), c.kind, c.time, c.temperature), "") for c in columns),
+        )
         for v in ladder.vials
-    ]  # fmt: skip
+    ]
     return pd.DataFrame(rows, columns=[VIAL, *(c.name for c in columns)], dtype=object)
 
 
 def with_record(
-    sheet: LadderSheet,
-    ladder: Ladder,
-    edits: Mapping[int, Mapping[str, object]],
-    shown: Sequence[str],
+    sheet: LadderSheet, ladder: Ladder, edits: Mapping[int, Mapping[str, object]], shown: Sequence[str]
 ) -> LadderSheet:
     """The sheet with cells of the table of readings changed.
 
@@ -281,15 +271,10 @@ def weighed_table(ladder: Ladder, sheet: LadderSheet) -> pd.DataFrame:
     """
     held = {(v, n): text for v, n, text in sheet.weighed}
     rows = [
-        (
-            vial_name(ladder, v.number),
-            *(held.get((str(v.number), n), "") for n in ladder.ingredients),
-        )
+        (vial_name(ladder, v.number), *(held.get((str(v.number), n), "") for n in ladder.ingredients))
         for v in ladder.vials
     ]
-    return pd.DataFrame(
-        rows, columns=[VIAL, *(f"{n} [g]" for n in ladder.ingredients)], dtype=object
-    )
+    return pd.DataFrame(rows, columns=[VIAL, *(f"{n} [g]" for n in ladder.ingredients)], dtype=object)
 
 
 def with_weighed(
@@ -365,8 +350,7 @@ def with_upload(sheet: LadderSheet, ladder: Ladder, rows: Rows) -> tuple[LadderS
     read = read_observations(made, ladder)
     held = {_place(c): c for c in sheet.cells}
     rinsed = [t for times in RINSE_TIMES.values() for t in times]
-    times = {_hours(t): t for t in (*(rinsed if ladder.kind == "rinse" else ()),
-                                    *parted(sheet.times))}  # fmt: skip
+    times = {_hours(t): t for t in (*(rinsed if ladder.kind == "rinse" else ()), *parted(sheet.times))}
     for o in read.observations:
         time = times.get(o.hours, f"{o.hours:g} h")
         if o.kind in TYPE_KINDS and o.hours == 0:
@@ -460,11 +444,17 @@ def record_of(ladder: Ladder, sheet: LadderSheet) -> Recorded:
     cells = [c for c in sheet.cells if c.vial in numbers and c.kind in OBSERVATION_KINDS]
     read = read_observations(
         [
-            {"vial": numbers[c.vial].label, "time": c.time, "temperature": c.temperature,
-             "kind": c.kind, "value": c.text}
+            {
+                "vial": numbers[c.vial].label,
+                "time": c.time,
+                "temperature": c.temperature,
+                "kind": c.kind,
+                "value": c.text,
+            }
             for c in cells
-        ], ladder,
-    )  # fmt: skip
+        ],
+        ladder,
+    )
     problems = []
     for p in read.problems:
         c = cells[p.row - 1]
@@ -484,13 +474,18 @@ def record_of(ladder: Ladder, sheet: LadderSheet) -> Recorded:
             weighed.setdefault(v.number, []).append((name, g))
     notes = [
         f"vial {numbers[c.vial].label}: {c.text.strip()}"
-        for c in sheet.cells if c.kind == NOTE and c.vial in numbers and c.text.strip()
-    ]  # fmt: skip
+        for c in sheet.cells
+        if c.kind == NOTE and c.vial in numbers and c.text.strip()
+    ]
     name = sheet.name.strip() or usual_name(ladder)
     trial = Trial(
-        ladder, tuple((v, tuple(rows)) for v, rows in sorted(weighed.items())), read.observations,
-        name, sheet.made_on.strip(), "\n".join([*([sheet.note] if sheet.note else []), *notes]),
-    )  # fmt: skip
+        ladder,
+        tuple((v, tuple(rows)) for v, rows in sorted(weighed.items())),
+        read.observations,
+        name,
+        sheet.made_on.strip(),
+        "\n".join([*([sheet.note] if sheet.note else []), *notes]),
+    )
     return Recorded(trial, pd.DataFrame(problems, columns=list(PROBLEM_COLUMNS)))
 
 

@@ -13,24 +13,46 @@ from hlbcore._numbers import checked
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.ingredients import fold
 from hlbcore.ladder.ladder import Ladder
-from hlbcore.ladder.observations import (
-    OBSERVATION_KINDS,
-    Observation,
-    ObservationKind,
-    observation_kind,
-)
+from hlbcore.ladder.observations import OBSERVATION_KINDS, Observation, ObservationKind, observation_kind
 
-_HOURS_IN = {"s": 1 / 3600, "sec": 1 / 3600, "min": 1 / 60, "minute": 1 / 60, "h": 1.0, "hr": 1.0,
-             "hour": 1.0, "d": 24.0, "day": 24.0, "w": 168.0, "week": 168.0,
-             "month": 730.5}  # fmt: skip
+_HOURS_IN = {
+    "s": 1 / 3600,
+    "sec": 1 / 3600,
+    "min": 1 / 60,
+    "minute": 1 / 60,
+    "h": 1.0,
+    "hr": 1.0,
+    "hour": 1.0,
+    "d": 24.0,
+    "day": 24.0,
+    "w": 168.0,
+    "week": 168.0,
+    "month": 730.5,
+}
 _COLUMNS = {
-    "vial": "vial", "label": "vial", "tube": "vial", "number": "vial",
-    "hours": "hours", "h": "hours", "time": "time", "after": "time", "age": "time",
-    "kind": "kind", "what": "kind", "value": "value", "reading": "value",
-    "of": "of", "height": "of", "wholeheight": "of", "total": "of",
-    "temperature": "temperature", "temperaturec": "temperature", "temp": "temperature",
-    "note": "note", "notes": "note",
-}  # fmt: skip
+    "vial": "vial",
+    "label": "vial",
+    "tube": "vial",
+    "number": "vial",
+    "hours": "hours",
+    "h": "hours",
+    "time": "time",
+    "after": "time",
+    "age": "time",
+    "kind": "kind",
+    "what": "kind",
+    "value": "value",
+    "reading": "value",
+    "of": "of",
+    "height": "of",
+    "wholeheight": "of",
+    "total": "of",
+    "temperature": "temperature",
+    "temperaturec": "temperature",
+    "temp": "temperature",
+    "note": "note",
+    "notes": "note",
+}
 MISSING = ("missing", "-", "–", "?", "n/a", "na", "none", "not read")
 """Words for a reading that was not taken."""
 BROKEN = ("broke", "broken", "leaked", "spilled", "lost")
@@ -75,8 +97,7 @@ class ReadObservations:
     def report(self) -> pd.DataFrame:
         """One row a problem: row, column, problem."""
         return pd.DataFrame(
-            [(p.row, p.column, p.problem) for p in self.problems],
-            columns=["row", "column", "problem"],
+            [(p.row, p.column, p.problem) for p in self.problems], columns=["row", "column", "problem"]
         )
 
 
@@ -114,15 +135,13 @@ def read_hours(text: object, item: str = "time", *, plain: str = "h") -> float:
         return 0.0
     found = re.fullmatch(r"(?P<number>[^a-z]{1,40})(?P<unit>[a-z]*)", folded)
     unit = found["unit"] if found else ""
-    per = _HOURS_IN.get(unit) or _HOURS_IN.get(unit.rstrip("s")) or _HOURS_IN.get(
-        plain if not unit else ""
-    )  # fmt: skip
+    per = _HOURS_IN.get(unit) or _HOURS_IN.get(unit.rstrip("s")) or _HOURS_IN.get(plain if not unit else "")
     if found is None or per is None:
         raise InvalidInput(
-            item, f"'{clipped(text)}' is no time" if unit or not found else
-            f"'{clipped(text)}' has no unit",
+            item,
+            f"'{clipped(text)}' is no time" if unit or not found else f"'{clipped(text)}' has no unit",
             "Write for example 15 min, 1 h, 2 days or 1 week.",
-        )  # fmt: skip
+        )
     return checked(found["number"].strip(), item, low=0) * per
 
 
@@ -184,9 +203,10 @@ def read_observations(rows: Sequence[Mapping[str, object]], ladder: Ladder) -> R
                 seen = _observation(vial, hours, kind, cell, of, temperature, note)
                 if seen.key in kept:
                     raise InvalidInput(
-                        f"vial {vial}, {seen.kind}", f"it is given twice at {hours:g} h",
+                        f"vial {vial}, {seen.kind}",
+                        f"it is given twice at {hours:g} h",
                         "Keep one of the two; the first one counts.",
-                    )  # fmt: skip
+                    )
                 kept[seen.key] = seen
             except HlbError as error:
                 problems.append(RowProblem(number, column, str(error)))
@@ -207,23 +227,29 @@ def _cells(row: Mapping[str, object]) -> dict[str, tuple[str, object]]:
                 if _blank(value):
                     continue
                 raise InvalidInput(
-                    f"column '{clipped(header)}'", "it is not known here",
+                    f"column '{clipped(header)}'",
+                    "it is not known here",
                     "Use vial, time, kind, value, of, temperature, note or a kind of observation.",
-                ) from None  # fmt: skip
+                ) from None
         if key in found and not _blank(value) and not _blank(found[key][1]):
             raise InvalidInput(
-                f"column '{clipped(header)}'", f"it is '{clipped(found[key][0])}' again",
+                f"column '{clipped(header)}'",
+                f"it is '{clipped(found[key][0])}' again",
                 "Keep one of the two.",
-            )  # fmt: skip
+            )
         if key not in found or _blank(found[key][1]):
             found[key] = (str(header), value)
     return found
 
 
 def _blank(value: object) -> bool:
-    return value is None or (isinstance(value, str) and not value.strip()) or (
-        isinstance(value, float) and math.isnan(value)  # a blank cell of a spreadsheet
-    )  # fmt: skip
+    return (
+        value is None
+        or (isinstance(value, str) and not value.strip())
+        or (
+            isinstance(value, float) and math.isnan(value)  # a blank cell of a spreadsheet
+        )
+    )
 
 
 def _vial(cells: Mapping[str, tuple[str, object]], ladder: Ladder) -> int:
@@ -238,9 +264,10 @@ def _vial(cells: Mapping[str, tuple[str, object]], ladder: Ladder) -> int:
     if not ladder.blinded and re.fullmatch(r"\s*\d{1,4}\s*", word):
         return ladder.vial(int(word)).number
     raise InvalidInput(
-        f"vial '{clipped(word)}'", "the ladder has no such vial",
+        f"vial '{clipped(word)}'",
+        "the ladder has no such vial",
         f"Use {', '.join(v.label for v in ladder.vials[:30])}.",
-    )  # fmt: skip
+    )
 
 
 def _hours(cells: Mapping[str, tuple[str, object]]) -> float:
@@ -352,9 +379,10 @@ def _type(text: str, item: str) -> float:
 
 def _no_whole(item: str) -> InvalidInput:
     return InvalidInput(
-        item, "the whole height is missing",
+        item,
+        "the whole height is missing",
         "Write layer and whole, for example 3/40 mm, or per cent, or fill the column of.",
-    )  # fmt: skip
+    )
 
 
 def _layer(text: str, of: float | None, item: str) -> tuple[float, float | None]:

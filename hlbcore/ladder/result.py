@@ -96,9 +96,7 @@ class LadderResult:
         return self.fit is not None and self.fit.provisional and bool(self.fit.curves)
 
 
-def read_ladder(
-    trial: Trial, kind: str = "", *, temperature_c: float | None = None
-) -> LadderResult:
+def read_ladder(trial: Trial, kind: str = "", *, temperature_c: float | None = None) -> LadderResult:
     """The verdict of a recorded ladder by one kind of observation, with all that is to be said.
 
     Parameters
@@ -128,32 +126,27 @@ def read_ladder(
     seen = {o.kind for o in trial.observations if o.value is not None}
     usual = USUAL_KINDS.get(trial.ladder.kind, ())  # what the ladder is made for comes first
     kinds = tuple(
-        n for n in dict.fromkeys((*usual, *OBSERVATION_KINDS))
-        if n in seen and OBSERVATION_KINDS[n].better
-    )  # fmt: skip
+        n for n in dict.fromkeys((*usual, *OBSERVATION_KINDS)) if n in seen and OBSERVATION_KINDS[n].better
+    )
     labels = label_findings(trial) if trial.weighed or trial.ladder.kind == "recorded" else ()
     if not kinds:
         return LadderResult(
-            "",
-            sentence="Nothing was read yet: enter what you see in the table above.",
-            findings=labels,
+            "", sentence="Nothing was read yet: enter what you see in the table above.", findings=labels
         )
     kind = kind if kind in kinds else kinds[0]
-    warm = tuple(sorted({
-        o.temperature_c for o in trial.observations
-        if o.kind == kind and o.temperature_c is not None
-    }))  # fmt: skip
+    warm = tuple(
+        sorted(
+            {o.temperature_c for o in trial.observations if o.kind == kind and o.temperature_c is not None}
+        )
+    )
     at = temperature_c if temperature_c in warm else warm[0] if len(warm) > 1 else None
     try:
         read = responses(trial, kind, temperature_c=at)
     except HlbError as error:
-        return LadderResult(
-            kind, kinds, at, warm, sentence=str(error), findings=worst_first(labels)
-        )
+        return LadderResult(kind, kinds, at, warm, sentence=str(error), findings=worst_first(labels))
     found = [*labels, *read.cautions]
     if trial.ladder.kind not in (*SOUGHT, "recorded"):
-        return LadderResult(kind, kinds, at, warm, read, None, best_words(trial, read),
-                            worst_first(found))  # fmt: skip
+        return LadderResult(kind, kinds, at, warm, read, None, best_words(trial, read), worst_first(found))
     try:
         fit = fit_trial(trial, kind, temperature_c=at)
     except HlbError as error:
@@ -161,8 +154,17 @@ def read_ladder(
     others = fit_kinds(trial, temperature_c=at)
     found += [*fit.findings, *kind_findings(others), *layer_findings(trial, temperature_c=at)]
     sentence = fit.verdict[0].upper() + fit.verdict[1:] + "."
-    return LadderResult(kind, kinds, at, warm, read, fit, sentence,
-                        worst_first(dict.fromkeys(found)), next_ladders(trial, fit))  # fmt: skip
+    return LadderResult(
+        kind,
+        kinds,
+        at,
+        warm,
+        read,
+        fit,
+        sentence,
+        worst_first(dict.fromkeys(found)),
+        next_ladders(trial, fit),
+    )
 
 
 def stepped(ladder: Ladder, number: int) -> str:
@@ -223,8 +225,7 @@ def best_words(trial: Trial, read: Responses) -> str:
         return "Nothing was read at the last time."
     top = max(x for x, _ in seen) if read.better == "higher" else min(x for x, _ in seen)
     best = sorted(n for x, n in seen if x == top)
-    named = "; ".join(f"vial {trial.ladder.vial(n).label} ({stepped(trial.ladder, n)})"
-                      for n in best[:6])  # fmt: skip
+    named = "; ".join(f"vial {trial.ladder.vial(n).label} ({stepped(trial.ladder, n)})" for n in best[:6])
     more = f" and {len(best) - 6} more" if len(best) > 6 else ""
     return f"Best by {read.kind} {after_words(read.hours[-1])}, {top:g}: {named}{more}."
 
@@ -246,12 +247,17 @@ def sheet_of_ladder(ladder: Ladder) -> LadderSheet:
     dose = ladder.emulsifier_pct
     return LadderSheet(
         kind=ladder.kind if ladder.kind != "recorded" else "coarse",
-        oils=named_text(ladder.oils), others=named_text(ladder.others),
-        first=pair[0] if pair else "", second=pair[1] if len(pair) == 2 else "",
-        vial_mass=f"{ladder.vial_mass_g:g} g", scale=f"{ladder.readability_g:g} g",
-        dose="" if dose is None else figure(round(dose, 6)), blinded=ladder.blinded,
-        seed=str(ladder.seed + 1), stirring=ladder.process.stirring,
-    )  # fmt: skip
+        oils=named_text(ladder.oils),
+        others=named_text(ladder.others),
+        first=pair[0] if pair else "",
+        second=pair[1] if len(pair) == 2 else "",
+        vial_mass=f"{ladder.vial_mass_g:g} g",
+        scale=f"{ladder.readability_g:g} g",
+        dose="" if dose is None else figure(round(dose, 6)),
+        blinded=ladder.blinded,
+        seed=str(ladder.seed + 1),
+        stirring=ladder.process.stirring,
+    )
 
 
 def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
@@ -288,9 +294,13 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
 
     def around(kind: str, low: float, high: float, steps: int, doubled: int) -> LadderSheet:
         sheet = replace(
-            base, kind=kind, centre=f"{(low + high) / 2:.4g}", half_width=f"{(high - low) / 2:.4g}",
-            steps=str(steps), duplicates=str(doubled),
-        )  # fmt: skip
+            base,
+            kind=kind,
+            centre=f"{(low + high) / 2:.4g}",
+            half_width=f"{(high - low) / 2:.4g}",
+            steps=str(steps),
+            duplicates=str(doubled),
+        )
         inside = len(reach) == 2 and reach[0] <= low and high <= reach[1]
         # another pair has to be found for what this one does not reach
         return sheet if inside else replace(sheet, first="", second="")
@@ -301,8 +311,7 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
         half = min([half, *(abs(found.value - r) for r in reach)])
         low, high = round(found.value - half, 2), round(found.value + half, 2)
         fine = NextLadder(
-            f"a fine ladder from HLB {low:.1f} to {high:.1f}",
-            around("fine", low, high, 5, FINE_DUPLICATES),
+            f"a fine ladder from HLB {low:.1f} to {high:.1f}", around("fine", low, high, 5, FINE_DUPLICATES)
         )
         at = replace(base, centre=f"{found.value:.1f}", half_width="", steps="", duplicates="0")
         words = f"at HLB {found.value:.1f}"
@@ -314,22 +323,21 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
             NextLadder(f"doses {words}", loading),
         )
     same = replace(
-        base, centre=f"{(rungs[0] + rungs[-1]) / 2:.6g}",
-        half_width=f"{(rungs[-1] - rungs[0]) / 2:.6g}", steps=str(len(rungs)), duplicates="0",
-    )  # fmt: skip
+        base,
+        centre=f"{(rungs[0] + rungs[-1]) / 2:.6g}",
+        half_width=f"{(rungs[-1] - rungs[0]) / 2:.6g}",
+        steps=str(len(rungs)),
+        duplicates="0",
+    )
     dose = ladder.emulsifier_pct
     if fit.outcome in ("all good", "all bad") and dose is not None:
         factor, words = (0.5, "half") if fit.outcome == "all good" else (2.0, "twice")
         return (
-            NextLadder(
-                f"the same ladder at {words} the dose", replace(same, dose=f"{dose * factor:.3g}")
-            ),
+            NextLadder(f"the same ladder at {words} the dose", replace(same, dose=f"{dose * factor:.3g}")),
         )
     if fit.outcome in ("too noisy", "two peaks"):
         return (
-            NextLadder(
-                "the same ladder with every vial twice", replace(same, duplicates=str(len(rungs)))
-            ),
+            NextLadder("the same ladder with every vial twice", replace(same, duplicates=str(len(rungs)))),
         )
     if len(fit.next_rungs) > 1 and fit.outcome in ("edge", "too few"):
         low, high = min(fit.next_rungs), max(fit.next_rungs)

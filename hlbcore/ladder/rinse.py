@@ -115,9 +115,10 @@ def rinse_ladder(
     kind = product_type(product)
     if kind.role != "secondary":
         raise InvalidInput(
-            f"product type '{kind.name}'", "its aim is not dispersal under the tap",
+            f"product type '{kind.name}'",
+            "its aim is not dispersal under the tap",
             "Use plan_ladder for emulsions, clarity_ladder for clear products.",
-        )  # fmt: skip
+        )
     parts = checked(dilution, "parts of water", low=DILUTION[0], high=DILUTION[1])
     sample = checked(base_g, "base for one rinse test", above=0, high=1000, unit="g")
     if (first is None) != (second is None):
@@ -135,16 +136,24 @@ def rinse_ladder(
     else:
         rungs = rising(hlbs, "HLB", HLB_MAX)
     doses = _usual_doses(kind) if doses_pct is None else rising(doses_pct, "dose", 99.0)
-    weighed: list[Weighed] = [
-        (shared.weigh(shared.split(t, dose), t), t) for t in rungs for dose in doses
-    ]
+    weighed: list[Weighed] = [(shared.weigh(shared.split(t, dose), t), t) for t in rungs for dose in doses]
     texts = tuple(
         t.format(parts=parts, base=sample, water=round(parts * sample, 6)) for t in RINSE_TO_OBSERVE
     )
     return finish(
-        "rinse", shared, weighed, None, "o/w", duplicates, seed, blinded, process, texts,
-        [SOLUBILITY, *pair_findings(held)], library,
-    )  # fmt: skip
+        "rinse",
+        shared,
+        weighed,
+        None,
+        "o/w",
+        duplicates,
+        seed,
+        blinded,
+        process,
+        texts,
+        [SOLUBILITY, *pair_findings(held)],
+        library,
+    )
 
 
 def _partner(high: Ingredient, library: Library) -> Ingredient:
@@ -152,10 +161,13 @@ def _partner(high: Ingredient, library: Library) -> Ingredient:
     assert high.hlb is not None
     top = high.hlb.value
     fitting = [
-        (-len(e.sources), i.id, i) for i in library.emulsifiers
-        if i.family == "sorbitan ester" and i.chain == high.chain and (e := i.hlb) is not None
+        (-len(e.sources), i.id, i)
+        for i in library.emulsifiers
+        if i.family == "sorbitan ester"
+        and i.chain == high.chain
+        and (e := i.hlb) is not None
         and top - e.value >= GAP_LEAST
-    ]  # fmt: skip
+    ]
     if fitting:
         return min(fitting, key=lambda f: f[:2])[2]
     choice = choose_emulsifiers(top - GAP_LEAST, library=library)
@@ -250,10 +262,22 @@ def clarity_ladder(
         room(shared, dose)
         weighed.append((shared.weigh({held[0].label: dose}), None))
     process = process or Process(
-        None, "room temperature, the same for every vial", "",
+        None,
+        "room temperature, the same for every vial",
+        "",
         ("The same order of mixing and the same stirring for every vial.",),
-    )  # fmt: skip
+    )
     return finish(
-        "clarity", shared, weighed, None, "o/w", duplicates, seed, blinded, process,
-        CLARITY_TO_OBSERVE, [], library,
-    )  # fmt: skip
+        "clarity",
+        shared,
+        weighed,
+        None,
+        "o/w",
+        duplicates,
+        seed,
+        blinded,
+        process,
+        CLARITY_TO_OBSERVE,
+        [],
+        library,
+    )

@@ -44,9 +44,7 @@ def ladder_of(raw: dict[str, Any]) -> Ladder:
         process = known(Process, held["process"])
         process["notes"] = tuple(process.get("notes", ()))
         held["process"] = Process(**process)
-    held["to_observe"] = tuple(
-        checked_text(t, "ladder, to observe") for t in held.get("to_observe", ())
-    )
+    held["to_observe"] = tuple(checked_text(t, "ladder, to observe") for t in held.get("to_observe", ()))
     held["cautions"] = tuple(_finding(f) for f in held.get("cautions", ()))
     return Ladder(**held)
 

@@ -52,11 +52,13 @@ DEFAULT_TIMES = "1 h, 1 day, 1 week"
 """When a ladder is read; common practice, no source."""
 
 NOT_FOR_SKIN = Finding(
-    "caution", "Vials are for looking at only",
+    "caution",
+    "Vials are for looking at only",
     "They hold no preservative and were not assessed: never use them on skin, and throw them away "
     "when the last reading is done.",
-    rule=PRACTICE, mend="Wash the vials hot; for a product, preserve and test the whole formula.",
-)  # fmt: skip
+    rule=PRACTICE,
+    mend="Wash the vials hot; for a product, preserve and test the whole formula.",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,9 +250,8 @@ class LadderSheet:
                 raise ValueError(f"'{made.kind}' is no kind of ladder")
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
             raise InvalidInput(
-                "ladder", f"it cannot be read: {clipped(error, 120)}",
-                "Choose a file that this tool wrote.",
-            ) from None  # fmt: skip
+                "ladder", f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
+            ) from None
         made.check_size()
         return made
 
@@ -292,9 +293,7 @@ class LadderOutcome:
     required: Estimate | None = None
 
 
-def work_out_ladder(
-    outcome: Outcome, sheet: LadderSheet, library: Library | None = None
-) -> LadderOutcome:
+def work_out_ladder(outcome: Outcome, sheet: LadderSheet, library: Library | None = None) -> LadderOutcome:
     """The ladder of a page, and a sentence beside each field that cannot be used.
 
     Parameters
@@ -350,9 +349,7 @@ def work_out_ladder(
     for name, number in (("scale", common["readability_g"]), ("vial_mass", mass)):
         if number is None and name not in f.errors:
             f.errors[name] = f"{name.replace('_', ' ')}: it is blank. Enter a mass such as 50 g."
-    dose = _read(
-        f, sheet, "dose", lambda t: checked(t, "dose", above=0, high=100, unit="% of the vial")
-    )
+    dose = _read(f, sheet, "dose", lambda t: checked(t, "dose", above=0, high=100, unit="% of the vial"))
     half = _read(f, sheet, "half_width", lambda t: checked(t, "half width", above=0, high=HLB_MAX))
     count = f.read("steps", lambda: _whole(steps, "steps"))
     first, second = sheet.first.strip() or None, sheet.second.strip() or None
@@ -371,9 +368,14 @@ def work_out_ladder(
     def made() -> Ladder:
         if kind == "rinse":
             return rinse_ladder(
-                outcome.sheet.product, oil_phase=oils, first=first, second=second, jar_mass_g=mass,
-                dilution=sheet.water.strip() or "30", **common,
-            )  # fmt: skip
+                outcome.sheet.product,
+                oil_phase=oils,
+                first=first,
+                second=second,
+                jar_mass_g=mass,
+                dilution=sheet.water.strip() or "30",
+                **common,
+            )
         common.update(vial_mass_g=mass, others=named)
         if kind == "clarity":
             solubiliser = first or "polysorbate 20"
@@ -381,9 +383,8 @@ def work_out_ladder(
         common.update(emulsion=emulsion, oil_phase=oils)
         if kind in SOUGHT:
             plan = plan_ladder(
-                first, second, centre=found, half_width=half, steps=count or 0,
-                emulsifier_pct=dose, **common,
-            )  # fmt: skip
+                first, second, centre=found, half_width=half, steps=count or 0, emulsifier_pct=dose, **common
+            )
             return replace(plan, kind=kind)
         aim = found.value if found is not None else 0.0
         if kind == "family":
@@ -457,11 +458,7 @@ def _oils(outcome: Outcome, sheet: LadderSheet) -> dict[str, float]:
 
 
 def _required(
-    outcome: Outcome,
-    sheet: LadderSheet,
-    oils: Mapping[str, float],
-    emulsion: str,
-    library: Library,
+    outcome: Outcome, sheet: LadderSheet, oils: Mapping[str, float], emulsion: str, library: Library
 ) -> RequiredHlb | None:
     """What the tables say; of an oil phase with an unknown ingredient what they say of the rest."""
     if not sheet.oils.strip():
@@ -492,37 +489,41 @@ def _about(outcome: Outcome, sheet: LadderSheet, ladder: Ladder, library: Librar
     if warm is not None and warm >= HOT_C:
         found.append(
             Finding(
-                "caution", "Hot fat and hot water burn",
+                "caution",
+                "Hot fat and hot water burn",
                 f"Both phases are held at {warm:g} °C, and small vials tip easily.",
-                figure=f"{warm:g} °C", rule=HOT_RULE,
+                figure=f"{warm:g} °C",
+                rule=HOT_RULE,
                 mend="Water bath with a thermometer, never alone; gloves, eye protection and dry "
                 "tools, a rack for the vials, no water on burning wax.",
             )
-        )  # fmt: skip
+        )
     if ladder.kind != "clarity" and not sheet.centre.strip():
         listed = ", ".join(
-            clipped(n, 40) for n, _ in ladder.oils
-            if (library.key(n) not in library.ingredients if sheet.oils.strip()
-                else n in outcome.pending)
-        )  # fmt: skip
+            clipped(n, 40)
+            for n, _ in ladder.oils
+            if (library.key(n) not in library.ingredients if sheet.oils.strip() else n in outcome.pending)
+        )
         if listed:
             found.append(
                 Finding(
-                    "caution", f"No figure is known for {listed}",
-                    "The middle of the ladder comes from the other oils; the optimum may lie far "
-                    "off.",
+                    "caution",
+                    f"No figure is known for {listed}",
+                    "The middle of the ladder comes from the other oils; the optimum may lie far off.",
                     rule="our convention",
                     mend="Type a half width of 4 or more, or a middle of your own.",
                 )
-            )  # fmt: skip
+            )
     if math.fsum(p for _, p in ladder.oils) > 60 and ladder.kind in SOUGHT:
         found.append(
             Finding(
-                "note", "Much oil in the vials",
+                "note",
+                "Much oil in the vials",
                 "Above about 60 % oil the type of emulsion may turn from vial to vial.",
-                rule=f"{PRACTICE}", mend="Test each vial with a drop in water and a drop in oil.",
+                rule=f"{PRACTICE}",
+                mend="Test each vial with a drop in water and a drop in oil.",
             )
-        )  # fmt: skip
+        )
     return found
 
 

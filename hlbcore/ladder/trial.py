@@ -66,9 +66,10 @@ class Trial:
                 item = f"vial {vial}, '{clipped(name)}'"
                 if fold(str(name)) not in names:
                     raise InvalidInput(
-                        item, "the ladder has no such ingredient",
+                        item,
+                        "the ladder has no such ingredient",
                         f"Use {', '.join(clipped(n, 30) for n in names.values())}.",
-                    )  # fmt: skip
+                    )
                 if names[fold(str(name))] in rows:
                     raise InvalidInput(item, "it is weighed twice", "Give the sum.")
                 rows[names[fold(str(name))]] = checked(mass, item, low=0, high=MASS_MAX, unit="g")
@@ -81,9 +82,8 @@ class Trial:
             self.ladder.vial(o.vial)
             if o.key in seen:
                 raise InvalidInput(
-                    f"vial {o.vial}, {o.kind}", f"it is given twice at {o.hours:g} h",
-                    "Keep one of the two.",
-                )  # fmt: skip
+                    f"vial {o.vial}, {o.kind}", f"it is given twice at {o.hours:g} h", "Keep one of the two."
+                )
             seen.add(o.key)
         object.__setattr__(self, "observations", tuple(self.observations))
 
@@ -127,9 +127,11 @@ class Trial:
     def _type(self, number: int) -> str:
         said: dict[str, float] = {}
         for o in sorted(self.observations, key=lambda o: o.hours):
-            if o.vial == number and o.value is not None and o.kind in (
-                "emulsion type", "drop in water", "drop in oil"
-            ):  # fmt: skip
+            if (
+                o.vial == number
+                and o.value is not None
+                and o.kind in ("emulsion type", "drop in water", "drop in oil")
+            ):
                 said[o.kind] = o.value
         votes = set()
         if "emulsion type" in said:
@@ -159,13 +161,35 @@ class Trial:
         """
         return pd.DataFrame(
             [
-                (o.vial, self.ladder.vial(o.vial).label, self.hlb(o.vial), o.hours, o.kind, o.value,
-                 o.of, o.limit, o.number, o.temperature_c, o.note)
+                (
+                    o.vial,
+                    self.ladder.vial(o.vial).label,
+                    self.hlb(o.vial),
+                    o.hours,
+                    o.kind,
+                    o.value,
+                    o.of,
+                    o.limit,
+                    o.number,
+                    o.temperature_c,
+                    o.note,
+                )
                 for o in self.observations
             ],
-            columns=["vial", "label", "hlb", "hours", "kind", "value", "of", "limit", "number",
-                     "temperature_c", "note"],
-        )  # fmt: skip
+            columns=[
+                "vial",
+                "label",
+                "hlb",
+                "hours",
+                "kind",
+                "value",
+                "of",
+                "limit",
+                "number",
+                "temperature_c",
+                "note",
+            ],
+        )
 
     def to_json(self) -> str:
         """The trial as text, with a schema version.
@@ -219,9 +243,7 @@ class Trial:
             raise
         except HlbError as error:
             raise InvalidInput("ladder file", str(error), "Use a file saved here.") from None
-        except (
-            ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError,
-        ) as error:  # fmt: skip
+        except (ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError) as error:
             raise InvalidInput(
                 "ladder file", f"it cannot be read: {clipped(error)}", "Use a file saved here."
             ) from None

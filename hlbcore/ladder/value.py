@@ -11,14 +11,7 @@ from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.estimate import LADDER_FLOOR, Estimate
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import OwnReading
-from hlbcore.ladder import (
-    BackOut,
-    Ladder,
-    Trial,
-    TrialFit,
-    TrialMixture,
-    back_out_mixtures,
-)
+from hlbcore.ladder import BackOut, Ladder, Trial, TrialFit, TrialMixture, back_out_mixtures
 from hlbcore.library import Library, load_library
 
 
@@ -155,9 +148,8 @@ def measured_value(
     ladder, found = trial.ladder, fit.estimate
     if found is None:
         raise InvalidInput(
-            "measured value", f"the ladder shows no clear optimum ({fit.verdict})",
-            "Finish the ladder first.",
-        )  # fmt: skip
+            "measured value", f"the ladder shows no clear optimum ({fit.verdict})", "Finish the ladder first."
+        )
     if library.key(name) not in {library.key(n) for n, _ in ladder.oils}:
         raise InvalidInput(f"'{clipped(name)}'", "the ladder holds none of it", "Choose another.")
     back: BackOut | None = None
@@ -166,10 +158,11 @@ def measured_value(
     for other, _ in more:
         if other.ladder.emulsion != ladder.emulsion:
             raise InvalidInput(
-                f"'{clipped(other.name)}'", f"it is a ladder of {other.ladder.emulsion} emulsions, "
+                f"'{clipped(other.name)}'",
+                f"it is a ladder of {other.ladder.emulsion} emulsions, "
                 f"this one of {ladder.emulsion}: a required HLB belongs to one emulsion type",
                 "Leave it out.",
-            )  # fmt: skip
+            )
     if len(ladder.oils) > 1 or more:
         mixtures = [_mixture(t, x, name, library) for t, x in ((trial, fit), *more)]
         back = back_out_mixtures(mixtures, emulsion=ladder.emulsion, library=library)
@@ -180,24 +173,35 @@ def measured_value(
     if back is not None:
         how += f", worked back from {len(more) + 1} mixture{'s' if more else ''}"
     item = OwnReading(
-        name, found.value, found.low, found.high, emulsion=ladder.emulsion, half_rung=half,
-        pair=" with ".join(n for n, _ in ladder.emulsifiers), method=how, on=trial.made_on,
-        trial=trial.name, dose_pct=ladder.emulsifier_pct,
+        name,
+        found.value,
+        found.low,
+        found.high,
+        emulsion=ladder.emulsion,
+        half_rung=half,
+        pair=" with ".join(n for n, _ in ladder.emulsifiers),
+        method=how,
+        on=trial.made_on,
+        trial=trial.name,
+        dose_pct=ladder.emulsifier_pct,
         temperature_c=ladder.process.temperature_c,
-    )  # fmt: skip
+    )
     reading = item.reading
     low, high = reading.low, reading.high
     estimate = Estimate(
-        reading.value,
-        reading.value if low is None else low,
-        reading.value if high is None else high,
+        reading.value, reading.value if low is None else low, reading.value if high is None else high
     )
     if fit.provisional and fit.curves:
         findings.append(
-            Finding("caution", "The value is provisional",
-                    "It rests on six vials or fewer.", f"{len(fit.hlb)} vials", "our convention",
-                    "Make a fine ladder before much depends on it.")
-        )  # fmt: skip
+            Finding(
+                "caution",
+                "The value is provisional",
+                "It rests on six vials or fewer.",
+                f"{len(fit.hlb)} vials",
+                "our convention",
+                "Make a fine ladder before much depends on it.",
+            )
+        )
     return Measured(item, estimate, back, worst_first(findings))
 
 

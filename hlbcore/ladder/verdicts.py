@@ -12,9 +12,16 @@ from hlbcore.estimate import HLB_MAX
 from hlbcore.ladder.curves import SHAPES, Array, Curve, Points, slope
 
 OUTCOMES = (
-    "clear optimum", "edge", "band", "all good", "all bad", "all alike", "two peaks", "too noisy",
+    "clear optimum",
+    "edge",
+    "band",
+    "all good",
+    "all bad",
+    "all alike",
+    "two peaks",
+    "too noisy",
     "too few",
-)  # fmt: skip
+)
 """What a ladder can say. `edge`: the optimum lies at or beyond an end, or that end is open."""
 
 GOOD_SHARE, BAD_SHARE = 0.8, 0.2
@@ -58,8 +65,7 @@ def said(hlb: float) -> str:
 
 
 ALL_GOOD = Saying(
-    "all good",
-    "all good: too much emulsifier or read too early; halve the dose, read longer or warmer",
+    "all good", "all good: too much emulsifier or read too early; halve the dose, read longer or warmer"
 )
 ALL_BAD = Saying(
     "all bad",
@@ -103,10 +109,7 @@ def unexplained(values: Array) -> float:
 
 def two_peaks(hlb: Array, values: Array) -> Saying:
     """The sentence for two peaks: where they are, and the valley between."""
-    inner = [
-        (min(values[:n].max(), values[n + 1 :].max()) - values[n], n)
-        for n in range(1, len(values) - 1)
-    ]
+    inner = [(min(values[:n].max(), values[n + 1 :].max()) - values[n], n) for n in range(1, len(values) - 1)]
     valley = max(inner)[1]
     left = float(hlb[values[:valley].argmax()])
     right = float(hlb[valley + 1 + values[valley + 1 :].argmax()])
@@ -151,8 +154,7 @@ def too_noisy(points: Points, curves: tuple[Curve, ...], vials_a_rung: float) ->
     wanted = max(wanted, math.floor(vials_a_rung) + 1)
     if wanted <= DUPLICATES_MOST:
         return Saying(
-            "too noisy",
-            f"too noisy: the scatter hides the optimum; repeat with {wanted} vials a rung",
+            "too noisy", f"too noisy: the scatter hides the optimum; repeat with {wanted} vials a rung"
         )
     return Saying(
         "too noisy",

@@ -83,9 +83,7 @@ class Bench:
         masses = [shares[c.label] for c in held]
         mixture = Mixture.by_mass(masses, [c.estimate for c in held])
         aim = mixture.total if target is None else Estimate.exactly(target)
-        blend = Blend(
-            tuple(c.label for c in held), tuple(masses), mixture, aim, None, 1.0, "closest"
-        )
+        blend = Blend(tuple(c.label for c in held), tuple(masses), mixture, aim, None, 1.0, "closest")
         try:
             weighed = weigh_blend(blend, self.vial_mass_g, d)
         except InvalidInput as error:
@@ -104,16 +102,17 @@ class Bench:
             rest = 1
         if rest < 1:
             raise InvalidInput(
-                "vial", f"nothing is left for water on a scale of {d:g} g",
+                "vial",
+                f"nothing is left for water on a scale of {d:g} g",
                 "Lower the oil phase or the emulsifier, or make larger vials.",
-            )  # fmt: skip
+            )
         for name, n in {**oils, **fixed}.items():
             if n < 1:
                 raise InvalidInput(
-                    f"'{clipped(name)}'", f"in a vial of {self.vial_mass_g:g} g it is less than "
-                    f"half a division of {d:g} g",
+                    f"'{clipped(name)}'",
+                    f"in a vial of {self.vial_mass_g:g} g it is less than half a division of {d:g} g",
                     "Make larger vials, weigh on a finer scale, or leave it out of the ladder.",
-                )  # fmt: skip
+                )
         digits = max(0, 9 - math.floor(math.log10(self.vial_mass_g)))
         every = {**counts, **oils, **fixed, **({WATER: rest} if self.water else {})}
         return tuple((n, round(k * d, digits)) for n, k in every.items())
@@ -137,9 +136,10 @@ def bench(
     division = grams(readability_g, "readability of the scale")
     if not 1 <= round(vial / division) <= DIVISIONS_MOST:
         raise InvalidInput(
-            "readability of the scale", f"{division:g} g does not go with vials of {vial:g} g",
+            "readability of the scale",
+            f"{division:g} g does not go with vials of {vial:g} g",
             "Enter the division of a scale, for example 0.01 g.",
-        )  # fmt: skip
+        )
     oils = _amounts(oil_phase, "oil phase", parts=not water)
     rest = _amounts(others or {}, "other ingredients", parts=False)
     if not oils:
@@ -167,9 +167,10 @@ def _amounts(given: Names, item: str, *, parts: bool) -> tuple[tuple[str, float]
     numbers, unit = same_unit([(f"{item}, '{clipped(n)}'", a) for n, a in rows])
     if unit == "g" and not parts:
         raise InvalidInput(
-            item, "its amounts are in grams, so its share of a vial is not known",
+            item,
+            "its amounts are in grams, so its share of a vial is not known",
             "Give per cent of the vial.",
-        )  # fmt: skip
+        )
     held = tuple((n, a) for (n, _), a in zip(rows, numbers, strict=True) if a > 0)
     checked(math.fsum(a for _, a in held), item, high=1e9 if parts else 100)
     return held
@@ -213,8 +214,7 @@ def process_for(held: Bench, library: Library) -> Process:
         if last > ROOM_C:
             warm = last + ABOVE_MELTING_C
             reason = (
-                f"{ABOVE_MELTING_C:g} °C above the last melting figure, {name} at {last:g} °C; "
-                f"{PRACTICE}"
+                f"{ABOVE_MELTING_C:g} °C above the last melting figure, {name} at {last:g} °C; {PRACTICE}"
             )
         else:
             reason = "no melting figure lies above room temperature"

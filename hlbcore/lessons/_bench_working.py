@@ -24,8 +24,13 @@ def _blend_step(text: str, blend: BlendHlb) -> Step:
 
 
 def _distance(text: str, blend: BlendHlb, required: RequiredHlb) -> Step:
-    return Step(text, "|H - R|", f"abs({figure(blend.value)} - {figure(required.value)})",
-                abs(blend.value - required.value), "HLB")  # fmt: skip
+    return Step(
+        text,
+        "|H - R|",
+        f"abs({figure(blend.value)} - {figure(required.value)})",
+        abs(blend.value - required.value),
+        "HLB",
+    )
 
 
 def swap_working(swap: Swap) -> Working:
@@ -35,14 +40,24 @@ def swap_working(swap: Swap) -> Working:
     for text, required in (("before", old), ("after", new)):
         if required is not None:
             steps.append(
-                Step(f"Required HLB {text} the swap", "sum(m × R) / sum(m)",
-                     left_side(required.working), required.value, "HLB")
-            )  # fmt: skip
+                Step(
+                    f"Required HLB {text} the swap",
+                    "sum(m × R) / sum(m)",
+                    left_side(required.working),
+                    required.value,
+                    "HLB",
+                )
+            )
     if old is not None and new is not None:
         steps.append(
-            Step("So the swap moves it by", "R new - R old",
-                 f"{figure(new.value)} - {figure(old.value)}", new.value - old.value, "HLB")
-        )  # fmt: skip
+            Step(
+                "So the swap moves it by",
+                "R new - R old",
+                f"{figure(new.value)} - {figure(old.value)}",
+                new.value - old.value,
+                "HLB",
+            )
+        )
     left = swap.choices[0].blend
     if left is not None:
         steps.append(_blend_step("HLB of the emulsifiers as the swap leaves them", left))
@@ -51,9 +66,14 @@ def swap_working(swap: Swap) -> Working:
     option = swap.option
     for name, before, after in option.changes:
         steps.append(
-            Step(f"{clipped(name)}, changed by", "after - before",
-                 f"{figure(after)} - {figure(before)}", after - before, "% of the formula")
-        )  # fmt: skip
+            Step(
+                f"{clipped(name)}, changed by",
+                "after - before",
+                f"{figure(after)} - {figure(before)}",
+                after - before,
+                "% of the formula",
+            )
+        )
     if option.blend is not None and option.changes:
         steps.append(_blend_step(f"HLB with the option '{option.key}'", option.blend))
         if new is not None:
@@ -82,12 +102,21 @@ def _vial_steps(ladder: Ladder, vial: Vial) -> Sequence[Step]:
     whole = figure(sum(masses))
     squares = " + ".join(f"(({figure(h)} - {figure(hlb)}) / {whole})²" for h in values)
     return (
-        Step(f"Vial {clipped(vial.label, 20)}, HLB of its grams", "sum(m × h) / sum(m)",
-             mass_sum(masses, values), hlb, "HLB"),
-        Step(f"Vial {clipped(vial.label, 20)}, weighing error",
-             "d / √12 × √(sum(((h - H) / sum(m))²))",
-             f"{figure(ladder.readability_g)} / √(12) × √({squares})", sd, "HLB"),
-    )  # fmt: skip
+        Step(
+            f"Vial {clipped(vial.label, 20)}, HLB of its grams",
+            "sum(m × h) / sum(m)",
+            mass_sum(masses, values),
+            hlb,
+            "HLB",
+        ),
+        Step(
+            f"Vial {clipped(vial.label, 20)}, weighing error",
+            "d / √12 × √(sum(((h - H) / sum(m))²))",
+            f"{figure(ladder.readability_g)} / √(12) × √({squares})",
+            sd,
+            "HLB",
+        ),
+    )
 
 
 def fit_working(fit: TrialFit) -> Working:
@@ -96,21 +125,31 @@ def fit_working(fit: TrialFit) -> Working:
     steps = [Step(f"{number} vials were read, from HLB {min(fit.hlb):g} to {max(fit.hlb):g}")]
     if fit.model is not None and fit.optimum is not None:
         steps.append(
-            Step(f"The curve '{fit.model}' is laid through all readings at once; where its "
-                 "turning point makes the sum of squares least lies the optimum: "
-                 f"HLB {fit.optimum:g}")
-        )  # fmt: skip
+            Step(
+                f"The curve '{fit.model}' is laid through all readings at once; where its "
+                "turning point makes the sum of squares least lies the optimum: "
+                f"HLB {fit.optimum:g}"
+            )
+        )
     if fit.low is not None and fit.high is not None:
         middle = (fit.low + fit.high) / 2 if fit.optimum is None else fit.optimum
         what = "middle" if fit.optimum is None else "optimum"
         steps += [
-            Step(f"From the {what} down to the low end", f"{what} - low",
-                 f"{figure(middle)} - {figure(fit.low)}",
-                 middle - fit.low, "HLB"),
-            Step(f"From the {what} up to the high end", f"high - {what}",
-                 f"{figure(fit.high)} - {figure(middle)}",
-                 fit.high - middle, "HLB"),
-        ]  # fmt: skip
+            Step(
+                f"From the {what} down to the low end",
+                f"{what} - low",
+                f"{figure(middle)} - {figure(fit.low)}",
+                middle - fit.low,
+                "HLB",
+            ),
+            Step(
+                f"From the {what} up to the high end",
+                f"high - {what}",
+                f"{figure(fit.high)} - {figure(middle)}",
+                fit.high - middle,
+                "HLB",
+            ),
+        ]
     remark = f"The interval is never narrower than half a rung, {figure(fit.half_rung)} HLB."
     return Working("Optimum of a ladder", tuple(steps), (f"{fit.verdict}.", remark))
 
@@ -170,15 +209,34 @@ def back_out_working(
         optimum = as_estimate(measured, "measured optimum").value
     whole, m = figure(known.mass + mass), figure(mass)
     steps = (
-        Step("Required HLB of the known ones together", "sum(m × R) / sum(m)",
-             left_side(known.working), known.value, "HLB"),
-        Step("Add up the oil phase", "M = known + unknown", f"{figure(known.mass)} + {m}",
-             known.mass + mass, unit),
-        Step("Take away what the known ones ask for", "(R × M - R known × m known) / m unknown",
-             f"({figure(optimum)} × {whole} - {figure(known.value)} × {figure(known.mass)}) / {m}",
-             found.value, "HLB"),
-        Step("An error of the ladder comes out so many times as large", "M / m unknown",
-             f"{whole} / {m}", (known.mass + mass) / mass, "times"),
-    )  # fmt: skip
+        Step(
+            "Required HLB of the known ones together",
+            "sum(m × R) / sum(m)",
+            left_side(known.working),
+            known.value,
+            "HLB",
+        ),
+        Step(
+            "Add up the oil phase",
+            "M = known + unknown",
+            f"{figure(known.mass)} + {m}",
+            known.mass + mass,
+            unit,
+        ),
+        Step(
+            "Take away what the known ones ask for",
+            "(R × M - R known × m known) / m unknown",
+            f"({figure(optimum)} × {whole} - {figure(known.value)} × {figure(known.mass)}) / {m}",
+            found.value,
+            "HLB",
+        ),
+        Step(
+            "An error of the ladder comes out so many times as large",
+            "M / m unknown",
+            f"{whole} / {m}",
+            (known.mass + mass) / mass,
+            "times",
+        ),
+    )
     remark = f"Range, with the doubts of the ladder and of the known ones: {found!r} HLB."
     return Working("Required HLB worked back from a ladder", steps, (remark,))

@@ -188,10 +188,13 @@ def mark(exercise: Exercise, typed: str | float | None) -> Feedback:
         return Feedback(False, found.name, found.hint, read)
     if read < 0:
         return Feedback(
-            False, "", "A negative figure cannot be: an amount, a share and an HLB are 0 or more. "
+            False,
+            "",
+            "A negative figure cannot be: an amount, a share and an HLB are 0 or more. "
             "If a formula gave it, the target lies outside the two emulsifiers, or two figures "
-            f"are swapped. {_start(exercise.steps)}", read,
-        )  # fmt: skip
+            f"are swapped. {_start(exercise.steps)}",
+            read,
+        )
     return Feedback(False, "", f"Not yet. {_start(exercise.steps)}", read)
 
 
@@ -202,8 +205,7 @@ def _start(steps: Sequence[Step]) -> str:
 def _number(exercise: Exercise, text: str) -> float | str:
     """The number typed, in the unit of the exercise, or a sentence on the unit."""
     if len(text) > TYPED_MOST:
-        raise InvalidInput("your answer", f"it is longer than {TYPED_MOST} characters",
-                           "Type one number.")  # fmt: skip
+        raise InvalidInput("your answer", f"it is longer than {TYPED_MOST} characters", "Type one number.")
     folded = " ".join(unicodedata.normalize("NFKC", text).casefold().split())
     for word in ("hlb", "of the formula", "of the blend", "of the emulsifiers", "="):
         if exercise.unit == "HLB" or word != "hlb":
@@ -229,9 +231,8 @@ def _mark_choice(exercise: Exercise, text: str) -> Feedback:
         what = "can mean more than one of them" if held else "is none of them"
         last = LETTERS[len(exercise.choices) - 1]
         return Feedback(
-            False, "unread", f"'{clipped(text)}' {what}. Type a letter from a to {last}, or the "
-            "whole name.",
-        )  # fmt: skip
+            False, "unread", f"'{clipped(text)}' {what}. Type a letter from a to {last}, or the whole name."
+        )
     if held[0] == exercise.answer:
         return Feedback(True, "", f"Right: {exercise.answer_text}.", held[0])
     for mistake in exercise.mistakes:

@@ -48,11 +48,15 @@ def pair_working(
     fractions = split_pair(first_hlb, second_hlb, target=target)
     parts = (Estimate.exactly(first_hlb), Estimate.exactly(second_hlb))
     blend = Blend(
-        labels, (100 * fractions[0], 100 * fractions[1]), Mixture(fractions, parts),
-        Estimate.exactly(target), None, 0.0, "closest",
-    )  # fmt: skip
-    back = Step("Put the shares back", "sum(share × h)", left_side(blend.working), blend.hlb,
-                "HLB")  # fmt: skip
+        labels,
+        (100 * fractions[0], 100 * fractions[1]),
+        Mixture(fractions, parts),
+        Estimate.exactly(target),
+        None,
+        0.0,
+        "closest",
+    )
+    back = Step("Put the shares back", "sum(share × h)", left_side(blend.working), blend.hlb, "HLB")
     alone = [n for n, f in zip(labels, fractions, strict=True) if f == 1.0]
     remarks = tuple(f"The HLB wanted is that of {clipped(n)} alone." for n in alone)
     return Working("Split of a pair", (*split_steps(blend), back), remarks)
@@ -85,9 +89,13 @@ def masses_working(hydrophile_molar_mass: float, molar_mass: float) -> Working:
     'Twenty times the hydrophilic share: 20 × 200 / 400 = 10 HLB'
     """
     value = structure.hlb_from_masses(hydrophile_molar_mass, molar_mass)
-    step = Step("Twenty times the hydrophilic share", "20 × Mh / M",
-                f"20 × {figure(hydrophile_molar_mass)} / {figure(molar_mass)}", value,
-                "HLB")  # fmt: skip
+    step = Step(
+        "Twenty times the hydrophilic share",
+        "20 × Mh / M",
+        f"20 × {figure(hydrophile_molar_mass)} / {figure(molar_mass)}",
+        value,
+        "HLB",
+    )
     return Working("HLB from molar masses (Griffin)", (step,), (BESIDE,))
 
 
@@ -112,9 +120,13 @@ def saponification_working(saponification_number: float, acid_number: float) -> 
     '20 × (1 - 50 / 200)'
     """
     value = structure.hlb_from_saponification(saponification_number, acid_number)
-    step = Step("Twenty times what is not fatty acid", "20 × (1 - S / A)",
-                f"20 × (1 - {figure(saponification_number)} / {figure(acid_number)})", value,
-                "HLB")  # fmt: skip
+    step = Step(
+        "Twenty times what is not fatty acid",
+        "20 × (1 - S / A)",
+        f"20 × (1 - {figure(saponification_number)} / {figure(acid_number)})",
+        value,
+        "HLB",
+    )
     return Working("HLB from saponification (Griffin)", (step,), (BESIDE,))
 
 
@@ -139,9 +151,13 @@ def oxyethylene_working(oxyethylene_pct: float, polyol_pct: float = 0.0) -> Work
     'The hydrophilic share in per cent, over five: (77 + 0) / 5 = 15.4 HLB'
     """
     value = structure.hlb_from_oxyethylene(oxyethylene_pct, polyol_pct)
-    step = Step("The hydrophilic share in per cent, over five", "(E + P) / 5",
-                f"({figure(oxyethylene_pct)} + {figure(polyol_pct)}) / 5", value,
-                "HLB")  # fmt: skip
+    step = Step(
+        "The hydrophilic share in per cent, over five",
+        "(E + P) / 5",
+        f"({figure(oxyethylene_pct)} + {figure(polyol_pct)}) / 5",
+        value,
+        "HLB",
+    )
     return Working("HLB from oxyethylene (Griffin)", (step,), (BESIDE,))
 
 
@@ -170,8 +186,9 @@ def davies_working(groups: Mapping[str, float]) -> Working:
         number = round(structure.hlb_davies({name: 1}) - nothing, 6)
         term = f"{figure(count)} × {figure(number) if number >= 0 else f'({figure(number)})'}"
         terms.append(term)
-        steps.append(Step(f"Contribution of {clipped(name)}", "n × group number", term,
-                          count * number, "HLB"))  # fmt: skip
+        steps.append(
+            Step(f"Contribution of {clipped(name)}", "n × group number", term, count * number, "HLB")
+        )
     total = " + ".join([figure(nothing), *terms])
     steps.append(Step("Together", "7 + sum(n × group number)", total, value, "HLB"))
     return Working("HLB from groups (Davies)", tuple(steps), (BESIDE,))

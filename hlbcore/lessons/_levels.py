@@ -58,18 +58,30 @@ def compare(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     rows.append((emulsifier.name, f"HLB {emulsifier.value:g}"))
     rng.shuffle(rows)
     values = ", ".join(figure(o.value) for o in oils)
-    step = Step("Leave out the emulsifier and take the highest required HLB", "max(R)",
-                f"max({values})", top.value, "HLB")  # fmt: skip
+    step = Step(
+        "Leave out the emulsifier and take the highest required HLB",
+        "max(R)",
+        f"max({values})",
+        top.value,
+        "HLB",
+    )
     return Exercise(
-        "compare", seed, "Which of these oils asks for the emulsifier blend with the highest HLB?",
-        tuple(rows), top.name, "", 0.0, (step,),
+        "compare",
+        seed,
+        "Which of these oils asks for the emulsifier blend with the highest HLB?",
+        tuple(rows),
+        top.name,
+        "",
+        0.0,
+        (step,),
         (
             Mistake("emulsifier's own HLB for a required HLB", emulsifier.name),
             Mistake("lowest for highest", low.name),
             Mistake("not the highest", middle.name),
         ),
-        tuple(name for name, _ in rows), "what",
-    )  # fmt: skip
+        tuple(name for name, _ in rows),
+        "what",
+    )
 
 
 def phase(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -81,17 +93,23 @@ def phase(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     if not tidy(result.value, 1) or not 6 <= whole <= 30:
         return None
     return Exercise(
-        "phase", seed, "An o/w lotion holds these two oils and no others; the rest is water. Which "
+        "phase",
+        seed,
+        "An o/w lotion holds these two oils and no others; the rest is water. Which "
         "HLB does its oil phase require?",
         oil_rows([(Figure(o.name, o.value), m) for o, m in lines]),
-        result.value, "HLB", HLB_TOLERANCE, working(result).steps,
+        result.value,
+        "HLB",
+        HLB_TOLERANCE,
+        working(result).steps,
         (
             Mistake("not divided by the oil phase", top / 100),
             Mistake("not divided by the oil phase", top),
             Mistake("plain mean", (oils[0].value + oils[1].value) / 2),
         ),
-        (), "required",
-    )  # fmt: skip
+        (),
+        "required",
+    )
 
 
 def formula(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -111,18 +129,28 @@ def formula(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         return None
     wrong_type = sum(m * (o.value if o.other is None else o.other) for o, m in lines) / whole
     return Exercise(
-        "formula", seed, "Which HLB does the oil phase of this o/w cream require?",
-        (*oil_rows(lines), (high.name, f"{dose:g} %, HLB {high.value:g}"),
-         ("water", f"{water:g} %"), ("preservative", "1 %")),
-        result.value, "HLB", HLB_TOLERANCE, working(result).steps,
+        "formula",
+        seed,
+        "Which HLB does the oil phase of this o/w cream require?",
+        (
+            *oil_rows(lines),
+            (high.name, f"{dose:g} %, HLB {high.value:g}"),
+            ("water", f"{water:g} %"),
+            ("preservative", "1 %"),
+        ),
+        result.value,
+        "HLB",
+        HLB_TOLERANCE,
+        working(result).steps,
         (
             Mistake("not divided by the oil phase", top / 100),
             Mistake("emulsifier counted as oil", (top + dose * high.value) / (whole + dose)),
             Mistake("w/o value for o/w", wrong_type),
             Mistake("plain mean", sum(o.value for o in oils) / 3),
         ),
-        (), "required",
-    )  # fmt: skip
+        (),
+        "required",
+    )
 
 
 def blend(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -130,31 +158,43 @@ def blend(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     low, high = rng.choice(stock.pairs)
     beside = rng.choice(stock.two_sided)
     a, b, c = (float(rng.choice((1, 2, 3, 4, 5, 6))) for _ in range(3))
-    result = blend_hlb({low.name: a, high.name: b},
-                       values={low.name: low.value, high.name: high.value})  # fmt: skip
+    result = blend_hlb({low.name: a, high.name: b}, values={low.name: low.value, high.name: high.value})
     if not tidy(result.value, 2):
         return None
     top = a * low.value + b * high.value
     shares = [
-        Step(f"{name}, its share of the blend", "m / sum(m)",
-             f"{figure(m)} / ({figure(a)} + {figure(b)})", f, "of the blend")
+        Step(
+            f"{name}, its share of the blend",
+            "m / sum(m)",
+            f"{figure(m)} / ({figure(a)} + {figure(b)})",
+            f,
+            "of the blend",
+        )
         for name, m, f in zip(result.labels, (a, b), result.mixture.fractions, strict=True)
-    ]  # fmt: skip
+    ]
     return Exercise(
-        "blend", seed, "What is the HLB of the emulsifier blend in this cream? What stands in the "
+        "blend",
+        seed,
+        "What is the HLB of the emulsifier blend in this cream? What stands in the "
         "oil phase is no part of it.",
-        ((low.name, f"{a:g} g, HLB {low.value:g}"), (high.name, f"{b:g} g, HLB {high.value:g}"),
-         (beside.name, f"{c:g} g in the oil phase, required HLB {beside.value:g}")),
-        result.value, "HLB", HLB_TOLERANCE, (*shares, *working(result).steps),
         (
-            Mistake("required HLB for an emulsifier's own",
-                    (top + c * beside.value) / (a + b + c)),
+            (low.name, f"{a:g} g, HLB {low.value:g}"),
+            (high.name, f"{b:g} g, HLB {high.value:g}"),
+            (beside.name, f"{c:g} g in the oil phase, required HLB {beside.value:g}"),
+        ),
+        result.value,
+        "HLB",
+        HLB_TOLERANCE,
+        (*shares, *working(result).steps),
+        (
+            Mistake("required HLB for an emulsifier's own", (top + c * beside.value) / (a + b + c)),
             Mistake("ratio swapped", (b * low.value + a * high.value) / (a + b)),
             Mistake("plain mean", (low.value + high.value) / 2),
             Mistake("two emulsifiers must add up", low.value + high.value),
         ),
-        (), "blend",
-    )  # fmt: skip
+        (),
+        "blend",
+    )
 
 
 def reach(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -166,32 +206,43 @@ def reach(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         return None
     top = blend_hlb({high.name: 1.0}, values={high.name: high.value})
     return Exercise(
-        "reach", seed, "Both emulsifiers stand on the shelf for this o/w oil phase. What is the "
+        "reach",
+        seed,
+        "Both emulsifiers stand on the shelf for this o/w oil phase. What is the "
         "highest HLB that any mixture of the two can have?",
-        ((a.name, f"HLB {a.value:g}"), (b.name, f"HLB {b.value:g}"),
-         (f"oil phase of {oil.name} alone", f"required HLB {oil.value:g}")),
-        top.value, "HLB", HLB_TOLERANCE,
-        (Step("The reach of a pair ends at its higher member", "max(h)",
-              f"max({figure(a.value)}, {figure(b.value)})", top.value, "HLB"),
-         Step(f"So HLB {oil.value:g} is out of reach: an emulsifier above it is needed")),
+        (
+            (a.name, f"HLB {a.value:g}"),
+            (b.name, f"HLB {b.value:g}"),
+            (f"oil phase of {oil.name} alone", f"required HLB {oil.value:g}"),
+        ),
+        top.value,
+        "HLB",
+        HLB_TOLERANCE,
+        (
+            Step(
+                "The reach of a pair ends at its higher member",
+                "max(h)",
+                f"max({figure(a.value)}, {figure(b.value)})",
+                top.value,
+                "HLB",
+            ),
+            Step(f"So HLB {oil.value:g} is out of reach: an emulsifier above it is needed"),
+        ),
         (
             Mistake("two emulsifiers must add up", a.value + b.value),
             Mistake("plain mean", (a.value + b.value) / 2),
             Mistake("required HLB for an emulsifier's own", oil.value),
         ),
-        (), "blend",
-    )  # fmt: skip
+        (),
+        "blend",
+    )
 
 
-def pair_and_share(
-    rng: Random, stock: Pool, decimals: int
-) -> tuple[Figure, Figure, float, float] | None:
+def pair_and_share(rng: Random, stock: Pool, decimals: int) -> tuple[Figure, Figure, float, float] | None:
     """A pair, a share of its higher member, and the HLB that comes of it, if that is tidy."""
     low, high = rng.choice(stock.pairs)
     share = rng.choice(range(10, 91)) / 100
-    mixture = Mixture(
-        (1 - share, share), (Estimate.exactly(low.value), Estimate.exactly(high.value))
-    )
+    mixture = Mixture((1 - share, share), (Estimate.exactly(low.value), Estimate.exactly(high.value)))
     target = mixture.total.value
     return (low, high, share, round(target, decimals)) if tidy(target, decimals) else None
 
@@ -214,15 +265,18 @@ def split(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     share = 100 * split_pair(low.value, high.value, target=target)[1]
     steps = pair_working(low.value, high.value, target=target, labels=(low.name, high.name)).steps
     return Exercise(
-        "split", seed, f"How much of the blend must be {high.name}, so that the blend meets the "
-        "required HLB exactly?",
-        pair_rows(low, high, target), share, "% of the blend", 0.5, steps,
-        (
-            Mistake("ratio swapped", 100 - share),
-            Mistake("fraction for percent", share / 100),
-        ),
-        (), "blend",
-    )  # fmt: skip
+        "split",
+        seed,
+        f"How much of the blend must be {high.name}, so that the blend meets the required HLB exactly?",
+        pair_rows(low, high, target),
+        share,
+        "% of the blend",
+        0.5,
+        steps,
+        (Mistake("ratio swapped", 100 - share), Mistake("fraction for percent", share / 100)),
+        (),
+        "blend",
+    )
 
 
 def solved(low: Figure, high: Figure, target: float, total: float) -> Blend:
@@ -240,17 +294,22 @@ def amounts(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     result = solved(low, high, target, total)
     amount = result.masses[1]
     return Exercise(
-        "amounts", seed, f"How much {high.name} stands in the formula, if the blend is to meet the "
-        "required HLB exactly?",
+        "amounts",
+        seed,
+        f"How much {high.name} stands in the formula, if the blend is to meet the required HLB exactly?",
         (*pair_rows(low, high, target), ("both together", f"{total:g} % of the formula")),
-        amount, "% of the formula", max(0.01, 0.01 * amount), working(result).steps,
+        amount,
+        "% of the formula",
+        max(0.01, 0.01 * amount),
+        working(result).steps,
         (
             Mistake("% of the blend for % of the formula", 100 * share),
             Mistake("ratio swapped", result.masses[0]),
             Mistake("fraction for percent", amount / 100),
         ),
-        (), "amount",
-    )  # fmt: skip
+        (),
+        "amount",
+    )
 
 
 def dose(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -265,20 +324,31 @@ def dose(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     if answer is None or of_oil is None or not tidy(answer, 1):
         return None
     steps = [s for s in working(usual).steps if s.text.startswith(end.capitalize())]
-    add = Step("Add up the oil phase", "M = sum(m)", " + ".join(figure(m) for _, m in lines),
-               whole, "% of the formula")  # fmt: skip
+    add = Step(
+        "Add up the oil phase",
+        "M = sum(m)",
+        " + ".join(figure(m) for _, m in lines),
+        whole,
+        "% of the formula",
+    )
     return Exercise(
-        "dose", seed, f"An o/w cream is to have {of_oil:g} % of emulsifier, counted on the oil "
+        "dose",
+        seed,
+        f"An o/w cream is to have {of_oil:g} % of emulsifier, counted on the oil "
         "phase without emulsifier. How much is that of the formula?",
         tuple((o.name, f"{m:g} % of the formula") for o, m in lines),
-        answer, "% of the formula", max(0.01, 0.01 * answer), (add, *steps),
+        answer,
+        "% of the formula",
+        max(0.01, 0.01 * answer),
+        (add, *steps),
         (
             Mistake("% of the oil phase for % of the formula", of_oil),
             Mistake("emulsifier counted as oil", whole * of_oil / (100 - of_oil)),
             Mistake("fraction for percent", answer / 100),
         ),
-        (), "amount",
-    )  # fmt: skip
+        (),
+        "amount",
+    )
 
 
 def grams(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -292,22 +362,31 @@ def grams(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     result = solved(low, high, target, total)
     weighed = weigh_blend(result, batch, 0.1)
     answer = weighed.grams[1]
-    steps = (*working(result).steps[:4],
-             *(s for s in working(weighed, blend=result).steps
-               if s.unit == "g" and s.text.startswith(high.name)))  # fmt: skip
+    steps = (
+        *working(result).steps[:4],
+        *(s for s in working(weighed, blend=result).steps if s.unit == "g" and s.text.startswith(high.name)),
+    )
     return Exercise(
-        "grams", seed, f"How many grams of {high.name} do you weigh, if the blend is to meet the "
-        "required HLB exactly?",
-        (*pair_rows(low, high, target), ("both together", f"{total:g} % of the formula"),
-         ("batch", f"{batch:g} g")),
-        answer, "g", max(0.05, 0.01 * answer), steps,
+        "grams",
+        seed,
+        f"How many grams of {high.name} do you weigh, if the blend is to meet the required HLB exactly?",
+        (
+            *pair_rows(low, high, target),
+            ("both together", f"{total:g} % of the formula"),
+            ("batch", f"{batch:g} g"),
+        ),
+        answer,
+        "g",
+        max(0.05, 0.01 * answer),
+        steps,
         (
             Mistake("percent for grams", result.masses[1]),
             Mistake("% of the blend for % of the formula", share * batch),
             Mistake("ratio swapped", result.masses[0] * batch / 100),
         ),
-        (), "amount",
-    )  # fmt: skip
+        (),
+        "amount",
+    )
 
 
 def scale(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -323,15 +402,24 @@ def scale(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         return None
     steps = tuple(s for s in working(weighed).steps if s.unit == "%" and high.name in s.text)
     return Exercise(
-        "scale", seed, f"You weigh {masses[1]:g} g of {high.name} on a scale that shows "
+        "scale",
+        seed,
+        f"You weigh {masses[1]:g} g of {high.name} on a scale that shows "
         f"{division:g} g. By how much of the amount may the reading be off?",
-        ((low.name, f"{masses[0]:g} g"), (high.name, f"{masses[1]:g} g"),
-         ("division of the scale", f"{division:g} g")),
-        answer, "%", max(0.01, 0.02 * answer), steps,
+        (
+            (low.name, f"{masses[0]:g} g"),
+            (high.name, f"{masses[1]:g} g"),
+            ("division of the scale", f"{division:g} g"),
+        ),
+        answer,
+        "%",
+        max(0.01, 0.02 * answer),
+        steps,
         (
             Mistake("whole division", 2 * answer),
             Mistake("fraction for percent", answer / 100),
             Mistake("grams for percent", division / 2),
         ),
-        (), "amount",
-    )  # fmt: skip
+        (),
+        "amount",
+    )

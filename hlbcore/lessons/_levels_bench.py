@@ -11,13 +11,7 @@ from hlbcore.ladder.fit import fit_trials
 from hlbcore.lessons._bench_working import back_out_working
 from hlbcore.lessons._exercise import Exercise
 from hlbcore.lessons._formulas import davies_working, oxyethylene_working
-from hlbcore.lessons._levels import (
-    HLB_TOLERANCE,
-    oil_rows,
-    phase_of,
-    solved,
-    summed,
-)
+from hlbcore.lessons._levels import HLB_TOLERANCE, oil_rows, phase_of, solved, summed
 from hlbcore.lessons._mistakes import Mistake
 from hlbcore.lessons._pool import Figure, Pool, tidy
 from hlbcore.lessons._steps import Step, figure
@@ -41,40 +35,55 @@ def structure(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     assert answer is not None
     name = f"{stem}eth-{units}"
     return Exercise(
-        "structure", seed, f"{name[0].upper()}{name[1:]} is a fatty alcohol with about {units} "
+        "structure",
+        seed,
+        f"{name[0].upper()}{name[1:]} is a fatty alcohol with about {units} "
         "units of oxyethylene. Which HLB does its structure give by Griffin's formula?",
         ((name, f"{pct:g} % oxyethylene by mass, the rest fatty alcohol"),),
-        answer, "HLB", HLB_TOLERANCE, result.steps,
+        answer,
+        "HLB",
+        HLB_TOLERANCE,
+        result.steps,
         (
             Mistake("percent for HLB", pct),
             Mistake("share of the fatty side", (100 - pct) / 5),
             Mistake("fraction for percent", answer / 100),
         ),
-        (), "limits",
-    )  # fmt: skip
+        (),
+        "limits",
+    )
 
 
 def groups(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     """Davies' groups for an alkyl sulfate or a soap."""
     head, name, number = rng.choice(
-        (("SO4Na", "sodium alkyl sulfate", 38.7), ("COONa", "sodium soap", 19.1),
-         ("COOK", "potassium soap", 21.1))
-    )  # fmt: skip
+        (
+            ("SO4Na", "sodium alkyl sulfate", 38.7),
+            ("COONa", "sodium soap", 19.1),
+            ("COOK", "potassium soap", 21.1),
+        )
+    )
     chain = rng.choice(range(9, 18) if head != "SO4Na" else range(8, 19, 2))
     result = davies_working({head: 1, "CH3": 1, "CH2": chain - 1})
     answer = result.steps[-1].result
     assert answer is not None
     return Exercise(
-        "groups", seed, f"Which HLB do Davies' groups give for this {name}?",
-        (("head group", f"{head}, {number:g}"), ("chain", f"{chain} carbons, -0.475 each"),
-         ("start of the sum", "7")),
-        answer, "HLB", HLB_TOLERANCE, result.steps,
+        "groups",
+        seed,
+        f"Which HLB do Davies' groups give for this {name}?",
         (
-            Mistake("the 7 left out", answer - 7),
-            Mistake("chain added", 7 + number + 0.475 * chain),
+            ("head group", f"{head}, {number:g}"),
+            ("chain", f"{chain} carbons, -0.475 each"),
+            ("start of the sum", "7"),
         ),
-        (), "limits",
-    )  # fmt: skip
+        answer,
+        "HLB",
+        HLB_TOLERANCE,
+        result.steps,
+        (Mistake("the 7 left out", answer - 7), Mistake("chain added", 7 + number + 0.475 * chain)),
+        (),
+        "limits",
+    )
 
 
 def swap(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -87,8 +96,7 @@ def swap(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     total = float(rng.choice((2, 2.5, 3, 4, 5, 6)))
     before, after = ([(b, moved), *kept] for b in (out, into))
     old, new = (
-        required_hlb(phase_of(lines), values={o.name: o.value for o, _ in lines})
-        for lines in (before, after)
+        required_hlb(phase_of(lines), values={o.name: o.value for o, _ in lines}) for lines in (before, after)
     )
     whole, _ = summed(after)
     if not tidy(new.value, 2) or not 10 <= whole <= 30 or abs(new.value - old.value) < 0.2:
@@ -100,17 +108,30 @@ def swap(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     if not tidy(limit, 2) or not tidy(100 * share, 1):
         return None
     old_share = split_pair(low.value, high.value, target=old.value)[1]
-    last = Step("The most of that one, over its share, gives the total", "limit / share",
-                f"{figure(limit)} / {figure(share)}", total, "% of the formula")  # fmt: skip
+    last = Step(
+        "The most of that one, over its share, gives the total",
+        "limit / share",
+        f"{figure(limit)} / {figure(share)}",
+        total,
+        "% of the formula",
+    )
     steps = (*working(new).steps, *working(result).steps[:2], last)
     return Exercise(
-        "swap", seed, f"In this o/w cream {out.name} is swapped for the same amount of {into.name} "
+        "swap",
+        seed,
+        f"In this o/w cream {out.name} is swapped for the same amount of {into.name} "
         f"(required HLB {into.value:g}). You use no more than {limit:g} % of {high.name}. How much "
         "may both emulsifiers be together at most, if the blend is to meet the new required HLB "
         "exactly?",
-        (*oil_rows(before), (low.name, f"HLB {low.value:g}"),
-         (high.name, f"HLB {high.value:g}, at most {limit:g} % of the formula")),
-        total, "% of the formula", max(0.01, 0.01 * total), steps,
+        (
+            *oil_rows(before),
+            (low.name, f"HLB {low.value:g}"),
+            (high.name, f"HLB {high.value:g}, at most {limit:g} % of the formula"),
+        ),
+        total,
+        "% of the formula",
+        max(0.01, 0.01 * total),
+        steps,
         (
             Mistake("old oil phase", limit / old_share),
             Mistake("ratio swapped", limit / (1 - share)),
@@ -118,8 +139,9 @@ def swap(rng: Random, stock: Pool, seed: str) -> Exercise | None:
             Mistake("% of the blend for % of the formula", 100 * share),
             Mistake("fraction for percent", total / 100),
         ),
-        (), "swap",
-    )  # fmt: skip
+        (),
+        "swap",
+    )
 
 
 def ladder(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -148,19 +170,27 @@ def ladder(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         ),
     )
     return Exercise(
-        "ladder", seed, f"Seven vials were made with {low.name} and {high.name}, alike in all but "
+        "ladder",
+        seed,
+        f"Seven vials were made with {low.name} and {high.name}, alike in all but "
         "the HLB. After a week the water that had separated was measured. At which HLB lies the "
         "optimum?",
-        tuple((f"vial {n}, HLB {h:g}", f"{y:g} mm of water")
-              for n, (h, y) in enumerate(zip(rungs, read, strict=True), 1)),
-        fit.optimum, "HLB", 0.25, steps,
+        tuple(
+            (f"vial {n}, HLB {h:g}", f"{y:g} mm of water")
+            for n, (h, y) in enumerate(zip(rungs, read, strict=True), 1)
+        ),
+        fit.optimum,
+        "HLB",
+        0.25,
+        steps,
         (
             Mistake("vial number", top - start + 1),
             Mistake("wrong end of the scale", max(zip(read, rungs, strict=True))[1]),
             Mistake("middle of the ladder", start + 3),
         ),
-        (), "ladder",
-    )  # fmt: skip
+        (),
+        "ladder",
+    )
 
 
 def unknown(rng: Random, stock: Pool, seed: str) -> Exercise | None:
@@ -169,25 +199,35 @@ def unknown(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     a, b = (float(rng.choice((4, 5, 6, 8, 10, 12))) for _ in range(2))
     answer = rng.choice(range(10, 31)) / 2
     both = required_hlb(
-        {oil.name: f"{a:g} %", "the new oil": f"{b:g} %"},
-        values={oil.name: oil.value, "the new oil": answer},
+        {oil.name: f"{a:g} %", "the new oil": f"{b:g} %"}, values={oil.name: oil.value, "the new oil": answer}
     )
     measured = both.value
     if not tidy(measured, 2) or abs(measured - oil.value) < 0.5:
         return None
     result = back_out_working(measured, [(a, oil.value)], b)
     found = back_out_required_hlb(measured, [(a, oil.value)], b).value
-    check = Step("Put it back: required HLB of both", "sum(m × R) / sum(m)",
-                 both.working.rpartition(" = ")[0], measured, "HLB")  # fmt: skip
+    check = Step(
+        "Put it back: required HLB of both",
+        "sum(m × R) / sum(m)",
+        both.working.rpartition(" = ")[0],
+        measured,
+        "HLB",
+    )
     return Exercise(
-        "unknown", seed, "A ladder was made with an oil phase of two oils, one of them new to you. "
+        "unknown",
+        seed,
+        "A ladder was made with an oil phase of two oils, one of them new to you. "
         "Which required HLB follows for the new oil?",
-        ((oil.name, f"{a:g} %, required HLB {oil.value:g}"), ("the new oil", f"{b:g} %"),
-         ("optimum of the ladder", f"HLB {measured:g} (o/w)")),
-        found, "HLB", HLB_TOLERANCE, (*result.steps[1:3], check),
         (
-            Mistake("mixture for the oil", measured),
-            Mistake("shares left out", 2 * measured - oil.value),
+            (oil.name, f"{a:g} %, required HLB {oil.value:g}"),
+            ("the new oil", f"{b:g} %"),
+            ("optimum of the ladder", f"HLB {measured:g} (o/w)"),
         ),
-        (), "ladder",
-    )  # fmt: skip
+        found,
+        "HLB",
+        HLB_TOLERANCE,
+        (*result.steps[1:3], check),
+        (Mistake("mixture for the oil", measured), Mistake("shares left out", 2 * measured - oil.value)),
+        (),
+        "ladder",
+    )

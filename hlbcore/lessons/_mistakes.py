@@ -48,8 +48,7 @@ HINTS: Mapping[str, str] = MappingProxyType(
             "its reach ends at the higher one."
         ),
         "fraction for percent": (
-            "That looks like a fraction where per cent are asked, or the other way round: "
-            "0.25 is 25 %."
+            "That looks like a fraction where per cent are asked, or the other way round: 0.25 is 25 %."
         ),
         "plain mean": (
             "That is the plain mean. Weight each figure by its amount: more of one pulls the "
@@ -72,20 +71,16 @@ HINTS: Mapping[str, str] = MappingProxyType(
         "percent for HLB": "That is the percentage itself. Divide it by five.",
         "the 7 left out": "Davies' sum starts from 7. Add it.",
         "chain added": (
-            "The carbon chain was added. Its group numbers are negative: each carbon takes "
-            "0.475 away."
+            "The carbon chain was added. Its group numbers are negative: each carbon takes 0.475 away."
         ),
         "old oil phase": (
-            "That is the answer for the oil phase before the swap. Work out the new required HLB "
-            "first."
+            "That is the answer for the oil phase before the swap. Work out the new required HLB first."
         ),
         "limit for the total": (
             "That is the limit of one emulsifier. Divide it by that one's share of the blend to "
             "get the total."
         ),
-        "vial number": (
-            "That is the number of the vial. Look up the HLB that stands beside it."
-        ),
+        "vial number": ("That is the number of the vial. Look up the HLB that stands beside it."),
         "wrong end of the scale": (
             "That is the vial that separated most. The less water has separated, the better."
         ),
@@ -100,7 +95,7 @@ HINTS: Mapping[str, str] = MappingProxyType(
             "The shares were left out. Weight the known oil by its share before you take it away."
         ),
     }
-)  # fmt: skip
+)
 """Hint for each mistake, by its name. The first nine are those seen in print most; our list."""
 
 

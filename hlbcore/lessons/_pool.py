@@ -90,8 +90,7 @@ def pool(library: Library) -> Pool:
             own[i.id] = Figure(i.common_name, hlb.value)
             emulsifiers.append(own[i.id])
     pairs = tuple((own[a], own[b]) for a, b in PAIRS if a in own and b in own)
-    return Pool(tuple(oils), tuple(butters), tuple(two_typed), tuple(two_sided),
-                tuple(emulsifiers), pairs)  # fmt: skip
+    return Pool(tuple(oils), tuple(butters), tuple(two_typed), tuple(two_sided), tuple(emulsifiers), pairs)
 
 
 def _plain_emulsifier(ingredient: Ingredient) -> bool:

@@ -118,12 +118,11 @@ class Working:
         """One row a step; columns as in `STEP_COLUMNS`."""
         return pd.DataFrame(
             [
-                (n, s.text, s.formula, s.with_numbers,
-                 math.nan if s.result is None else s.result, s.unit)
+                (n, s.text, s.formula, s.with_numbers, math.nan if s.result is None else s.result, s.unit)
                 for n, s in enumerate(self.steps, 1)
             ],
             columns=list(STEP_COLUMNS),
-        )  # fmt: skip
+        )
 
 
 def left_side(text: str) -> str:
@@ -150,12 +149,14 @@ def range_steps(mixture: Mixture, total: Estimate) -> list[Step]:
         return []
     return [
         Step(
-            f"The same sum with the {end} end of every figure", f"sum(share × {end} end)",
+            f"The same sum with the {end} end of every figure",
+            f"sum(share × {end} end)",
             sum_text(mixture.fractions, [getattr(p, end) for p in mixture.parts]),
-            getattr(total, end), "HLB",
+            getattr(total, end),
+            "HLB",
         )
         for end in ("low", "high")
-    ]  # fmt: skip
+    ]
 
 
 def split_steps(blend: Blend) -> list[Step]:
@@ -170,10 +171,16 @@ def split_steps(blend: Blend) -> list[Step]:
         Step(
             f"Share of {clipped(blend.labels[second])}: the way from "
             f"{clipped(blend.labels[first])} to the HLB wanted, over the whole way",
-            "(H - h1) / (h2 - h1)", expression, fractions[second], "of the blend",
+            "(H - h1) / (h2 - h1)",
+            expression,
+            fractions[second],
+            "of the blend",
         ),
         Step(
-            f"{clipped(blend.labels[first])} is the rest", "1 - share",
-            f"1 - {figure(fractions[second])}", fractions[first], "of the blend",
+            f"{clipped(blend.labels[first])} is the rest",
+            "1 - share",
+            f"1 - {figure(fractions[second])}",
+            fractions[first],
+            "of the blend",
         ),
-    ]  # fmt: skip
+    ]

@@ -22,29 +22,26 @@ from hlbcore.lessons._exercise import Exercise, Feedback, mark, tellable
 from hlbcore.lessons._pool import Pool, pool
 from hlbcore.library import Library, load_library
 
-__all__ = ["LEVELS", "Exercise", "ExerciseSheet", "Feedback", "exercise_sheet", "make_exercise",
-           "mark"]  # fmt: skip
+__all__ = ["LEVELS", "Exercise", "ExerciseSheet", "Feedback", "exercise_sheet", "make_exercise", "mark"]
 
-_MAKERS: Mapping[str, tuple[str, Callable[[Random, Pool, str], Exercise | None]]] = (
-    MappingProxyType(
-        {
-            "compare": ("which oil asks for the higher HLB", _levels.compare),
-            "phase": ("required HLB of two oils", _levels.phase),
-            "formula": ("required HLB out of a whole formula", _levels.formula),
-            "blend": ("HLB of a blend", _levels.blend),
-            "reach": ("how far a pair reaches", _levels.reach),
-            "split": ("share of each emulsifier of a pair", _levels.split),
-            "amounts": ("from the share to the formula", _levels.amounts),
-            "dose": ("from the oil phase to the formula", _levels.dose),
-            "grams": ("grams for a batch", _levels.grams),
-            "scale": ("what the scale cannot see", _levels.scale),
-            "structure": ("HLB from the oxyethylene share", _levels_bench.structure),
-            "groups": ("HLB from groups", _levels_bench.groups),
-            "swap": ("swap a butter under a limit", _levels_bench.swap),
-            "ladder": ("read a ladder", _levels_bench.ladder),
-            "unknown": ("work back an unknown oil", _levels_bench.unknown),
-        }
-    )
+_MAKERS: Mapping[str, tuple[str, Callable[[Random, Pool, str], Exercise | None]]] = MappingProxyType(
+    {
+        "compare": ("which oil asks for the higher HLB", _levels.compare),
+        "phase": ("required HLB of two oils", _levels.phase),
+        "formula": ("required HLB out of a whole formula", _levels.formula),
+        "blend": ("HLB of a blend", _levels.blend),
+        "reach": ("how far a pair reaches", _levels.reach),
+        "split": ("share of each emulsifier of a pair", _levels.split),
+        "amounts": ("from the share to the formula", _levels.amounts),
+        "dose": ("from the oil phase to the formula", _levels.dose),
+        "grams": ("grams for a batch", _levels.grams),
+        "scale": ("what the scale cannot see", _levels.scale),
+        "structure": ("HLB from the oxyethylene share", _levels_bench.structure),
+        "groups": ("HLB from groups", _levels_bench.groups),
+        "swap": ("swap a butter under a limit", _levels_bench.swap),
+        "ladder": ("read a ladder", _levels_bench.ladder),
+        "unknown": ("work back an unknown oil", _levels_bench.unknown),
+    }
 )
 
 LEVELS: Mapping[str, str] = MappingProxyType({k: title for k, (title, _) in _MAKERS.items()})
@@ -68,9 +65,7 @@ SHEET_COLUMNS = {
 
 def _seed_text(seed: int | str, most: int = 80) -> str:
     if isinstance(seed, bool) or not isinstance(seed, int | str):
-        raise InvalidInput(
-            "seed", f"'{clipped(seed)}' is no seed", "Give a whole number or a word."
-        )
+        raise InvalidInput("seed", f"'{clipped(seed)}' is no seed", "Give a whole number or a word.")
     text = " ".join(str(seed).split())
     if not text or len(text) > most:
         raise InvalidInput("seed", "it is blank or too long", f"Give 1 to {most} characters.")
@@ -121,9 +116,10 @@ def make_exercise(level: str, seed: int | str, *, library: Library | None = None
     except (IndexError, ValueError):  # nothing, or too little, to draw from
         pass
     raise InvalidInput(
-        f"level '{level}'", "these tables hold too few firm figures for it",
+        f"level '{level}'",
+        "these tables hold too few firm figures for it",
         "Take another level, or the built-in tables.",
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,11 +161,10 @@ class ExerciseSheet:
                 f"<tr><th scope='row'>{escape(n)}</th><td>{escape(k)}</td></tr>" for n, k in e.given
             )
             line = (
-                "<p>" + "<br>".join(map(escape, e.choice_lines))
-                + "</p><p class='answer'>Answer:</p>"
+                "<p>" + "<br>".join(map(escape, e.choice_lines)) + "</p><p class='answer'>Answer:</p>"
                 if e.choices
                 else f"<p class='answer'>Answer in {escape(e.unit)}:</p>"
-            )  # fmt: skip
+            )
             items.append(f"<li><p>{escape(e.question)}</p><table>{rows}</table>{line}</li>")
         return _page(f"HLB exercises, sheet {self.seed}", f"<p>{_MADE_UP}</p>", items)
 
@@ -189,12 +184,20 @@ class ExerciseSheet:
         """One row an exercise, with its answer; columns as in `SHEET_COLUMNS`."""
         return pd.DataFrame(
             [
-                (n, e.level, e.question, "; ".join(f"{a}: {b}" for a, b in e.given),
-                 "; ".join(e.choices), e.answer_text, e.unit, e.tolerance)
+                (
+                    n,
+                    e.level,
+                    e.question,
+                    "; ".join(f"{a}: {b}" for a, b in e.given),
+                    "; ".join(e.choices),
+                    e.answer_text,
+                    e.unit,
+                    e.tolerance,
+                )
                 for n, e in enumerate(self.exercises, 1)
             ],
             columns=list(SHEET_COLUMNS),
-        )  # fmt: skip
+        )
 
     @property
     def csv(self) -> bytes:
@@ -266,9 +269,7 @@ def exercise_sheet(
         raise InvalidInput("number of exercises", f"{number:g} is not whole", "Give 10, say.")
     if isinstance(levels, str):
         levels = (levels,)
-    wanted = {
-        checked_word(w, tuple(LEVELS), "level") for w in (LEVELS if levels is None else levels)
-    }
+    wanted = {checked_word(w, tuple(LEVELS), "level") for w in (LEVELS if levels is None else levels)}
     if not wanted:
         raise InvalidInput("levels", "none is chosen", f"Choose from {', '.join(LEVELS)}.")
     order = [level for level in LEVELS if level in wanted]

@@ -114,18 +114,32 @@ def _what(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str,
         Step(f"{clipped(p.name)} asks for HLB {figure(p.estimate.value)}, its required HLB")
         for p in required.parts
     ]
-    steps.append(Step("The oils together ask for", "sum(m × R) / sum(m)",
-                      left_side(required.working), required.value, "HLB"))  # fmt: skip
+    steps.append(
+        Step(
+            "The oils together ask for",
+            "sum(m × R) / sum(m)",
+            left_side(required.working),
+            required.value,
+            "HLB",
+        )
+    )
     steps += [
         Step(f"{clipped(label)} brings HLB {figure(own.value)}, its own HLB")
         for label, own in _members(blend)
     ]
     value = _figures(blend)[2]
-    steps.append(Step("The emulsifiers together bring", "sum(share × h)",
-                      left_side(blend.working), value, "HLB"))  # fmt: skip
-    steps.append(Step("How far what is brought lies from what is asked for", "|H - R|",
-                      f"abs({figure(value)} - {figure(required.value)})",
-                      abs(value - required.value), "HLB"))  # fmt: skip
+    steps.append(
+        Step("The emulsifiers together bring", "sum(share × h)", left_side(blend.working), value, "HLB")
+    )
+    steps.append(
+        Step(
+            "How far what is brought lies from what is asked for",
+            "|H - R|",
+            f"abs({figure(value)} - {figure(required.value)})",
+            abs(value - required.value),
+            "HLB",
+        )
+    )
     return "", [Working("What the oils ask for, and what the emulsifiers bring", tuple(steps))]
 
 
@@ -167,10 +181,14 @@ def _ladder(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[st
     for names in ([pair] if len(pair) == 2 else []) + [[]]:
         try:
             made = plan_ladder(
-                *names, oil_phase=oils, centre=required, steps=VIALS,
+                *names,
+                oil_phase=oils,
+                centre=required,
+                steps=VIALS,
                 emulsifier_pct=blend.total if blend is not None else None,
-                emulsion=required.emulsion, library=library,
-            )  # fmt: skip
+                emulsion=required.emulsion,
+                library=library,
+            )
         except HlbError:  # this pair does not reach, or is not in the tables
             continue
         return told, [working(made)]
@@ -188,26 +206,39 @@ def _limits(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[st
         ("Required HLB", required.mixture, required.estimate),
         ("HLB of the blend", mixture, estimate),
     ):
-        steps += [replace(s, text=f"{what}: {s.text[0].lower()}{s.text[1:]}")
-                  for s in range_steps(of, total)]  # fmt: skip
-        steps.append(Step(f"{what}: from the low to the high end", "high - low",
-                          f"{figure(total.high)} - {figure(total.low)}", total.high - total.low,
-                          "HLB"))  # fmt: skip
+        steps += [replace(s, text=f"{what}: {s.text[0].lower()}{s.text[1:]}") for s in range_steps(of, total)]
+        steps.append(
+            Step(
+                f"{what}: from the low to the high end",
+                "high - low",
+                f"{figure(total.high)} - {figure(total.low)}",
+                total.high - total.low,
+                "HLB",
+            )
+        )
     if window is not None:
-        steps.append(Step("The window, from edge to edge", "2 × w", f"2 × {figure(window)}",
-                          2 * window, "HLB"))  # fmt: skip
+        steps.append(
+            Step("The window, from edge to edge", "2 × w", f"2 × {figure(window)}", 2 * window, "HLB")
+        )
     share = outcome.verdict.share if outcome.verdict is not None else None
     text = share_text(share) if share is not None else ""
     remarks = (f"{text[0].upper()}{text[1:]}.",) if text else ()
     return "", [Working("How far the tables leave it open", tuple(steps), remarks)]
 
 
-_MAKERS: Mapping[
-    str, Callable[[Outcome, Swap | None, Library], tuple[str, list[Working]]]
-] = MappingProxyType(
-    {"what": _what, "required": _required, "blend": _blend, "amount": _amounts, "swap": _swap,
-     "ladder": _ladder, "limits": _limits}
-)  # fmt: skip
+_MAKERS: Mapping[str, Callable[[Outcome, Swap | None, Library], tuple[str, list[Working]]]] = (
+    MappingProxyType(
+        {
+            "what": _what,
+            "required": _required,
+            "blend": _blend,
+            "amount": _amounts,
+            "swap": _swap,
+            "ladder": _ladder,
+            "limits": _limits,
+        }
+    )
+)
 
 
 def lesson_example(
@@ -259,6 +290,5 @@ def lesson_example(
             )
             return LessonExample(own, " ".join(filter(None, (whose, assumed))), tuple(made))
     raise InvalidInput(
-        f"lesson '{name}'", "these tables hold too little for its example",
-        "Use the built-in tables.",
-    )  # fmt: skip
+        f"lesson '{name}'", "these tables hold too little for its example", "Use the built-in tables."
+    )

@@ -92,8 +92,11 @@ _LESSONS = (
             "HLB of about 15 does not make it an emulsifier of HLB 15.",
         ),
         (
-            ("HLB = 20 × Mh / M", "ethoxylates without charge: hydrophilic part over the whole",
-             "griffin_1954_recalled"),
+            (
+                "HLB = 20 × Mh / M",
+                "ethoxylates without charge: hydrophilic part over the whole",
+                "griffin_1954_recalled",
+            ),
         ),
         (
             Limit(
@@ -102,8 +105,7 @@ _LESSONS = (
                 "griffin_1949_recalled; pasquali_2008",
             ),
             Limit(
-                "The ranges by use are rules of thumb and differ from list to list.",
-                "griffin_1949_recalled",
+                "The ranges by use are rules of thumb and differ from list to list.", "griffin_1949_recalled"
             ),
         ),
         ("compare",),
@@ -130,8 +132,11 @@ _LESSONS = (
             "every figure with a range of at least one unit each way.",
         ),
         (
-            ("R of the phase = sum(m × R) / sum(m)", "m: amount of each oil, R: its required HLB",
-             "griffin_1949_recalled"),
+            (
+                "R of the phase = sum(m × R) / sum(m)",
+                "m: amount of each oil, R: its required HLB",
+                "griffin_1949_recalled",
+            ),
         ),
         (
             Limit(
@@ -161,8 +166,7 @@ _LESSONS = (
             "below and one above the required HLB, can be mixed to meet it exactly. The share of "
             "the higher one is the way from the lower to the target, over the whole way from the "
             "lower to the higher. The old name of this sum is alligation.",
-            "Always put the shares back into the sum. That catches swapped shares, the most usual "
-            "slip.",
+            "Always put the shares back into the sum. That catches swapped shares, the most usual slip.",
             "A blend never leaves the span of its members. Two emulsifiers of HLB 4 and 10 do not "
             "add up to 14: they reach 4 to 10 and no further. A negative share in a sum means just "
             "this.",
@@ -171,8 +175,7 @@ _LESSONS = (
         ),
         (
             ("H = sum(share × h)", "h: HLB of each emulsifier", "griffin_1949_recalled"),
-            ("share of the higher = (R - low) / (high - low)", "the lower one is the rest",
-             ARITHMETIC),
+            ("share of the higher = (R - low) / (high - low)", "the lower one is the rest", ARITHMETIC),
         ),
         (
             Limit(
@@ -192,8 +195,7 @@ _LESSONS = (
     Lesson(
         "amount",
         "How much of it",
-        "You can go from a ratio to per cent of the formula, to grams, and say what the scale "
-        "misses.",
+        "You can go from a ratio to per cent of the formula, to grams, and say what the scale misses.",
         (
             "HLB gives the kind of blend, never the amount. Twice the amount has the same HLB. The "
             "dose follows from the oil: a common start is 20 to 25 % of the oil phase for an o/w "
@@ -207,8 +209,7 @@ _LESSONS = (
             "must; a larger batch or a finer scale is the mend.",
         ),
         (
-            ("% of the formula = % of the oil phase × oil phase / 100", "oil without emulsifier",
-             ARITHMETIC),
+            ("% of the formula = % of the oil phase × oil phase / 100", "oil without emulsifier", ARITHMETIC),
             ("grams = % of the formula × batch / 100", "each ingredient", ARITHMETIC),
             ("error in % = 100 × division / 2 / amount", "the most, of one reading", ARITHMETIC),
         ),
@@ -242,10 +243,8 @@ _LESSONS = (
             "together may be: the limit over its share.",
         ),
         (
-            ("change of R = share × (R new - R old)", "share of the oil phase that is swapped",
-             ARITHMETIC),
-            ("most of both = limit / share of the limited one", "at a ratio that is fixed",
-             ARITHMETIC),
+            ("change of R = share × (R new - R old)", "share of the oil phase that is swapped", ARITHMETIC),
+            ("most of both = limit / share of the limited one", "at a ratio that is fixed", ARITHMETIC),
         ),
         (
             Limit(
@@ -281,10 +280,8 @@ _LESSONS = (
             "unknown. The smaller that share, the more every error is blown up.",
         ),
         (
-            ("R unknown = (R optimum × M - sum(m × R known)) / m unknown", "M: all oils",
-             ARITHMETIC),
-            ("error of the unknown = error of the optimum / its share", "so use a large share",
-             ARITHMETIC),
+            ("R unknown = (R optimum × M - sum(m × R known)) / m unknown", "M: all oils", ARITHMETIC),
+            ("error of the unknown = error of the optimum / its share", "so use a large share", ARITHMETIC),
         ),
         (
             Limit(
@@ -329,10 +326,12 @@ _LESSONS = (
             "safety assessor has the word on what is sold.",
         ),
         (
-            ("HLB = (E + P) / 5", "Griffin: per cent oxyethylene and polyol",
-             "griffin_1954_recalled"),
-            ("HLB = 20 × (1 - S / A)", "Griffin: saponification number, acid number of the acid",
-             "griffin_1954_recalled"),
+            ("HLB = (E + P) / 5", "Griffin: per cent oxyethylene and polyol", "griffin_1954_recalled"),
+            (
+                "HLB = 20 × (1 - S / A)",
+                "Griffin: saponification number, acid number of the acid",
+                "griffin_1954_recalled",
+            ),
             ("HLB = 7 + sum(n × group number)", "Davies", "davies_1957"),
         ),
         (
@@ -343,8 +342,7 @@ _LESSONS = (
                 "pasquali_2008",
             ),
             Limit(
-                "With heat a nonionic with oxyethylene turns from o/w to w/o, at a temperature of "
-                "its own.",
+                "With heat a nonionic with oxyethylene turns from o/w to w/o, at a temperature of its own.",
                 "general colloid chemistry, from memory",
             ),
             Limit(
@@ -352,8 +350,7 @@ _LESSONS = (
                 "salts_hlb_paper",
             ),
             Limit(
-                "Put through Griffin's formula, a triglyceride gives a number too. It is no "
-                "required HLB.",
+                "Put through Griffin's formula, a triglyceride gives a number too. It is no required HLB.",
                 "griffin_1954_recalled",
             ),
             Limit(
@@ -364,7 +361,7 @@ _LESSONS = (
         ),
         ("structure", "groups"),
     ),
-)  # fmt: skip
+)
 
 
 def lesson_texts() -> tuple[Lesson, ...]:
@@ -410,6 +407,7 @@ def lesson_text(key: str) -> Lesson:
         if lesson.key == str(key).strip().casefold():
             return lesson
     raise InvalidInput(
-        f"lesson '{clipped(key)}'", "there is none of that name",
+        f"lesson '{clipped(key)}'",
+        "there is none of that name",
         f"Use {', '.join(lesson.key for lesson in _LESSONS)}.",
-    )  # fmt: skip
+    )

@@ -19,15 +19,7 @@ from hlbcore.estimate import share_text
 from hlbcore.ladder.fit_results import TrialFit
 from hlbcore.ladder.ladder import Ladder
 from hlbcore.lessons._bench_working import fit_working, ladder_working, swap_working
-from hlbcore.lessons._steps import (
-    Step,
-    Working,
-    figure,
-    left_side,
-    mass_sum,
-    range_steps,
-    split_steps,
-)
+from hlbcore.lessons._steps import Step, Working, figure, left_side, mass_sum, range_steps, split_steps
 from hlbcore.swapping.results import Swap
 
 
@@ -84,11 +76,12 @@ def working(
         case TrialFit():
             return fit_working(result)
     raise InvalidInput(
-        f"working of a {type(result).__name__}", "its steps are not known here",
+        f"working of a {type(result).__name__}",
+        "its steps are not known here",
         "Give the result of required_hlb, blend_hlb, solve_blend, usual_loading, weigh_blend, "
         "swap, plan_ladder or fit_trials; for a pair, Griffin or Davies use the function of that "
         "name in hlbcore.lessons.",
-    )  # fmt: skip
+    )
 
 
 def _required(required: RequiredHlb) -> Working:
@@ -96,25 +89,27 @@ def _required(required: RequiredHlb) -> Working:
     mixture = required.mixture
     steps = [
         Step(
-            "Add up the oil phase", "M = sum(m)",
-            " + ".join(figure(p.mass) for p in required.parts), required.mass, unit,
+            "Add up the oil phase",
+            "M = sum(m)",
+            " + ".join(figure(p.mass) for p in required.parts),
+            required.mass,
+            unit,
         )
-    ]  # fmt: skip
+    ]
     steps += [
         Step(
-            f"{clipped(p.name)}, its share times its required HLB", "m / M × R",
+            f"{clipped(p.name)}, its share times its required HLB",
+            "m / M × R",
             f"{figure(p.mass)} / {figure(required.mass)} × {figure(p.estimate.value)}",
-            f * p.estimate.value, "HLB",
+            f * p.estimate.value,
+            "HLB",
         )
         for p, f in zip(required.parts, mixture.fractions, strict=True)
-    ]  # fmt: skip
-    steps.append(
-        Step("Together", "sum(m × R) / sum(m)", left_side(required.working), required.value, "HLB")
-    )
+    ]
+    steps.append(Step("Together", "sum(m × R) / sum(m)", left_side(required.working), required.value, "HLB"))
     steps += range_steps(mixture, required.estimate)
     remarks = [
-        f"Left out: {clipped(e.name)} ({figure(e.mass)} {unit}), {e.reason}."
-        for e in required.excluded
+        f"Left out: {clipped(e.name)} ({figure(e.mass)} {unit}), {e.reason}." for e in required.excluded
     ]
     if required.unknown:
         named = ", ".join(clipped(n) for n in required.unknown)
@@ -125,12 +120,15 @@ def _required(required: RequiredHlb) -> Working:
 
 def _blend_hlb(blend: BlendHlb) -> Working:
     steps = [
-        Step(f"{clipped(label)}, its share times its HLB", "share × h",
-             f"{figure(f)} × {figure(p.value)}", f * p.value, "HLB")
-        for label, f, p in zip(
-            blend.labels, blend.mixture.fractions, blend.mixture.parts, strict=True
+        Step(
+            f"{clipped(label)}, its share times its HLB",
+            "share × h",
+            f"{figure(f)} × {figure(p.value)}",
+            f * p.value,
+            "HLB",
         )
-    ]  # fmt: skip
+        for label, f, p in zip(blend.labels, blend.mixture.fractions, blend.mixture.parts, strict=True)
+    ]
     steps.append(Step("Together", "sum(share × h)", left_side(blend.working), blend.value, "HLB"))
     steps += range_steps(blend.mixture, blend.estimate)
     return Working("HLB of the blend", tuple(steps))
@@ -140,21 +138,33 @@ def _blend(blend: Blend) -> Working:
     steps = split_steps(blend)
     steps += [
         Step(
-            f"{clipped(label)}, its share times the total", "share × T",
-            f"{figure(f)} × {figure(blend.total)}", m, "% of the formula",
+            f"{clipped(label)}, its share times the total",
+            "share × T",
+            f"{figure(f)} × {figure(blend.total)}",
+            m,
+            "% of the formula",
         )
         for label, m, f in zip(blend.labels, blend.masses, blend.mixture.fractions, strict=True)
         if m > 0
-    ]  # fmt: skip
+    ]
     steps.append(
-        Step("Put the shares back: HLB of the blend", "sum(share × h)", left_side(blend.working),
-             blend.hlb, "HLB")
-    )  # fmt: skip
+        Step(
+            "Put the shares back: HLB of the blend",
+            "sum(share × h)",
+            left_side(blend.working),
+            blend.hlb,
+            "HLB",
+        )
+    )
     steps.append(
-        Step("Distance from the HLB wanted", "|H - R|",
-             f"abs({figure(blend.hlb)} - {figure(blend.target.value)})",
-             abs(blend.hlb - blend.target.value), "HLB")
-    )  # fmt: skip
+        Step(
+            "Distance from the HLB wanted",
+            "|H - R|",
+            f"abs({figure(blend.hlb)} - {figure(blend.target.value)})",
+            abs(blend.hlb - blend.target.value),
+            "HLB",
+        )
+    )
     steps += range_steps(blend.mixture, blend.estimate)
     remarks = [f"Held by: {text}." for text in blend.binding]
     if blend.role == "governs" and (blend.estimate.spread or blend.target.spread):
@@ -177,22 +187,34 @@ def _loading(loading: Loading) -> Working:
         if loading.basis == "fat base":
             base = 100 * of_oil / (100 + of_oil)  # the rule as its source gives it
             steps.append(
-                Step(f"{end.capitalize()} end: from the fat base to the oil phase",
-                     "100 × p / (100 - p)", f"100 × {figure(base)} / (100 - {figure(base)})",
-                     of_oil, "% of the oil phase")
-            )  # fmt: skip
+                Step(
+                    f"{end.capitalize()} end: from the fat base to the oil phase",
+                    "100 × p / (100 - p)",
+                    f"100 × {figure(base)} / (100 - {figure(base)})",
+                    of_oil,
+                    "% of the oil phase",
+                )
+            )
         if loading.basis == "formula":
             steps.append(
-                Step(f"{end.capitalize()} end: from the formula to the oil phase",
-                     "100 × dose / oil phase", f"100 × {figure(pct)} / {oil}", of_oil,
-                     "% of the oil phase")
-            )  # fmt: skip
+                Step(
+                    f"{end.capitalize()} end: from the formula to the oil phase",
+                    "100 × dose / oil phase",
+                    f"100 × {figure(pct)} / {oil}",
+                    of_oil,
+                    "% of the oil phase",
+                )
+            )
         else:
             steps.append(
-                Step(f"{end.capitalize()} end: from the oil phase to the formula",
-                     "dose × oil phase / 100", f"{figure(of_oil)} × {oil} / 100", pct,
-                     "% of the formula")
-            )  # fmt: skip
+                Step(
+                    f"{end.capitalize()} end: from the oil phase to the formula",
+                    "dose × oil phase / 100",
+                    f"{figure(of_oil)} × {oil} / 100",
+                    pct,
+                    "% of the formula",
+                )
+            )
     if not steps:
         return Working(title, (), (loading.text,))
     return Working(title, tuple(steps), (f"Rule: % of the {loading.basis}, {loading.source}.",))
@@ -207,19 +229,29 @@ def _weighed(weighed: WeighedBlend, blend: Blend | None) -> Working:
     for label, grams in used:
         if label in exact:
             steps.append(
-                Step(f"{clipped(label)}, grams for the batch; the scale shows {figure(grams)} g",
-                     "pct × batch / 100", f"{figure(exact[label])} × {batch} / 100",
-                     exact[label] * weighed.batch_g / 100, "g")
-            )  # fmt: skip
+                Step(
+                    f"{clipped(label)}, grams for the batch; the scale shows {figure(grams)} g",
+                    "pct × batch / 100",
+                    f"{figure(exact[label])} × {batch} / 100",
+                    exact[label] * weighed.batch_g / 100,
+                    "g",
+                )
+            )
         steps.append(
-            Step(f"{clipped(label)}, half a division as a share of it", "100 × d / 2 / m",
-                 f"100 × {division} / 2 / {figure(grams)}", 100 * half / grams, "%")
-        )  # fmt: skip
+            Step(
+                f"{clipped(label)}, half a division as a share of it",
+                "100 × d / 2 / m",
+                f"100 × {division} / 2 / {figure(grams)}",
+                100 * half / grams,
+                "%",
+            )
+        )
     values = [p.value for p in weighed.mixture.parts]
     steps.append(
-        Step("HLB as weighed", "sum(m × h) / sum(m)", mass_sum(weighed.grams, values),
-             weighed.hlb.value, "HLB")
-    )  # fmt: skip
+        Step(
+            "HLB as weighed", "sum(m × h) / sum(m)", mass_sum(weighed.grams, values), weighed.hlb.value, "HLB"
+        )
+    )
     steps += _span_steps(weighed, half, values)
     return Working("Grams on the scale", tuple(steps))
 
@@ -239,9 +271,14 @@ def _span_steps(weighed: WeighedBlend, half: float, values: Sequence[float]) -> 
             found = math.fsum(m * h for m, h in zip(masses, values, strict=True))
             if math.isclose(found / math.fsum(masses), value, rel_tol=1e-12):
                 steps.append(
-                    Step(f"{end}: half a division more {clipped(weighed.labels[i])}, half a "
-                         f"division less {clipped(weighed.labels[j])}", "sum(m × h) / sum(m)",
-                         mass_sum(masses, values), value, "HLB")
-                )  # fmt: skip
+                    Step(
+                        f"{end}: half a division more {clipped(weighed.labels[i])}, half a "
+                        f"division less {clipped(weighed.labels[j])}",
+                        "sum(m × h) / sum(m)",
+                        mass_sum(masses, values),
+                        value,
+                        "HLB",
+                    )
+                )
                 break
     return steps

@@ -71,9 +71,7 @@ def hlb_axis(
     with look():
         figure, axes = new_figure(0.95 + 0.36 * len(rows))
         low, high = max(0.0, target.value - window), target.value + window
-        axes.axvspan(
-            low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///", lw=0.0, alpha=0.6
-        )
+        axes.axvspan(low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///", lw=0.0, alpha=0.6)
         for edge in (low, high):
             axes.axvline(edge, color=TARGET, lw=1.0, ls=(0, (4, 2)))
         top = max(20.0, *(e.high for _, e, _, _ in rows)) + 0.5
@@ -83,10 +81,16 @@ def hlb_axis(
             axes.plot(e.value, n, marker, color=colour, ms=size, mec="white", mew=0.8, zorder=3)
             right = e.high < 0.55 * top
             axes.text(
-                e.high + 0.45 if right else e.low - 0.45, n, f"{label} {e.value:.1f}", color=INK,
-                ha="left" if right else "right", va="center", fontsize=9, zorder=4,
+                e.high + 0.45 if right else e.low - 0.45,
+                n,
+                f"{label} {e.value:.1f}",
+                color=INK,
+                ha="left" if right else "right",
+                va="center",
+                fontsize=9,
+                zorder=4,
                 bbox=PAD,
-            )  # fmt: skip
+            )
         axes.set_ylim(len(rows) - 0.4, -0.7)
         axes.set_xlim(0, top)
         axes.set_yticks([])
@@ -155,9 +159,14 @@ def contributions(required: RequiredHlb) -> Figure:
         for n, (name, share, part, value) in enumerate(bars):
             axes.barh(n, part, height=0.42, color=TARGET, edgecolor=INK, lw=0.6)
             axes.text(
-                0, n - 0.3, f"{short(name)}: {share:.0f} % of the oils at {value:.1f}",
-                va="bottom", ha="left", fontsize=9, color=INK,
-            )  # fmt: skip
+                0,
+                n - 0.3,
+                f"{short(name)}: {share:.0f} % of the oils at {value:.1f}",
+                va="bottom",
+                ha="left",
+                fontsize=9,
+                color=INK,
+            )
             axes.text(part, n, f" {part:.2f}", va="center", ha="left", fontsize=9, color=INK)
             said.append(f"{name} {part:.2f} ({share:.0f} % at {value:.1f})")
         axes.set_ylim(len(bars) - 0.5, -0.9)
@@ -173,9 +182,10 @@ def _used(blend: Blend, least: int, most: int) -> list[int]:
     used = [i for i, m in enumerate(blend.masses) if m > 1e-9]
     if not least <= len(used) <= most:
         raise InvalidInput(
-            "figure", f"the blend uses {len(used)} emulsifiers", 
+            "figure",
+            f"the blend uses {len(used)} emulsifiers",
             f"It can be drawn for {least if least == most else f'{least} or more'}.",
-        )  # fmt: skip
+        )
     return used
 
 
@@ -214,38 +224,39 @@ def ratio(blend: Blend, window: float | None = None) -> Figure:
     share = np.linspace(0, 100, 201)
     with look():
         figure, axes = new_figure(3.0, left_in=0.5)
-        axes.axhspan(
-            low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///", lw=0, alpha=0.6
-        )
+        axes.axhspan(low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///", lw=0, alpha=0.6)
         axes.fill_between(
-            share, a.low + (b.low - a.low) * share / 100, a.high + (b.high - a.high) * share / 100,
-            color=EMULSIFIER, alpha=0.18, lw=0,
-        )  # fmt: skip
+            share,
+            a.low + (b.low - a.low) * share / 100,
+            a.high + (b.high - a.high) * share / 100,
+            color=EMULSIFIER,
+            alpha=0.18,
+            lw=0,
+        )
         axes.plot(share, a.value + (b.value - a.value) * share / 100, color=EMULSIFIER, lw=1.8)
         axes.plot(chosen, blend.hlb, "D", color=BLEND, ms=9, mec="white", zorder=3)
         axes.annotate(
-            f"{blend.hlb:.1f} at {chosen:.1f} %", (chosen, blend.hlb), xytext=(8, -14),
-            textcoords="offset points", color=INK, ha="left" if chosen < 65 else "right",
+            f"{blend.hlb:.1f} at {chosen:.1f} %",
+            (chosen, blend.hlb),
+            xytext=(8, -14),
+            textcoords="offset points",
+            color=INK,
+            ha="left" if chosen < 65 else "right",
             bbox=PAD,
-        )  # fmt: skip
+        )
         axes.set_xlim(0, 100)
         axes.set_xlabel(f"{short(blend.labels[second])} [% of the blend]")
         axes.set_ylabel("HLB of the blend [-]")
         axes.set_title(
-            f"hatched: window {low:.1f} to {high:.1f}; grey: doubt of the tables",
-            loc="left", fontsize=9,
-        )  # fmt: skip
+            f"hatched: window {low:.1f} to {high:.1f}; grey: doubt of the tables", loc="left", fontsize=9
+        )
     said = (
         f"With {chosen:.0f} % {blend.labels[second]} and {100 - chosen:.0f} % "
         f"{blend.labels[first]} the blend has HLB {blend.hlb:.1f}"
     )
     if a.value != b.value:
-        ends = sorted(
-            min(100.0, max(0.0, 100 * (e - a.value) / (b.value - a.value))) for e in (low, high)
-        )
-        said += (
-            f"; inside the window from {ends[0]:.0f} % to {ends[1]:.0f} % {blend.labels[second]}"
-        )
+        ends = sorted(min(100.0, max(0.0, 100 * (e - a.value) / (b.value - a.value))) for e in (low, high))
+        said += f"; inside the window from {ends[0]:.0f} % to {ends[1]:.0f} % {blend.labels[second]}"
     figure.set_label(said + ".")
     return figure
 
@@ -298,22 +309,24 @@ def triangle(blend: Blend, window: float | None = None) -> Figure:
         levels = sorted({max(low, float(hlb.min())), min(high, float(hlb.max()))})
         if len(levels) == 2 and levels[0] < levels[1]:
             axes.tricontourf(
-                points[:, 0], points[:, 1], shares @ hlb, levels=levels, colors=[WINDOW_FILL],
-                hatches=["///"],
-            )  # fmt: skip
+                points[:, 0], points[:, 1], shares @ hlb, levels=levels, colors=[WINDOW_FILL], hatches=["///"]
+            )
         outline = np.vstack([_CORNERS, _CORNERS[:1]])
         axes.plot(outline[:, 0], outline[:, 1], color=INK, lw=1.2)
         at = np.array(blend.mixture.fractions) @ _CORNERS
         axes.plot(at[0], at[1], "D", color=BLEND, ms=10, mec="white", zorder=3)
-        axes.annotate(
-            f"{blend.hlb:.1f}", at, xytext=(8, 6), textcoords="offset points", color=INK, bbox=PAD
-        )
+        axes.annotate(f"{blend.hlb:.1f}", at, xytext=(8, 6), textcoords="offset points", color=INK, bbox=PAD)
         for n, (x, y) in enumerate(_CORNERS):
             text = f"{short(blend.labels[n])}\nHLB {hlb[n]:.1f}"
             axes.text(
-                x, y + (0.04 if n == 2 else -0.04), text, ha=("left", "right", "center")[n],
-                va="bottom" if n == 2 else "top", fontsize=9, color=INK,
-            )  # fmt: skip
+                x,
+                y + (0.04 if n == 2 else -0.04),
+                text,
+                ha=("left", "right", "center")[n],
+                va="bottom" if n == 2 else "top",
+                fontsize=9,
+                color=INK,
+            )
         axes.set_xlim(-0.08, 1.08)
         axes.set_ylim(-0.2, 1.06)
         axes.set_aspect("equal")
@@ -378,9 +391,7 @@ def ratio_and_total(
     pair = y - held
     b = pair * x / 100
     a = pair - b
-    hlb = (
-        a * blend.mixture.parts[first].value + b * blend.mixture.parts[second].value + held_hlb
-    ) / y
+    hlb = (a * blend.mixture.parts[first].value + b * blend.mixture.parts[second].value + held_hlb) / y
     tiny = 1e-9
     ok = (np.abs(hlb - blend.target.value) <= half + tiny) & (y >= total[0] - tiny)
     ok &= y <= total[1] + tiny
@@ -391,11 +402,16 @@ def ratio_and_total(
     with look():
         figure, axes = new_figure(3.2, left_in=0.5)
         if ok.any() and total[0] < total[1]:
-            axes.contourf(
-                x, y, ok.astype(float), levels=[0.5, 1.5], colors=[REGION_FILL], hatches=["..."]
-            )
-        axes.contour(x, y, hlb, levels=_window_levels(blend.target.value, half), colors=TARGET,
-                     linestyles="dashed", linewidths=1.0)  # fmt: skip
+            axes.contourf(x, y, ok.astype(float), levels=[0.5, 1.5], colors=[REGION_FILL], hatches=["..."])
+        axes.contour(
+            x,
+            y,
+            hlb,
+            levels=_window_levels(blend.target.value, half),
+            colors=TARGET,
+            linestyles="dashed",
+            linewidths=1.0,
+        )
         for end in dict.fromkeys(total):
             axes.axhline(end, color=INK, lw=1.0, ls=":")
         axes.plot(chosen, blend.total, "D", color=BLEND, ms=9, mec="white", zorder=3)
@@ -448,9 +464,7 @@ def of_sheet(outcome: Outcome, which: str) -> Figure:
     required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
     if required is None:
         raise InvalidInput("figure", "there is no oil phase yet", "Enter one.")
-    window = (
-        read_range(outcome.sheet.window, "window")[0] if "window" not in outcome.errors else 1.0
-    )
+    window = read_range(outcome.sheet.window, "window")[0] if "window" not in outcome.errors else 1.0
     if which == "contributions":
         return contributions(required)
     if which == "axis":

@@ -75,8 +75,12 @@ def response_plot(trial: Trial, result: LadderResult, old: Estimate | None = Non
         rows = -(-(len(read.hours) + 1) // LEGEND_COLUMNS)
         figure, axes = new_figure(3.5 if by_hlb else 2.9, left_in=0.55)
         _lift(figure, axes, 0.2 * rows)
-        seen = [(v, h, x) for v, row in zip(read.vials, read.values.tolist(), strict=True)
-                for h, x in zip(read.hours, row, strict=True) if x == x]  # fmt: skip
+        seen = [
+            (v, h, x)
+            for v, row in zip(read.vials, read.values.tolist(), strict=True)
+            for h, x in zip(read.hours, row, strict=True)
+            if x == x
+        ]
         others = _other_type(trial, result) if by_hlb else []
         values = [x for _, _, x in seen] + [x for _, x, _ in others]
         low, high = (0.0, 5.0) if kind.form == "score" else (0.0, 1.0)
@@ -96,16 +100,28 @@ def response_plot(trial: Trial, result: LadderResult, old: Estimate | None = Non
                 ]
                 if at:
                     axes.plot(
-                        [x for x, _ in at], [y for _, y in at], marker, color=shade, ms=6.5,
-                        mec=shade if again else "white", mfc="white" if again else shade,
-                        mew=1.2 if again else 0.7, zorder=3,
+                        [x for x, _ in at],
+                        [y for _, y in at],
+                        marker,
+                        color=shade,
+                        ms=6.5,
+                        mec=shade if again else "white",
+                        mfc="white" if again else shade,
+                        mew=1.2 if again else 0.7,
+                        zorder=3,
                         label="_" if again else time_words(hours),
-                    )  # fmt: skip
+                    )
         if others:
             axes.plot(
-                [x for x, _, _ in others], [y for _, y, _ in others], "x", color=BLEND, ms=8,
-                mew=1.8, zorder=4, label=f"not {ladder.emulsion}",
-            )  # fmt: skip
+                [x for x, _, _ in others],
+                [y for _, y, _ in others],
+                "x",
+                color=BLEND,
+                ms=8,
+                mew=1.8,
+                zorder=4,
+                label=f"not {ladder.emulsion}",
+            )
         if by_hlb and fit is not None:
             _curves(axes, fit)
         strips = _ranges(axes, fit, old) if by_hlb else 0
@@ -126,9 +142,15 @@ def response_plot(trial: Trial, result: LadderResult, old: Estimate | None = Non
         hollow = "; hollow: made again" if any(v.repeats for v in ladder.vials) else ""
         axes.set_title(f"{kind.better} is better{hollow}", loc="left", fontsize=9)
         figure.legend(
-            loc="lower center", bbox_to_anchor=(0.5, 0.0), ncols=LEGEND_COLUMNS, fontsize=8,
-            frameon=False, handletextpad=0.2, columnspacing=0.9, borderaxespad=0.1,
-        )  # fmt: skip
+            loc="lower center",
+            bbox_to_anchor=(0.5, 0.0),
+            ncols=LEGEND_COLUMNS,
+            fontsize=8,
+            frameon=False,
+            handletextpad=0.2,
+            columnspacing=0.9,
+            borderaxespad=0.1,
+        )
     figure.set_label(_said(trial, result, old))
     return figure
 
@@ -161,9 +183,8 @@ def _curves(axes: Axes, fit: TrialFit) -> None:
             continue
         last = mine[mine["time"] == mine["time"].iloc[-1]]
         axes.plot(
-            last["hlb"], last["response"], color=TARGET, lw=1.6, ls="-" if k == 0 else (0, (4, 2)),
-            zorder=2,
-        )  # fmt: skip
+            last["hlb"], last["response"], color=TARGET, lw=1.6, ls="-" if k == 0 else (0, (4, 2)), zorder=2
+        )
 
 
 def _ranges(axes: Axes, fit: TrialFit | None, old: Estimate | None) -> int:
@@ -184,17 +205,34 @@ def _ranges(axes: Axes, fit: TrialFit | None, old: Estimate | None) -> int:
     place = axes.get_xaxis_transform()
     for k, (name, low, high, value, colour) in enumerate(rows):
         y = 0.965 - TOP_ROWS * k
-        axes.plot([low, high], [y, y], color=colour, lw=2.2, marker="|", ms=8, mew=1.6,
-                  transform=place, zorder=4)  # fmt: skip
+        axes.plot(
+            [low, high], [y, y], color=colour, lw=2.2, marker="|", ms=8, mew=1.6, transform=place, zorder=4
+        )
         if value is not None:
-            axes.plot(value, y, "o" if colour == EMULSIFIER else "D", color=colour, ms=6,
-                      mec="white", mew=0.7, transform=place, zorder=5)  # fmt: skip
+            axes.plot(
+                value,
+                y,
+                "o" if colour == EMULSIFIER else "D",
+                color=colour,
+                ms=6,
+                mec="white",
+                mew=0.7,
+                transform=place,
+                zorder=5,
+            )
         right = (high - first) < 0.62 * (last - first)
         axes.text(
-            high + edge / 2 if right else low - edge / 2, y, name, color=INK, fontsize=8,
-            ha="left" if right else "right", va="center", transform=place, zorder=5,
+            high + edge / 2 if right else low - edge / 2,
+            y,
+            name,
+            color=INK,
+            fontsize=8,
+            ha="left" if right else "right",
+            va="center",
+            transform=place,
+            zorder=5,
             bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.6},
-        )  # fmt: skip
+        )
     return len(rows)
 
 
@@ -206,10 +244,13 @@ def _other_type(trial: Trial, result: LadderResult) -> list[tuple[float, float, 
         if kind not in ("o/w", "w/o") or kind == trial.ladder.emulsion:
             continue
         mine = [
-            o for o in trial.observations
-            if o.vial == number and o.kind == result.read.kind and o.value is not None
+            o
+            for o in trial.observations
+            if o.vial == number
+            and o.kind == result.read.kind
+            and o.value is not None
             and (result.temperature_c is None or o.temperature_c == result.temperature_c)
-        ]  # fmt: skip
+        ]
         hlb = trial.hlb(number)
         if mine and not math.isnan(hlb):
             found.append((hlb, max(mine, key=lambda o: o.hours).number, number))

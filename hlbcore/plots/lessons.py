@@ -32,8 +32,16 @@ NEAREST = 3
 OILS = ("castor oil", "soybean oil")  # far apart, so that the line is steep
 PAIR = ("sorbitan stearate", "polysorbate 60")
 PHASE = MappingProxyType({"sunflower oil": 60.0, "cocoa butter": 40.0})  # made up
-DOUBTED = ("soybean oil", "shea butter", "mineral oil", "beeswax", "lanolin", "petrolatum",
-           "dimethicone", "caprylic/capric triglyceride")  # fmt: skip
+DOUBTED = (
+    "soybean oil",
+    "shea butter",
+    "mineral oil",
+    "beeswax",
+    "lanolin",
+    "petrolatum",
+    "dimethicone",
+    "caprylic/capric triglyceride",
+)
 
 # the ladder is made up: a parabola of scores from 0 to 10, and one draw of scatter for all
 RUNGS = (7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0)
@@ -49,8 +57,16 @@ def _band(axes: Axes, low: float, high: float, *, across: bool = False) -> None:
 def _point(axes: Axes, x: float, y: float, text: str, middle: float) -> None:
     """The point that the number chose, with its text on the side that has room."""
     axes.plot(x, y, "D", color=BLEND, ms=9, mec="white", zorder=3)
-    axes.annotate(text, (x, y), xytext=(9 if x < middle else -9, -15), textcoords="offset points",
-                  color=INK, ha="left" if x < middle else "right", bbox=PAD, zorder=4)  # fmt: skip
+    axes.annotate(
+        text,
+        (x, y),
+        xytext=(9 if x < middle else -9, -15),
+        textcoords="offset points",
+        color=INK,
+        ha="left" if x < middle else "right",
+        bbox=PAD,
+        zorder=4,
+    )
 
 
 def scale(hydrophile_pct: float, *, library: Library | None = None) -> Figure:
@@ -77,19 +93,37 @@ def scale(hydrophile_pct: float, *, library: Library | None = None) -> Figure:
     library = library or load_library()
     pct = checked(hydrophile_pct, "hydrophilic share", low=0, high=100, unit="%")
     value = hlb_from_oxyethylene(pct)
-    listed = [(i.hlb.value, i.common_name) for i in library.emulsifiers
-              if i.hlb is not None and i.charge == "nonionic"]  # fmt: skip
+    listed = [
+        (i.hlb.value, i.common_name)
+        for i in library.emulsifiers
+        if i.hlb is not None and i.charge == "nonionic"
+    ]
     near = sorted(listed, key=lambda held: (abs(held[0] - value), held[1]))[:NEAREST]
     fits = [name for name, low, high in USES if low <= value <= high]
     with look():
         figure, axes = new_figure(2.5)
         for n, (name, low, high) in enumerate(USES):
-            axes.barh(n, high - low, left=low, height=0.34, facecolor=WINDOW_FILL,
-                      edgecolor=TARGET, hatch="///" if name in fits else "", lw=0.8)  # fmt: skip
+            axes.barh(
+                n,
+                high - low,
+                left=low,
+                height=0.34,
+                facecolor=WINDOW_FILL,
+                edgecolor=TARGET,
+                hatch="///" if name in fits else "",
+                lw=0.8,
+            )
             left = low < 12
-            axes.text(low if left else high, n - 0.24, f"{name}: {low:g} to {high:g}", color=INK,
-                      va="bottom", ha="left" if left else "right", fontsize=9,
-                      bbox=PAD)  # fmt: skip
+            axes.text(
+                low if left else high,
+                n - 0.24,
+                f"{name}: {low:g} to {high:g}",
+                color=INK,
+                va="bottom",
+                ha="left" if left else "right",
+                fontsize=9,
+                bbox=PAD,
+            )
         axes.axvline(value, color=BLEND, lw=1.2, ls=(0, (4, 2)))
         _point(axes, value, len(USES), f"HLB {value:.1f}", 12)
         axes.set_ylim(len(USES) + 0.7, -0.75)
@@ -109,9 +143,7 @@ def scale(hydrophile_pct: float, *, library: Library | None = None) -> Figure:
     return figure
 
 
-def two_oils(
-    share_pct: float, *, oils: tuple[str, str] = OILS, library: Library | None = None
-) -> Figure:
+def two_oils(share_pct: float, *, oils: tuple[str, str] = OILS, library: Library | None = None) -> Figure:
     """Required HLB against the share of one of two oils.
 
     Parameters
@@ -215,8 +247,7 @@ def pair(
         axes.yaxis.set_major_locator(MultipleLocator(5))
         axes.set_xlabel(f"{clipped(second, 40)} [% of the blend]")
         axes.set_ylabel("HLB of the blend [-]")
-        axes.set_title(f"hatched: window, {wanted:g} ± {half:g}; line: the pair", loc="left",
-                       fontsize=9)  # fmt: skip
+        axes.set_title(f"hatched: window, {wanted:g} ± {half:g}; line: the pair", loc="left", fontsize=9)
     figure.set_label(
         f"HLB {wanted:.1f} is out of reach: {first} and {second} reach {low:.1f} to {high:.1f}."
         if share is None
@@ -259,14 +290,20 @@ def dose(oil_pct: float, *, product: str = "o/w cream") -> Figure:
     bottom, top = here.low_pct or 0.0, here.high_pct or 0.0
     with look():
         figure, axes = new_figure(3.0, left_in=0.5)
-        axes.fill_between(oils, low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///",
-                          lw=0.0)  # fmt: skip
-        axes.plot([chosen, chosen], [bottom, top], color=BLEND, lw=2.2, marker="D", ms=7,
-                  mec="white", zorder=3)  # fmt: skip
+        axes.fill_between(oils, low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///", lw=0.0)
+        axes.plot(
+            [chosen, chosen], [bottom, top], color=BLEND, lw=2.2, marker="D", ms=7, mec="white", zorder=3
+        )
         left = chosen < 0.7 * OIL_MOST
-        axes.annotate(f"{bottom:.1f} to {top:.1f} %", (chosen, bottom),
-                      xytext=(10 if left else -10, -12), textcoords="offset points", color=INK,
-                      ha="left" if left else "right", bbox=PAD)  # fmt: skip
+        axes.annotate(
+            f"{bottom:.1f} to {top:.1f} %",
+            (chosen, bottom),
+            xytext=(10 if left else -10, -12),
+            textcoords="offset points",
+            color=INK,
+            ha="left" if left else "right",
+            bbox=PAD,
+        )
         axes.set_xlim(0, OIL_MOST)
         axes.set_ylim(0, None)
         axes.set_xlabel("oil phase, emulsifier left out [% of the formula]")
@@ -338,8 +375,7 @@ def swapped(
         axes.set_ylim(min(*values, old - half) - 0.8, max(*values, old + half) + 0.8)
         axes.set_xlabel(f"{clipped(out, 30)} swapped for {clipped(into, 30)} [%]")
         axes.set_ylabel("required HLB, o/w [-]")
-        axes.set_title(f"hatched: {old:.1f} ± {half:g}, what the old blend serves", loc="left",
-                       fontsize=9)  # fmt: skip
+        axes.set_title(f"hatched: {old:.1f} ± {half:g}, what the old blend serves", loc="left", fontsize=9)
     made_of = ", ".join(f"{parts:g} parts {name}" for name, parts in phase.items())
     figure.set_label(
         f"Oil phase: {made_of}. With {chosen:g} % of the {out} swapped for {into} the "
@@ -374,8 +410,7 @@ def ladder(scatter: float) -> Figure:
         for h, z in zip(RUNGS, _DRAW, strict=True)
     ]
     fit = fit_trials(RUNGS, scores, scale=(0.0, 10.0))
-    ends = [RUNGS[0] - 0.5 if fit.low is None else fit.low,
-            RUNGS[-1] + 0.5 if fit.high is None else fit.high]  # fmt: skip
+    ends = [RUNGS[0] - 0.5 if fit.low is None else fit.low, RUNGS[-1] + 0.5 if fit.high is None else fit.high]
     with look():
         figure, axes = new_figure(3.0, left_in=0.5)
         _band(axes, *ends, across=True)
@@ -390,17 +425,14 @@ def ladder(scatter: float) -> Figure:
         axes.set_ylim(0, 10.3)
         axes.set_xlabel("HLB of the vial [-]")
         axes.set_ylabel("score, 10 is best [points]")
-        axes.set_title("hatched: interval; dashed: optimum read; dotted: true", loc="left",
-                       fontsize=9)  # fmt: skip
+        axes.set_title("hatched: interval; dashed: optimum read; dotted: true", loc="left", fontsize=9)
     figure.set_label(
         f"A made-up ladder, scatter {noise:g} points, true optimum {TOP_HLB:.1f}: {fit.verdict}."
     )
     return figure
 
 
-def spread(
-    window: float, *, oils: Sequence[str] = DOUBTED, library: Library | None = None
-) -> Figure:
+def spread(window: float, *, oils: Sequence[str] = DOUBTED, library: Library | None = None) -> Figure:
     """How far the tables differ on some oils, against the window.
 
     Parameters
@@ -432,24 +464,38 @@ def spread(
         figure, axes = new_figure(0.95 + 0.46 * len(held))
         for n, (name, e) in enumerate(held):
             fits = e.value - half <= e.low + 1e-9 and e.high - 1e-9 <= e.value + half
-            (inside if fits else wider).append(
-                name if fits else f"{name} ({e.low:.1f} to {e.high:.1f})"
+            (inside if fits else wider).append(name if fits else f"{name} ({e.low:.1f} to {e.high:.1f})")
+            axes.barh(
+                n,
+                2 * half,
+                left=e.value - half,
+                height=0.36,
+                facecolor=WINDOW_FILL,
+                edgecolor=TARGET,
+                hatch="///",
+                lw=0.6,
             )
-            axes.barh(n, 2 * half, left=e.value - half, height=0.36, facecolor=WINDOW_FILL,
-                      edgecolor=TARGET, hatch="///", lw=0.6)  # fmt: skip
-            axes.plot([e.low, e.high], [n, n], color=INK if fits else BLEND, lw=2.2, marker="|",
-                      ms=9, mew=1.6)  # fmt: skip
+            axes.plot(
+                [e.low, e.high], [n, n], color=INK if fits else BLEND, lw=2.2, marker="|", ms=9, mew=1.6
+            )
             axes.plot(e.value, n, "o", color=INK if fits else BLEND, ms=7, mec="white", zorder=3)
-            axes.text(0.1, n - 0.24, f"{clipped(name, 40)}{'' if fits else ': wider'}", color=INK,
-                      va="bottom", ha="left", fontsize=9, bbox=PAD)  # fmt: skip
+            axes.text(
+                0.1,
+                n - 0.24,
+                f"{clipped(name, 40)}{'' if fits else ': wider'}",
+                color=INK,
+                va="bottom",
+                ha="left",
+                fontsize=9,
+                bbox=PAD,
+            )
         axes.set_ylim(len(held) - 0.5, -0.85)
         axes.set_xlim(0, 20)
         axes.set_yticks([])
         axes.xaxis.set_major_locator(MultipleLocator(5))
         axes.spines["left"].set_visible(False)
         axes.set_xlabel("required HLB, o/w [-]")
-        axes.set_title(f"hatched: window ±{half:g}; bars: range of the tables", loc="left",
-                       fontsize=9)  # fmt: skip
+        axes.set_title(f"hatched: window ±{half:g}; bars: range of the tables", loc="left", fontsize=9)
     said = f"A window of ±{half:g} covers the range of the tables for {', '.join(inside) or 'none'}"
     figure.set_label(f"{said}; not for {', '.join(wider)}." if wider else f"{said}.")
     return figure
@@ -507,32 +553,67 @@ def lesson_figure(key: str, library: Library | None = None) -> LessonFigure:
     """
     made = {
         "what": LessonFigure(
-            lambda x: scale(x, library=library), "Hydrophilic part of the molecule [% by mass]",
-            5.0, 100.0, 60.0, 5.0, "One fifth of this share is the HLB",
+            lambda x: scale(x, library=library),
+            "Hydrophilic part of the molecule [% by mass]",
+            5.0,
+            100.0,
+            60.0,
+            5.0,
+            "One fifth of this share is the HLB",
         ),
         "required": LessonFigure(
-            lambda x: two_oils(x, library=library), f"{OILS[0].capitalize()} [% of the oil phase]",
-            0.0, 100.0, 25.0, 5.0, "The result never leaves the two ends",
+            lambda x: two_oils(x, library=library),
+            f"{OILS[0].capitalize()} [% of the oil phase]",
+            0.0,
+            100.0,
+            25.0,
+            5.0,
+            "The result never leaves the two ends",
         ),
         "blend": LessonFigure(
-            lambda x: pair(x, library=library), "HLB wanted [HLB]", 3.0, 18.0, 10.0, 0.5,
+            lambda x: pair(x, library=library),
+            "HLB wanted [HLB]",
+            3.0,
+            18.0,
+            10.0,
+            0.5,
             "Beyond the two ends of the line nothing is in reach",
         ),
         "amount": LessonFigure(
-            dose, "Oil phase [% of the formula]", 5.0, OIL_MOST, 25.0, 5.0,
+            dose,
+            "Oil phase [% of the formula]",
+            5.0,
+            OIL_MOST,
+            25.0,
+            5.0,
             "Twice the oil takes twice the emulsifier, at the same HLB",
         ),
         "swap": LessonFigure(
-            lambda x: swapped(x, library=library), "Cocoa butter that is swapped [% of it]",
-            0.0, 100.0, 20.0, 5.0, "Find the share at which the old blend no longer serves",
+            lambda x: swapped(x, library=library),
+            "Cocoa butter that is swapped [% of it]",
+            0.0,
+            100.0,
+            20.0,
+            5.0,
+            "Find the share at which the old blend no longer serves",
         ),
         "ladder": LessonFigure(
-            ladder, "Scatter of the readings [points]", 0.0, 4.0, 0.5, 0.5,
+            ladder,
+            "Scatter of the readings [points]",
+            0.0,
+            4.0,
+            0.5,
+            0.5,
             "Watch the interval, not the optimum alone",
         ),
         "limits": LessonFigure(
-            lambda x: spread(x, library=library), "Window, plus or minus [HLB]", 0.5, 6.0, 1.0,
-            0.5, "No window of the bench mends a doubt of the tables",
+            lambda x: spread(x, library=library),
+            "Window, plus or minus [HLB]",
+            0.5,
+            6.0,
+            1.0,
+            0.5,
+            "No window of the bench mends a doubt of the tables",
         ),
-    }  # fmt: skip
+    }
     return made[lesson_text(key).key]

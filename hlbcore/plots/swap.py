@@ -78,8 +78,17 @@ def slopes(swap: Swap, *, library: Library | None = None) -> Figure:
         for _, a, b in rows:
             fades = b < a - STILL
             colour = TARGET if fades else BLEND
-            axes.plot([0, 1], [a, b], color=colour, lw=1.6, ls=(0, (4, 2)) if fades else "-",
-                      marker="o" if fades else "D", ms=5, mec="white", mew=0.6)  # fmt: skip
+            axes.plot(
+                [0, 1],
+                [a, b],
+                color=colour,
+                lw=1.6,
+                ls=(0, (4, 2)) if fades else "-",
+                marker="o" if fades else "D",
+                ms=5,
+                mec="white",
+                mew=0.6,
+            )
         for side, at in ((1, 0.0), (2, 1.0)):
             _labels(axes, [(r[0], float(r[side])) for r in rows], at, APART * 5 / height * span)
         axes.set_xlim(-1.55, 2.55)
@@ -106,8 +115,15 @@ def _labels(axes: Axes, rows: list[tuple[str, float]], at: float, apart: float) 
         sign = -1 if left else 1
         if y - pct > apart / 4:  # a thin line back to its point
             axes.plot([at, at + 0.12 * sign], [pct, y], color=EMULSIFIER, lw=0.5)
-        axes.text(at + 0.14 * sign, y, f"{clipped(name, 20)} {pct:.2f}", color=INK,
-                  ha="right" if left else "left", va="center", fontsize=8)  # fmt: skip
+        axes.text(
+            at + 0.14 * sign,
+            y,
+            f"{clipped(name, 20)} {pct:.2f}",
+            color=INK,
+            ha="right" if left else "left",
+            va="center",
+            fontsize=8,
+        )
 
 
 def both_on_axis(swap: Swap) -> Figure:
@@ -149,8 +165,7 @@ def both_on_axis(swap: Swap) -> Figure:
     low, high = max(0.0, target.value - swap.window), target.value + swap.window
     with look():
         figure, axes = new_figure(0.95 + 0.36 * len(rows))
-        axes.axvspan(low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///", lw=0.0,
-                     alpha=0.6)  # fmt: skip
+        axes.axvspan(low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///", lw=0.0, alpha=0.6)
         for edge in (low, high):
             axes.axvline(edge, color=TARGET, lw=1.0, ls=(0, (4, 2)))
         top = max(20.0, *(e.high for _, e, _, _ in rows)) + 0.5
@@ -159,10 +174,16 @@ def both_on_axis(swap: Swap) -> Figure:
             axes.plot(e.value, n, marker, color=colour, ms=9, mec="white", mew=0.8, zorder=3)
             right = e.high < 0.55 * top
             axes.text(
-                e.high + 0.45 if right else e.low - 0.45, n, f"{label} {e.value:.1f}", color=INK,
-                ha="left" if right else "right", va="center", fontsize=9, zorder=4,
+                e.high + 0.45 if right else e.low - 0.45,
+                n,
+                f"{label} {e.value:.1f}",
+                color=INK,
+                ha="left" if right else "right",
+                va="center",
+                fontsize=9,
+                zorder=4,
                 bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.8},
-            )  # fmt: skip
+            )
         axes.set_ylim(len(rows) - 0.4, -0.7)
         axes.set_xlim(0, top)
         axes.set_yticks([])

@@ -41,9 +41,23 @@ CERTIFIED = ("yes", "no", "not listed")
 LIMIT_FOR = ("", *AREAS, "all", "dentifrices", "nail polish")
 FILE = "us_colour_additives.csv"
 COLUMNS = (
-    "ids", "colour", "inci_or_ci", "cfr_section", "certified", "external", "lips", "eye_area",
-    "only_for", "limit", "limit_pct", "limit_for", "grade", "source", "where", "note",
-)  # fmt: skip
+    "ids",
+    "colour",
+    "inci_or_ci",
+    "cfr_section",
+    "certified",
+    "external",
+    "lips",
+    "eye_area",
+    "only_for",
+    "limit",
+    "limit_pct",
+    "limit_for",
+    "grade",
+    "source",
+    "where",
+    "note",
+)
 
 SAYS_COLOUR = re.compile(r"\b(colou?r(s|ant|ing)?|pigments?|dyes?|lakes?|mica|pearl|tint)\b", re.I)
 """Words of a name or a note that say that a line is there for its colour."""
@@ -373,8 +387,7 @@ RULE_SETS: tuple[Callable[[], RuleSet], ...] = (us_colours,)
 """Every list of colours that the check goes through."""
 
 EU_RULE = (
-    "Reg. (EC) 1223/2009 Art. 14 and Annex IV: a list of its own, by CI number (from memory); "
-    "eu_1223_2009"
+    "Reg. (EC) 1223/2009 Art. 14 and Annex IV: a list of its own, by CI number (from memory); eu_1223_2009"
 )
 
 PURPOSE_RULE = (

@@ -40,13 +40,28 @@ HYDROXIDE_PER_CARBOMER = 0.4
 
 CHEMISTRY = "general chemistry, from memory"
 
-DIVALENT = ("magnesium_sulfate", "magnesium_chloride", "calcium_chloride", "zinc_sulfate",
-            "zinc_pca", "magnesium_ascorbyl_phosphate")  # fmt: skip
+DIVALENT = (
+    "magnesium_sulfate",
+    "magnesium_chloride",
+    "calcium_chloride",
+    "zinc_sulfate",
+    "zinc_pca",
+    "magnesium_ascorbyl_phosphate",
+)
 SALTS_OF_OTHER_KINDS = (
-    *DIVALENT, "sodium_lactate", "sodium_pca", "sodium_ascorbyl_phosphate", "sodium_benzoate",
-    "potassium_benzoate", "potassium_sorbate", "sodium_dehydroacetate", "sodium_levulinate",
-    "sodium_anisate", "sodium_propionate", "sodium_formate",
-)  # fmt: skip
+    *DIVALENT,
+    "sodium_lactate",
+    "sodium_pca",
+    "sodium_ascorbyl_phosphate",
+    "sodium_benzoate",
+    "potassium_benzoate",
+    "potassium_sorbate",
+    "sodium_dehydroacetate",
+    "sodium_levulinate",
+    "sodium_anisate",
+    "sodium_propionate",
+    "sodium_formate",
+)
 """Salts that stand in the tables as humectant, active or preservative, by id."""
 
 SOAP_FAMILIES = ("soap", "glycerol ester with soap")
@@ -54,18 +69,36 @@ SOAP_IDS = ("polyglyceryl_4_stearate_and_potassium_olivate",)
 """Emulsifiers that hold soap."""
 
 CATIONIC_PRESERVATIVES = (
-    "benzalkonium_chloride", "benzethonium_chloride", "chlorhexidine", "chlorhexidine_diacetate",
-    "chlorhexidine_digluconate", "chlorhexidine_dihydrochloride", "polyaminopropyl_biguanide",
-    "ethyl_lauroyl_arginate_hcl", "quaternium_15",
-)  # fmt: skip
-CATIONIC_POLYMERS = (
-    "guar_hydroxypropyltrimonium_chloride", "starch_hydroxypropyltrimonium_chloride",
-)  # fmt: skip
+    "benzalkonium_chloride",
+    "benzethonium_chloride",
+    "chlorhexidine",
+    "chlorhexidine_diacetate",
+    "chlorhexidine_digluconate",
+    "chlorhexidine_dihydrochloride",
+    "polyaminopropyl_biguanide",
+    "ethyl_lauroyl_arginate_hcl",
+    "quaternium_15",
+)
+CATIONIC_POLYMERS = ("guar_hydroxypropyltrimonium_chloride", "starch_hydroxypropyltrimonium_chloride")
 ANIONIC_POLYMERS = (
-    "carbomer", "sodium_carbomer", "sodium_polyacrylate", "xanthan_gum", "algin", "carrageenan",
-    "cellulose_gum", "gellan_gum", "pectin", "acacia_gum", "tragacanth", "sodium_hyaluronate",
-    "hyaluronic_acid", "magnesium_aluminum_silicate", "hectorite", "bentonite", "montmorillonite",
-)  # fmt: skip
+    "carbomer",
+    "sodium_carbomer",
+    "sodium_polyacrylate",
+    "xanthan_gum",
+    "algin",
+    "carrageenan",
+    "cellulose_gum",
+    "gellan_gum",
+    "pectin",
+    "acacia_gum",
+    "tragacanth",
+    "sodium_hyaluronate",
+    "hyaluronic_acid",
+    "magnesium_aluminum_silicate",
+    "hectorite",
+    "bentonite",
+    "montmorillonite",
+)
 """Charged preservatives, gums, polymers and swelling clays, by id. From memory."""
 
 ACRYLIC = ("carbomer", "acrylates_c10_30_alkyl_acrylate_crosspolymer")

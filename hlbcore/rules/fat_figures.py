@@ -159,8 +159,7 @@ def property_of(ingredient: Ingredient, name: str, unit: str) -> Figure:
     best = _firmest(rows)
     if best is None:
         limit = max((p.high for p in rows if p.high is not None), default=None)
-        return Figure(None, None if limit is None else 0.0, limit, unit, 0.0,
-                      (ingredient.common_name,))  # fmt: skip
+        return Figure(None, None if limit is None else 0.0, limit, unit, 0.0, (ingredient.common_name,))
     value = best.middle
     low = value if best.low is None else best.low
     high = value if best.high is None else best.high
@@ -204,8 +203,7 @@ def density_of(ingredient: Ingredient) -> Figure:
         best = _firmest(rows)
         if best is not None and best.middle is not None:
             low, high = best.low or best.middle, best.high or best.middle
-            return Figure(best.middle * factor, low * factor, high * factor, "g/cm³",
-                          sources=(best.source,))  # fmt: skip
+            return Figure(best.middle * factor, low * factor, high * factor, "g/cm³", sources=(best.source,))
     return Figure(None, None, None, "g/cm³", 0.0, (ingredient.common_name,))
 
 

@@ -17,13 +17,7 @@ from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import Ingredient
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE
-from hlbcore.rules.fat_figures import (
-    Figure,
-    composition_of,
-    density_of,
-    property_of,
-    solids_of,
-)
+from hlbcore.rules.fat_figures import Figure, composition_of, density_of, property_of, solids_of
 from hlbcore.rules.hard_share import MELTING, melting_c
 from hlbcore.sheets.seen import see
 
@@ -79,8 +73,14 @@ class FatPhase:
         """Its mass. [as given]"""
         return math.fsum(p.pct for p in self.parts)
 
-    def _sum(self, unit: str, of: Callable[[Ingredient], Figure], ends: tuple[float, float] | None,
-             *, volume: bool = False) -> Figure:  # fmt: skip
+    def _sum(
+        self,
+        unit: str,
+        of: Callable[[Ingredient], Figure],
+        ends: tuple[float, float] | None,
+        *,
+        volume: bool = False,
+    ) -> Figure:
         whole = self.total_pct
         known, unknown = [], []
         sources: list[str] = []
@@ -111,8 +111,14 @@ class FatPhase:
         else:
             whole_ends = (low_sum, high_sum)
         share = min(mass / whole, 1.0) if whole > 0 else 0.0
-        return Figure(value, *whole_ends, unit, 1.0 if not unknown and mass > 0 else share,
-                      tuple(unknown), tuple(dict.fromkeys(sources)))  # fmt: skip
+        return Figure(
+            value,
+            *whole_ends,
+            unit,
+            1.0 if not unknown and mass > 0 else share,
+            tuple(unknown),
+            tuple(dict.fromkeys(sources)),
+        )
 
     def solids(self, temperature_c: float) -> Figure:
         """Solids of the phase as the weighted sum of its parts.
@@ -173,16 +179,21 @@ class FatPhase:
                 middle = q.middle
                 if q.name in MELTING and middle is not None:
                     low, high = q.low, q.high
-                    rows.append((middle, middle if low is None else low,
-                                 middle if high is None else high, q.source))  # fmt: skip
+                    rows.append(
+                        (middle, middle if low is None else low, middle if high is None else high, q.source)
+                    )
         share = mass / self.total_pct if self.total_pct > 0 else 0.0
         if not rows:
             return Figure(None, None, None, "°C", share, tuple(unknown))
         return Figure(
-            max(r[0] for r in rows), min(r[1] for r in rows), max(r[2] for r in rows), "°C",
-            1.0 if not unknown else share, tuple(unknown),
+            max(r[0] for r in rows),
+            min(r[1] for r in rows),
+            max(r[2] for r in rows),
+            "°C",
+            1.0 if not unknown else share,
+            tuple(unknown),
             tuple(dict.fromkeys(r[3] for r in rows)),
-        )  # fmt: skip
+        )
 
     def composition(self, what: str) -> dict[str, Figure]:
         """Fatty acids or triacylglycerols of the phase.
@@ -215,9 +226,7 @@ class FatPhase:
                 return Figure(share[0], share[0], share[0], "%", sources=(share[1],))
 
             found[name] = self._sum("%", one, (0.0, 100.0))
-        return dict(
-            sorted(found.items(), key=lambda pair: -(pair[1].value or 0) * pair[1].coverage)
-        )
+        return dict(sorted(found.items(), key=lambda pair: -(pair[1].value or 0) * pair[1].coverage))
 
     @property
     def rancidity(self) -> Finding | None:
@@ -236,9 +245,7 @@ class FatPhase:
         )
 
 
-def fat_phase(
-    phase: Formula | Mapping[str, float | str], *, library: Library | None = None
-) -> FatPhase:
+def fat_phase(phase: Formula | Mapping[str, float | str], *, library: Library | None = None) -> FatPhase:
     """The fat phase of a formula, or one given by names and masses.
 
     Parameters

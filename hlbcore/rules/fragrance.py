@@ -155,12 +155,7 @@ def named(name: str, pct: float) -> Named:
     (True, False)
     """
     held = checked(pct, f"allergen '{name}'", low=0, high=100, unit="%")
-    return Named(
-        name,
-        held,
-        held > LEAVE_ON_PCT * (1 + _SLACK),
-        held > RINSE_OFF_PCT * (1 + _SLACK),
-    )
+    return Named(name, held, held > LEAVE_ON_PCT * (1 + _SLACK), held > RINSE_OFF_PCT * (1 + _SLACK))
 
 
 def category(product: ProductType | str, area: str) -> str:

@@ -14,16 +14,14 @@ HIGH_MELTING_C = 30.0
 """A fat with a melting figure from here up counts as hard. [°C]
 Our convention: it stays solid in a warm room; cocoa butter counts, coconut oil does not."""
 
-MELTING = ("melting_point", "slip_melting_point", "clear_melting_point", "congealing_point",
-           "drop_point")  # fmt: skip
+MELTING = ("melting_point", "slip_melting_point", "clear_melting_point", "congealing_point", "drop_point")
 """Properties that say where a fat melts."""
 
 FATS = ("butter", "oil", "animal fat")
 """Kinds whose form says little: they melt over a range, so the melting figure decides."""
 
 NO_THRESHOLD = (
-    "No threshold of 'too hard' is published; the figure only says something beside a formula "
-    "that you know."
+    "No threshold of 'too hard' is published; the figure only says something beside a formula that you know."
 )
 """Why there is no verdict on hardness."""
 

@@ -38,10 +38,7 @@ PARABEN_MAX = 0.8
 APART = ("12",)
 """Entries of Annex V whose limit holds for each ester; elsewhere the salts of an entry add up."""
 
-NEVER_TOGETHER = (
-    "methylisothiazolinone",
-    "methylchloroisothiazolinone_and_methylisothiazolinone",
-)
+NEVER_TOGETHER = ("methylisothiazolinone", "methylchloroisothiazolinone_and_methylisothiazolinone")
 """Annex V, entries 39 and 57: never both; eu_2014_1003."""
 
 WATERY = ("honey", "milk", "goat_milk")
@@ -59,8 +56,7 @@ STUDY = (
 """A supplier's study, quoted second-hand by village_herbs_2010_11."""
 
 STUDY_SOURCES = (
-    "village_herbs_2010_11, second-hand; cas_nonionic_preservatives, abstract; "
-    "chemists_forum_43629_phenethyl"
+    "village_herbs_2010_11, second-hand; cas_nonionic_preservatives, abstract; chemists_forum_43629_phenethyl"
 )
 
 ROLES = ("preservative", "booster", "antioxidant")
@@ -70,11 +66,32 @@ BODY_LEAVE_ON = "body leave-on"
 
 FILE = "preservatives.csv"
 COLUMNS = (
-    "id", "annex_entry", "listed", "role", "rinse_off_max_pct", "leave_on_max_pct", "limit_basis",
-    "factor_to_basis", "limit_grade", "limit_source", "conditions", "not_for", "parts",
-    "use_min_pct", "use_max_pct", "use_grade", "use_source", "ph_min", "ph_max", "ph_grade",
-    "ph_source", "acid", "releases_formaldehyde", "phase", "note",
-)  # fmt: skip
+    "id",
+    "annex_entry",
+    "listed",
+    "role",
+    "rinse_off_max_pct",
+    "leave_on_max_pct",
+    "limit_basis",
+    "factor_to_basis",
+    "limit_grade",
+    "limit_source",
+    "conditions",
+    "not_for",
+    "parts",
+    "use_min_pct",
+    "use_max_pct",
+    "use_grade",
+    "use_source",
+    "ph_min",
+    "ph_max",
+    "ph_grade",
+    "ph_source",
+    "acid",
+    "releases_formaldehyde",
+    "phase",
+    "note",
+)
 _SLACK = 1e-9  # [% of formula] rounding of sums; not a tolerance of the law
 
 
@@ -217,10 +234,15 @@ def read_preservatives(folder: Path) -> dict[str, Preservative]:
         number = {
             c: _number(row, c, FILE, line)
             for c in (
-                "rinse_off_max_pct", "leave_on_max_pct", "factor_to_basis", "use_min_pct",
-                "use_max_pct", "ph_min", "ph_max",
+                "rinse_off_max_pct",
+                "leave_on_max_pct",
+                "factor_to_basis",
+                "use_min_pct",
+                "use_max_pct",
+                "ph_min",
+                "ph_max",
             )
-        }  # fmt: skip
+        }
         for c, n in number.items():
             if n is not None and not 0 <= n <= 100:
                 raise TableError(FILE, line, c, f"{n:g} is out of range")
@@ -228,8 +250,12 @@ def read_preservatives(folder: Path) -> dict[str, Preservative]:
             ends = [number[c] for c in number if c.startswith(f"{group}_")]
             held = [n for n in ends if n is not None]
             if held != sorted(held):
-                raise TableError(FILE, line, f"{group}_min_pct".replace("ph_min_pct", "ph_min"),
-                                 "least and greatest are not in rising order")  # fmt: skip
+                raise TableError(
+                    FILE,
+                    line,
+                    f"{group}_min_pct".replace("ph_min_pct", "ph_min"),
+                    "least and greatest are not in rising order",
+                )
         groups = {"limit": "leave_on_max_pct", "use": "use_max_pct", "ph": "ph_max"}
         for group, column in groups.items():
             blank = number[column] is None
@@ -262,9 +288,7 @@ def read_preservatives(folder: Path) -> dict[str, Preservative]:
             ph_grade=row["ph_grade"],
             ph_source=row["ph_source"],
             acid=_word(row, "acid", ACIDS, FILE, line),
-            releases_formaldehyde=(
-                _word(row, "releases_formaldehyde", ("yes", "no"), FILE, line) == "yes"
-            ),
+            releases_formaldehyde=(_word(row, "releases_formaldehyde", ("yes", "no"), FILE, line) == "yes"),
             phase=_word(row, "phase", ("", "water", "oil", "both", "glycol"), FILE, line),
             note=row["note"],
         )
@@ -448,16 +472,30 @@ def legal_sums(amounts: Mapping[str, float], *, leave_on: bool) -> tuple[LegalSu
         limit = row.limit_pct(leave_on=leave_on)
         assert limit is not None
         found.append(
-            LegalSum(tuple(names), entry, _on_basis(amounts, names), limit, row.limit_basis,
-                     row.limit_grade, row.limit_source)
-        )  # fmt: skip
+            LegalSum(
+                tuple(names),
+                entry,
+                _on_basis(amounts, names),
+                limit,
+                row.limit_basis,
+                row.limit_grade,
+                row.limit_source,
+            )
+        )
     parabens = [n for (e, _), ids in groups.items() if e in PARABEN_ENTRIES for n in ids]
     if len(parabens) > 1:
         row = table[parabens[0]]
         found.append(
-            LegalSum(tuple(parabens), "12 and 12a, all parabens", _on_basis(amounts, parabens),
-                     PARABEN_MAX, "as 4-hydroxybenzoic acid", row.limit_grade, row.limit_source)
-        )  # fmt: skip
+            LegalSum(
+                tuple(parabens),
+                "12 and 12a, all parabens",
+                _on_basis(amounts, parabens),
+                PARABEN_MAX,
+                "as 4-hydroxybenzoic acid",
+                row.limit_grade,
+                row.limit_source,
+            )
+        )
     return tuple(found)
 
 

@@ -85,9 +85,20 @@ HOT_C = 60.0
 HOT_RULE = "safety pages on melting wax (wax_melting_pages, seen second-hand)"
 
 ALLERGENIC = (
-    "almond", "macadamia", "argan", "hazelnut", "walnut", "peanut", "sesame", "soy", "wheat",
-    "pecan", "pistachio", "cashew", "brazil nut",
-)  # fmt: skip
+    "almond",
+    "macadamia",
+    "argan",
+    "hazelnut",
+    "walnut",
+    "peanut",
+    "sesame",
+    "soy",
+    "wheat",
+    "pecan",
+    "pistachio",
+    "cashew",
+    "brazil nut",
+)
 """Words in a name that mark foods that people are allergic to; the tables' notes add to them."""
 
 NO_NUTS = ("sesame", "soy", "wheat")
@@ -103,28 +114,56 @@ PEANUT_RULE = (
     "seen second-hand)"
 )
 WHEAT_RULE = (
-    "EU, in force 25 Sept 2018: peptides of hydrolysed wheat protein at most 3.5 kDa (seen "
-    "second-hand)"
+    "EU, in force 25 Sept 2018: peptides of hydrolysed wheat protein at most 3.5 kDa (seen second-hand)"
 )
 
 SHEA_RULE = "shea was not found to carry allergens so far (allergy_resources_shea, second-hand)"
 
 SHARP_GRAINS = (
-    "walnut_shell_powder", "apricot_seed_powder", "almond_meal", "pumice", "loofah_powder",
+    "walnut_shell_powder",
+    "apricot_seed_powder",
+    "almond_meal",
+    "pumice",
+    "loofah_powder",
     "coffee_grounds",
-)  # fmt: skip
+)
 """Scrub grains with edges, by id. From memory."""
 
-ALPHA_HYDROXY_ACIDS = ("glycolic_acid", "lactic_acid", "mandelic_acid", "malic_acid",
-                       "tartaric_acid", "citric_acid")  # fmt: skip
+ALPHA_HYDROXY_ACIDS = (
+    "glycolic_acid",
+    "lactic_acid",
+    "mandelic_acid",
+    "malic_acid",
+    "tartaric_acid",
+    "citric_acid",
+)
 """Acids with an alpha hydroxy group, by id. General chemistry."""
 
 GERM_BEARING = (
-    "milk", "goat_milk", "milk_powder", "honey", "almond_meal", "apricot_seed_powder", "bentonite",
-    "kaolin", "fullers_earth", "illite", "montmorillonite", "moroccan_lava_clay", "dead_sea_mud",
-    "cocoa_powder", "coffee_grounds", "colloidal_oatmeal", "loofah_powder", "matcha", "poppy_seed",
-    "rice_powder", "spirulina_powder", "turmeric_powder", "walnut_shell_powder",
-)  # fmt: skip
+    "milk",
+    "goat_milk",
+    "milk_powder",
+    "honey",
+    "almond_meal",
+    "apricot_seed_powder",
+    "bentonite",
+    "kaolin",
+    "fullers_earth",
+    "illite",
+    "montmorillonite",
+    "moroccan_lava_clay",
+    "dead_sea_mud",
+    "cocoa_powder",
+    "coffee_grounds",
+    "colloidal_oatmeal",
+    "loofah_powder",
+    "matcha",
+    "poppy_seed",
+    "rice_powder",
+    "spirulina_powder",
+    "turmeric_powder",
+    "walnut_shell_powder",
+)
 """Milk, honey, clays and plant powders, which can carry germs, by id. From memory."""
 
 LYE_MAX_PCT = 0.5

@@ -42,9 +42,8 @@ def percent(text: str, unit: str, batch: float | None, item: str) -> float:
     if batch is None:
         raise InvalidInput(item, "it needs the mass of the batch", "Mend the batch first.")
     return checked(
-        100 * number * GRAMS_PER[means] / batch, f"{item}, as % of the batch", low=0, high=100,
-        unit="%",
-    )  # fmt: skip
+        100 * number * GRAMS_PER[means] / batch, f"{item}, as % of the batch", low=0, high=100, unit="%"
+    )
 
 
 def active_pct(text: str, active: str, batch: float | None, item: str) -> float:
@@ -92,9 +91,10 @@ def named_numbers(text: str, item: str) -> tuple[tuple[str, float], ...]:
         m = _named(piece, _NAMED, _QUOTED)
         if m is None:
             raise InvalidInput(
-                item, f"'{clipped(piece)}' is no name with a number",
+                item,
+                f"'{clipped(piece)}' is no name with a number",
                 "Write a name and a number, for example: rose 50.",
-            )  # fmt: skip
+            )
         found.append((_name(m), read_amount(m["number"], item).number))
     return tuple(found)
 
@@ -138,23 +138,23 @@ def read_blends(text: str) -> tuple[Composite, ...]:
         if not line.strip():
             continue
         m = _BLEND.match(line)
-        name, mark, parts = (
-            (m["name"].replace('""', '"'), ":", line[m.end() :]) if m else line.partition(":")
-        )
+        name, mark, parts = (m["name"].replace('""', '"'), ":", line[m.end() :]) if m else line.partition(":")
         item = f"blend '{clipped(name)}'"
         if not mark or not fold(name):
             raise InvalidInput(
-                item, "its name and parts are not parted by a colon",
+                item,
+                "its name and parts are not parted by a colon",
                 "Write for example: house wax: cetearyl alcohol 80, polysorbate 60 20.",
-            )  # fmt: skip
+            )
         held = []
         for piece in _pieces(parts, r"[;]|,(?!\d)") or [""]:
             m = _named(piece, _PART, _QUOTED_PART)
             if m is None:
                 raise InvalidInput(
-                    item, f"'{clipped(piece)}' is no part with a number",
+                    item,
+                    f"'{clipped(piece)}' is no part with a number",
                     "Write a name and its % of the blend, for example: cetearyl alcohol 80.",
-                )  # fmt: skip
+                )
             low, high = read_range(m["range"], item, "%") if m["range"] else (None, None)
             pct = read_amount(m["number"], item).number
             held.append(CompositePart(_name(m), pct, low, high))

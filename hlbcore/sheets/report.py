@@ -54,14 +54,22 @@ def readings_table(ingredient: Ingredient, library: Library | None = None) -> pd
     ]
     return pd.DataFrame(
         [
-            (ingredient.common_name, what, r.value, r.low, r.high, r.grade,
-             library.sources[r.source].citation if r.source in library.sources else r.source,
-             r.where, r.note)
+            (
+                ingredient.common_name,
+                what,
+                r.value,
+                r.low,
+                r.high,
+                r.grade,
+                library.sources[r.source].citation if r.source in library.sources else r.source,
+                r.where,
+                r.note,
+            )
             for what, rows in held
             for r in rows
         ],
         columns=list(READING_COLUMNS),
-    )  # fmt: skip
+    )
 
 
 def sources_of(outcome: Outcome, library: Library | None = None) -> pd.DataFrame:

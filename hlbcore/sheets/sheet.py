@@ -197,9 +197,10 @@ class Sheet:
                 total += len(value)
         if total > SHEET_MOST:
             raise InvalidInput(
-                "sheet", f"its texts have {total:,} characters in all, more than {SHEET_MOST:,}",
+                "sheet",
+                f"its texts have {total:,} characters in all, more than {SHEET_MOST:,}",
                 "Shorten the notes.",
-            )  # fmt: skip
+            )
 
     def to_json(self, *, compact: bool = False) -> str:
         """The sheet as text.
@@ -263,9 +264,7 @@ class Sheet:
             if not isinstance(raw, dict):
                 raise ValueError("it is no sheet")
             lines = tuple(SheetLine(**_texts(SheetLine, r)) for r in raw.pop("lines", ()))
-            held = tuple(
-                SheetEmulsifier(**_texts(SheetEmulsifier, r)) for r in raw.pop("emulsifiers", ())
-            )
+            held = tuple(SheetEmulsifier(**_texts(SheetEmulsifier, r)) for r in raw.pop("emulsifiers", ()))
             others = tuple(SheetOther(**_texts(SheetOther, r)) for r in raw.pop("others", ()))
             facts = tuple((str(n), str(v)) for n, v in raw.pop("facts", ()))
             phases = tuple(str(p) for p in raw.pop("phases", PHASES))
@@ -273,9 +272,14 @@ class Sheet:
             if not all(isinstance(flag, bool) for flag in flags):
                 raise ValueError("count_fragrance and ionics are true or false")
             draft = cls(
-                lines=lines, emulsifiers=held, count_fragrance=flags[0], ionics=flags[1],
-                others=others, facts=facts, phases=phases,
-            )  # fmt: skip
+                lines=lines,
+                emulsifiers=held,
+                count_fragrance=flags[0],
+                ionics=flags[1],
+                others=others,
+                facts=facts,
+                phases=phases,
+            )
             draft = replace(draft, **_texts(cls, raw))  # type: ignore[arg-type]
             made = replace(
                 draft,
@@ -285,9 +289,8 @@ class Sheet:
             )
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
             raise InvalidInput(
-                "sheet", f"it cannot be read: {clipped(error, 120)}",
-                "Choose a file that this tool wrote.",
-            ) from None  # fmt: skip
+                "sheet", f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
+            ) from None
         made.check_size()
         return made
 
@@ -309,9 +312,7 @@ def _texts(kind: type, raw: Mapping[str, object]) -> dict[str, str]:
     known = {f.name for f in fields(kind)}
     if odd := sorted(set(raw) - known):
         raise ValueError(f"'{odd[0]}' is not a field of it")
-    if odd := [
-        n for n, v in raw.items() if isinstance(v, bool) or not isinstance(v, str | int | float)
-    ]:
+    if odd := [n for n, v in raw.items() if isinstance(v, bool) or not isinstance(v, str | int | float)]:
         raise ValueError(f"'{odd[0]}' is not text")
     return {name: str(value) for name, value in raw.items()}
 

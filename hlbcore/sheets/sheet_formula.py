@@ -17,28 +17,11 @@ from hlbcore.formula.lines import Facts, Line, Portion
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.limits import PORTIONS_MOST, check_count
-from hlbcore.sheets.fields import (
-    Fields,
-    blend_text,
-    named_numbers,
-    named_text,
-    percent,
-    read_blends,
-)
+from hlbcore.sheets.fields import Fields, blend_text, named_numbers, named_text, percent, read_blends
 from hlbcore.sheets.seen import see
-from hlbcore.sheets.sheet import (
-    CHECK_ONLY,
-    PERCENT,
-    Outcome,
-    Sheet,
-    SheetEmulsifier,
-    SheetLine,
-    SheetOther,
-)
+from hlbcore.sheets.sheet import CHECK_ONLY, PERCENT, Outcome, Sheet, SheetEmulsifier, SheetLine, SheetOther
 
-FACT_NUMBERS = (
-    "ph", "hottest_c", "cool_down_c", "fragrance_max_pct", "fragrance_max_c", "dioxane_ppm",
-)  # fmt: skip
+FACT_NUMBERS = ("ph", "hottest_c", "cool_down_c", "fragrance_max_pct", "fragrance_max_c", "dioxane_ppm")
 """Facts that are numbers."""
 
 
@@ -90,9 +73,7 @@ def formula_of(outcome: Outcome) -> SheetFormula:
 
         def oil(x: SheetLine = x, own: Estimate | None = own) -> Line:
             pct = percent(x.amount, sheet.unit, batch, f"'{clipped(x.name)}'")
-            return Line(
-                x.name, pct, phase=x.phase, role=x.side or "auto", note=x.note, own=own
-            )  # fmt: skip
+            return Line(x.name, pct, phase=x.phase, role=x.side or "auto", note=x.note, own=own)
 
         if (line := f.read(f"line {n} amount", oil)) is not None:
             lines.append(line)
@@ -119,10 +100,7 @@ def formula_of(outcome: Outcome) -> SheetFormula:
     blends = f.read("blends", lambda: read_blends(sheet.blends)) or ()
     facts = _facts(sheet, f)
     phases = tuple(dict.fromkeys((*sheet.phases, *(x.phase for x in lines if x.phase))))
-    formula = Formula(
-        sheet.title, sheet.product, tuple(lines), phases, portions, blends, facts,
-        sheet.note,
-    )  # fmt: skip
+    formula = Formula(sheet.title, sheet.product, tuple(lines), phases, portions, blends, facts, sheet.note)
     f.read("blends", formula.check_parts)
     if "blends" in f.errors:
         formula = replace(formula, composites=())
@@ -132,9 +110,14 @@ def formula_of(outcome: Outcome) -> SheetFormula:
 def _emulsifier(e: SheetEmulsifier, pct: float) -> Line:
     name = e.name.strip()
     return Line(
-        name, pct, phase=e.phase, role=_role(name), note=e.note, own=_typed_hlb(e.hlb),
+        name,
+        pct,
+        phase=e.phase,
+        role=_role(name),
+        note=e.note,
+        own=_typed_hlb(e.hlb),
         supplier=_typed_rate(e),
-    )  # fmt: skip
+    )
 
 
 def _typed_rate(e: SheetEmulsifier) -> SupplierRate | None:
@@ -168,9 +151,13 @@ def _other(o: SheetOther, batch: float | None) -> Line:
     item = f"'{clipped(o.name)}'"
     active = checked(o.active, f"{item}, active part") if o.active.strip() else 100.0
     return Line(
-        o.name, percent(o.amount, PERCENT, batch, item), phase=o.phase, active_pct=active,
-        portion=o.portion.strip() or None, note=o.note,
-    )  # fmt: skip
+        o.name,
+        percent(o.amount, PERCENT, batch, item),
+        phase=o.phase,
+        active_pct=active,
+        portion=o.portion.strip() or None,
+        note=o.note,
+    )
 
 
 def _portions(text: str) -> tuple[Portion, ...]:
@@ -194,9 +181,7 @@ def _facts(sheet: Sheet, f: Fields) -> Facts:
             elif name == "cleansing":
                 value = {"yes": True, "no": False}.get(text.strip().casefold(), text)
             elif name != "area":
-                raise InvalidInput(
-                    f"fact, {clipped(name)}", "there is no fact of that name", "Delete it."
-                )
+                raise InvalidInput(f"fact, {clipped(name)}", "there is no fact of that name", "Delete it.")
             else:
                 value = text
             Facts(**{name: value})  # type: ignore[arg-type]
@@ -236,11 +221,7 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
         try:
             side = library.find(x.name).convention
         except UnknownIngredient:
-            side = (
-                "emulsifier"
-                if x.role == "emulsifier"
-                else ("oil" if x.phase == "oil" else "outside")
-            )
+            side = "emulsifier" if x.role == "emulsifier" else ("oil" if x.phase == "oil" else "outside")
         if any(fold(c.name) == fold(x.name) for c in formula.composites):
             side = "blend"
         if "_or_" in side:
@@ -258,13 +239,7 @@ def sheet_of(formula: Formula, library: Library | None = None) -> Sheet:
         elif side in ("emulsifier", "all_in_one") and plain:
             held.append(
                 SheetEmulsifier(
-                    x.name,
-                    now=amount,
-                    hlb=own,
-                    rate=rate,
-                    oil_limit=limit,
-                    phase=x.phase,
-                    note=x.note,
+                    x.name, now=amount, hlb=own, rate=rate, oil_limit=limit, phase=x.phase, note=x.note
                 )
             )
         else:

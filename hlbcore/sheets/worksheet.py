@@ -39,9 +39,10 @@ def _kind(word: str, item: str, emulsion: str, library: Library) -> str:
     kinds = {i.kind for i in library}
     if word.casefold() != "class range" and word.casefold() not in kinds:
         raise InvalidInput(
-            f"{item}, required HLB", f"'{clipped(word)}' is neither a number nor a kind",
+            f"{item}, required HLB",
+            f"'{clipped(word)}' is neither a number nor a kind",
             "Enter a number, a range such as 7 to 9, or a kind such as butter.",
-        )  # fmt: skip
+        )
     if word.casefold() in kinds:
         library.class_range(word.casefold(), emulsion or "o/w")
     return word
@@ -215,24 +216,19 @@ def _shelf_of(sheet: Sheet, batch: float | None, library: Library, f: Fields) ->
             continue
 
         def figure(
-            field_name: str, text: str, high: float = 100.0, unit: str = "%",
-            name: str = name, key: str = key,
-        ) -> float | None:  # fmt: skip
+            field_name: str, text: str, high: float = 100.0, unit: str = "%", name: str = name, key: str = key
+        ) -> float | None:
             item = f"'{clipped(name)}', {field_name.replace('_', ' ')}"
             if not text.strip():
                 return None
-            return f.read(
-                f"{key} {field_name}", lambda: checked(text, item, low=0, high=high, unit=unit)
-            )
+            return f.read(f"{key} {field_name}", lambda: checked(text, item, low=0, high=high, unit=unit))
 
         own = None
         if e.hlb.strip():
             got = f.read(f"{key} hlb", lambda t=e.hlb, i=name: _own(t, f"'{clipped(i)}', HLB"))  # type: ignore[misc]
             own = got if isinstance(got, Estimate) else None
             if isinstance(got, str):
-                f.errors[f"{key} hlb"] = (
-                    f"'{clipped(got)}' is not an HLB. Enter a number or a range."
-                )
+                f.errors[f"{key} hlb"] = f"'{clipped(got)}' is not an HLB. Enter a number or a range."
         most = figure("oil_limit", e.oil_limit)
         if most is not None and not e.rate.strip():
             f.errors[f"{key} oil_limit"] = (
@@ -317,16 +313,14 @@ def work_out(sheet: Sheet, library: Library | None = None) -> Outcome:
     f = Fields()
     batch = f.read("batch", lambda: grams(sheet.batch, "batch"))
     scale = f.read("scale", lambda: grams(sheet.scale, "scale"))
-    window = f.read(
-        "window", lambda: checked(sheet.window, "window", low=0, high=HLB_MAX, unit="HLB")
-    )
+    window = f.read("window", lambda: checked(sheet.window, "window", low=0, high=HLB_MAX, unit="HLB"))
     total = f.read("total", lambda: _total(sheet.total))
     smallest = 0.0
     if sheet.smallest.strip():
-        smallest = f.read(
-            "smallest",
-            lambda: checked(sheet.smallest, "smallest amount", low=0, high=100, unit="%"),
-        ) or 0.0  # fmt: skip
+        smallest = (
+            f.read("smallest", lambda: checked(sheet.smallest, "smallest amount", low=0, high=100, unit="%"))
+            or 0.0
+        )
     required, unknown = _phase_of(sheet, batch, library, f)
     shelf = _shelf_of(sheet, batch, library, f)
     held, reason = shelf.candidates, ""

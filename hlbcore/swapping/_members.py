@@ -71,9 +71,8 @@ def members(formula: Formula, library: Library) -> tuple[Member, ...]:
             label, number = f"{name} (again {number - 1})", number + 1
         labels.add(library.key(label))
         found.append(
-            Member(label, library.key(line.name), estimate, line.active, at, line.active_pct,
-                   s.ingredient)
-        )  # fmt: skip
+            Member(label, library.key(line.name), estimate, line.active, at, line.active_pct, s.ingredient)
+        )
 
     for n, line in enumerate(formula.lines):
         if line.portion is not None:

@@ -60,9 +60,10 @@ class Exchange:
         for pair in self.into:
             if not isinstance(pair, tuple | list) or len(pair) != 2:
                 raise InvalidInput(
-                    f"what comes in for '{clipped(self.out)}'", "two entries are wanted",
+                    f"what comes in for '{clipped(self.out)}'",
+                    "two entries are wanted",
                     "Give pairs of name and parts.",
-                )  # fmt: skip
+                )
             name, amount = pair
             checked_text(name, "what comes in")
             if not fold(name):
@@ -71,9 +72,10 @@ class Exchange:
             read.append((name.strip(), checked(amount, item, low=0, high=1e6)))
         if read and math.fsum(a for _, a in read) <= 0:
             raise InvalidInput(
-                f"what comes in for '{clipped(self.out)}'", "all amounts are 0",
+                f"what comes in for '{clipped(self.out)}'",
+                "all amounts are 0",
                 "Give parts above 0, or leave it out to remove the line.",
-            )  # fmt: skip
+            )
         object.__setattr__(self, "into", tuple(read))
 
 
@@ -92,21 +94,22 @@ def exchanges(out: Out, into: Into, *, keep_mass: bool) -> tuple[Exchange, ...]:
         held = ((into, 1.0),)
         if not keep_mass:
             raise InvalidInput(
-                f"'{clipped(into)}'", "how much comes in is not said",
+                f"'{clipped(into)}'",
+                "how much comes in is not said",
                 "Give {name: % of formula}, or keep the mass.",
-            )  # fmt: skip
+            )
     elif isinstance(into, Mapping):
         held = tuple(
-            (n, checked(v, f"'{clipped(n)}', what comes in", low=0, high=1e6))
-            for n, v in into.items()
+            (n, checked(v, f"'{clipped(n)}', what comes in", low=0, high=1e6)) for n, v in into.items()
         )
     else:
         held = tuple((n, 1.0) for n in into)
     if not keep_mass and held and len(outs) > 1:
         raise InvalidInput(
-            "what comes in", "amounts are given for several lines that go out at once",
+            "what comes in",
+            "amounts are given for several lines that go out at once",
             "Give each its own Exchange.",
-        )  # fmt: skip
+        )
     if not outs:
         raise InvalidInput("what goes out", "nothing is named", "Name a line of the formula.")
     return tuple(
@@ -152,21 +155,24 @@ def exchanged(
         if wanted > there + NEAR:
             held = f"only {there:.6g} % of it is left" if there > 0 else "nothing of it is left"
             raise InvalidInput(
-                f"'{clipped(step.out)}'", f"{wanted:.6g} % is to go out, {held}",
+                f"'{clipped(step.out)}'",
+                f"{wanted:.6g} % is to go out, {held}",
                 f"Take at most {there:.6g} %.",
-            )  # fmt: skip
+            )
         if wanted <= 0:
             raise InvalidInput(
-                f"'{clipped(step.out)}'", "all of it goes out already in another step",
+                f"'{clipped(step.out)}'",
+                "all of it goes out already in another step",
                 "Keep one of the two steps.",
-            )  # fmt: skip
+            )
         gone_key = library.key(step.out)
         for name, _ in step.into:
             if library.key(name) == gone_key and gone_key not in own:
                 raise InvalidInput(
-                    f"'{clipped(name)}'", "it would be swapped for itself",
+                    f"'{clipped(name)}'",
+                    "it would be swapped for itself",
                     "Name another ingredient; for another grade or lot give its own figure.",
-                )  # fmt: skip
+                )
         takes: list[tuple[int, float]] = []
         for n in at:
             take = min(left[n], wanted - math.fsum(t for _, t in takes))
@@ -188,16 +194,18 @@ def exchanged(
         if same >= 0:
             if key in own:
                 raise InvalidInput(
-                    f"'{clipped(name)}'", "some of it stays in the formula, with another figure",
+                    f"'{clipped(name)}'",
+                    "some of it stays in the formula, with another figure",
                     "Swap all of it, or give the new grade a name of its own.",
-                )  # fmt: skip
+                )
             left[same] += mass
             result.came.append(replace(lines[same], pct=mass))
             result.findings.append(_merged(name, left[same]))
             continue
         new = _incoming(name, mass, lines[first], own.get(key), blends, library)
-        twice = [(n, k) for n, held in behind.items() for k, x in enumerate(held)
-                 if library.key(x.name) == key]  # fmt: skip
+        twice = [
+            (n, k) for n, held in behind.items() for k, x in enumerate(held) if library.key(x.name) == key
+        ]
         if twice:
             n, k = twice[0]
             behind[n][k] = replace(behind[n][k], pct=behind[n][k].pct + mass)
@@ -222,23 +230,20 @@ def _not_there(formula: Formula, name: str, library: Library) -> InvalidInput:
     apart = [x for x in formula.lines if library.key(x.name) == library.key(name)]
     if any(x.portion is not None for x in apart):
         return InvalidInput(
-            f"'{clipped(name)}'", "it stands in a portion, not in the base",
+            f"'{clipped(name)}'",
+            "it stands in a portion, not in the base",
             "Change the portion itself; only the base is rebalanced.",
-        )  # fmt: skip
+        )
     names = ", ".join(dict.fromkeys(clipped(x.name) for x in formula.base if x.pct > 0))
     return InvalidInput(
-        f"'{clipped(name)}'", "it is not in the formula",
+        f"'{clipped(name)}'",
+        "it is not in the formula",
         f"Choose one of its lines: {names or 'there are none yet'}.",
-    )  # fmt: skip
+    )
 
 
 def _incoming(
-    name: str,
-    mass: float,
-    gone: Line,
-    own: Estimate | None,
-    blends: set[str],
-    library: Library,
+    name: str, mass: float, gone: Line, own: Estimate | None, blends: set[str], library: Library
 ) -> Line:
     was = see(gone, library)
     role = "auto"

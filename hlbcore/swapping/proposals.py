@@ -56,9 +56,10 @@ class Proposal:
         """
         if not self.pick:
             raise InvalidInput(
-                f"'{clipped(self.line)}'", "no substitute with a figure was found",
+                f"'{clipped(self.line)}'",
+                "no substitute with a figure was found",
                 "Name one yourself, or remove the line.",
-            )  # fmt: skip
+            )
         return Exchange(self.line, ((self.pick, 1.0),))
 
 
@@ -119,24 +120,29 @@ def propose(
             pick = _picked(table, s.is_whole_wax, library)
         key = library.key(line.name)
         before = found[key].pct if key in found else 0.0
-        said = "; ".join(
-            f"{i.common_name}: {'PEG-based' if i.peg_based else origin_notes(i)}" for i in why
-        )
-        found[key] = Proposal(
-            line.name, before + line.pct, f"{', '.join(names)}: {said}", pick, table
-        )
+        said = "; ".join(f"{i.common_name}: {'PEG-based' if i.peg_based else origin_notes(i)}" for i in why)
+        found[key] = Proposal(line.name, before + line.pct, f"{', '.join(names)}: {said}", pick, table)
     return tuple(found.values())
 
 
 def _ranked(
-    name: str, is_emulsifier: bool, emulsion: str, wishes: Sequence[str],
-    shelf: Sequence[str] | None, library: Library,
-) -> pd.DataFrame:  # fmt: skip
+    name: str,
+    is_emulsifier: bool,
+    emulsion: str,
+    wishes: Sequence[str],
+    shelf: Sequence[str] | None,
+    library: Library,
+) -> pd.DataFrame:
     try:
         return rank_substitutes(
-            name, side="emulsifier" if is_emulsifier else "oil", emulsion=emulsion, wishes=wishes,
-            among=shelf, top=PICKS, library=library,
-        )  # fmt: skip
+            name,
+            side="emulsifier" if is_emulsifier else "oil",
+            emulsion=emulsion,
+            wishes=wishes,
+            among=shelf,
+            top=PICKS,
+            library=library,
+        )
     except EmptyPhase:
         return pd.DataFrame()
 

@@ -53,13 +53,12 @@ def settled(formula: Formula, total: float, fill: str | None, library: Library) 
             f"line '{clipped(fill)}'",
             f"it is not in the base and cannot take {abs(off):.4g} %",
             "Let as much come in as goes out, or name another line that fills.",
-        )  # fmt: skip
+        )
     left = formula.lines[at].pct + off
     if left < -SAME:
         raise InvalidInput(
-            f"line '{clipped(fill)}'", f"it would be {left:.4g} %",
-            "Put less in, or take something else out.",
-        )  # fmt: skip
+            f"line '{clipped(fill)}'", f"it would be {left:.4g} %", "Put less in, or take something else out."
+        )
     line = replace(formula.lines[at], pct=max(left, 0.0))
     return replace(formula, lines=(*formula.lines[:at], line, *formula.lines[at + 1 :]))
 
@@ -67,9 +66,7 @@ def settled(formula: Formula, total: float, fill: str | None, library: Library) 
 def fill_line(formula: Formula, fill: str, library: Library) -> int | None:
     """Number of the line that takes the rest."""
     key = library.key(fill)
-    held = (
-        n for n, x in enumerate(formula.lines) if x.portion is None and library.key(x.name) == key
-    )
+    held = (n for n, x in enumerate(formula.lines) if x.portion is None and library.key(x.name) == key)
     return next(held, None)
 
 
@@ -220,13 +217,7 @@ class Bench:
                 return found
         return self.solve("least change")  # raises with the reason
 
-    def option(
-        self,
-        key: str,
-        held: Sequence[Member],
-        amounts: Sequence[float],
-        remark: str = "",
-    ) -> Option:
+    def option(self, key: str, held: Sequence[Member], amounts: Sequence[float], remark: str = "") -> Option:
         """An option as a row, with its whole formula."""
         formula: Formula | None = None
         try:
@@ -248,10 +239,18 @@ class Bench:
         )
         oil = required.mass if required is not None else 0.0
         return Option(
-            key, formula, blend, share, self.inside(blend), total,
-            100 * total / oil if oil > 0 else None, changes, self._cost(held, amounts),
-            self._disturbs(held, amounts), remark,
-        )  # fmt: skip
+            key,
+            formula,
+            blend,
+            share,
+            self.inside(blend),
+            total,
+            100 * total / oil if oil > 0 else None,
+            changes,
+            self._cost(held, amounts),
+            self._disturbs(held, amounts),
+            remark,
+        )
 
     def failed(self, key: str, error: HlbError) -> Option:
         """A row for what is not possible, with the reason."""
@@ -307,8 +306,7 @@ class Bench:
                 said.append(f"{word} emulsifiers {a:.2f} to {b:.2f} %")
         doses = []
         views = (self.old_view, self.view)
-        for view, total in zip(views, (math.fsum(x for _, x in was), math.fsum(amounts)),
-                               strict=True):  # fmt: skip
+        for view, total in zip(views, (math.fsum(x for _, x in was), math.fsum(amounts)), strict=True):
             if view.required is None or view.product.role == "none":
                 return tuple(said)
             try:

@@ -258,17 +258,26 @@ class Swap:
         return pd.DataFrame(
             [
                 (
-                    o.key, o.formula is not None, o.change_text, o.change_pct,
-                    *(number(v) for v in (
-                        (o.blend.value, o.blend.low, o.blend.high) if o.blend else (None,) * 3
-                    )),
-                    number(wanted.value if wanted else None), number(o.share), o.total_pct,
-                    number(o.of_oil_pct), number(o.cost_per_kg), "; ".join(o.disturbs), o.remark,
+                    o.key,
+                    o.formula is not None,
+                    o.change_text,
+                    o.change_pct,
+                    *(
+                        number(v)
+                        for v in ((o.blend.value, o.blend.low, o.blend.high) if o.blend else (None,) * 3)
+                    ),
+                    number(wanted.value if wanted else None),
+                    number(o.share),
+                    o.total_pct,
+                    number(o.of_oil_pct),
+                    number(o.cost_per_kg),
+                    "; ".join(o.disturbs),
+                    o.remark,
                 )
                 for o in self.choices
             ],
             columns=list(OPTION_COLUMNS),
-        )  # fmt: skip
+        )
 
     @property
     def shifts(self) -> pd.DataFrame:
@@ -276,14 +285,20 @@ class Swap:
         return pd.DataFrame(
             [
                 (
-                    s.quantity, math.nan if s.before is None else s.before,
+                    s.quantity,
+                    math.nan if s.before is None else s.before,
                     math.nan if s.after is None else s.after,
-                    s.before_text, s.after_text, s.unit, *s.known_pct, s.source, s.unknown,
+                    s.before_text,
+                    s.after_text,
+                    s.unit,
+                    *s.known_pct,
+                    s.source,
+                    s.unknown,
                 )
                 for s in self.shift_rows
             ],
             columns=list(SHIFT_COLUMNS),
-        )  # fmt: skip
+        )
 
     def accept(self, option: str) -> Formula:
         """The formula of one option.
@@ -306,13 +321,15 @@ class Swap:
         for o in self.choices:
             if o.key == option:
                 if o.formula is None:
-                    raise InvalidInput(f"option '{option}'", o.remark or "it is not possible",
-                                       "Choose another one.")  # fmt: skip
+                    raise InvalidInput(
+                        f"option '{option}'", o.remark or "it is not possible", "Choose another one."
+                    )
                 return o.formula
         raise InvalidInput(
-            f"option '{clipped(option)}'", "there is none of that name",
+            f"option '{clipped(option)}'",
+            "there is none of that name",
             f"Choose one of: {', '.join(o.key for o in self.choices)}.",
-        )  # fmt: skip
+        )
 
     def __repr__(self) -> str:
         return f"{self.reason}. {self.answer}"
@@ -320,7 +337,4 @@ class Swap:
 
 def window_sentence(share: float, blend: Estimate, target: Estimate, window: float) -> str:
     """Blend against window in words."""
-    return (
-        f"HLB {blend.value:.1f} against {target.value:.1f} ± {window:g} required; "
-        f"{share_text(share)}"
-    )
+    return f"HLB {blend.value:.1f} against {target.value:.1f} ± {window:g} required; {share_text(share)}"

@@ -89,9 +89,7 @@ class SwapOutcome:
     errors: Mapping[str, str]
 
 
-def work_out_swap(
-    outcome: Outcome, asked: SwapSheet, library: Library | None = None
-) -> SwapOutcome:
+def work_out_swap(outcome: Outcome, asked: SwapSheet, library: Library | None = None) -> SwapOutcome:
     """The swap of a worked sheet; its limits, prices, window, total and smallest amount hold.
 
     Parameters
@@ -142,10 +140,19 @@ def work_out_swap(
     formula = formula_of(outcome).formula
     try:
         made = swap(
-            formula, exchange=steps, wishes=asked.wishes, objective=asked.objective,
-            dose=asked.dose, values=values, window=window, total=_total(outcome, formula, library),
-            limits=outcome.limits, smallest=smallest, cost=prices, library=library,
-        )  # fmt: skip
+            formula,
+            exchange=steps,
+            wishes=asked.wishes,
+            objective=asked.objective,
+            dose=asked.dose,
+            values=values,
+            window=window,
+            total=_total(outcome, formula, library),
+            limits=outcome.limits,
+            smallest=smallest,
+            cost=prices,
+            library=library,
+        )
     except HlbError as error:
         f.errors["swap"] = str(error)
         return SwapOutcome(None, f.errors)
@@ -177,12 +184,11 @@ def _exchange(line: SwapLine, keep_mass: bool) -> Exchange:
         )
     if names and not parts and not keep_mass:
         raise InvalidInput(
-            f"what comes in for '{clipped(line.out)}'", "how much comes in is not said",
+            f"what comes in for '{clipped(line.out)}'",
+            "how much comes in is not said",
             "Give its % of the formula, or keep the mass.",
-        )  # fmt: skip
-    return Exchange(
-        line.out, tuple(zip(names, parts or [1.0] * len(names), strict=True)), pct, keep_mass
-    )
+        )
+    return Exchange(line.out, tuple(zip(names, parts or [1.0] * len(names), strict=True)), pct, keep_mass)
 
 
 def _figure(line: SwapLine) -> float | Estimate | None:
@@ -190,9 +196,7 @@ def _figure(line: SwapLine) -> float | Estimate | None:
         return None
     item = f"own figure for what comes in for '{clipped(line.out)}'"
     if len(line.into) != 1:
-        raise InvalidInput(
-            item, "it belongs to one thing that comes in", "Keep the others as own values."
-        )
+        raise InvalidInput(item, "it belongs to one thing that comes in", "Keep the others as own values.")
     low, high = read_range(line.figure, item, "HLB")
     return low if low == high else Estimate((low + high) / 2, low, high)
 
@@ -240,11 +244,18 @@ def sheet_after(outcome: Outcome, formula: Formula, library: Library | None = No
         for e in new.emulsifiers
     )
     return replace(
-        new, lines=lines, emulsifiers=held, facts=old.facts, total=old.total,
-        window=old.window, batch=old.batch,
-        scale=old.scale, smallest=old.smallest, count_fragrance=old.count_fragrance,
+        new,
+        lines=lines,
+        emulsifiers=held,
+        facts=old.facts,
+        total=old.total,
+        window=old.window,
+        batch=old.batch,
+        scale=old.scale,
+        smallest=old.smallest,
+        count_fragrance=old.count_fragrance,
         ionics=old.ionics,
-    )  # fmt: skip
+    )
 
 
 def swappable(formula: Formula, library: Library | None = None) -> list[str]:

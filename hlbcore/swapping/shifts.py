@@ -44,9 +44,16 @@ def fat_shift(name: str, before: Figure, after: Figure, rule: str) -> Shift:
     sources = tuple(dict.fromkeys((*before.sources, *after.sources)))
     pair = [f.value if f.coverage > 1 - 1e-9 else None for f in (before, after)]
     return Shift(
-        name, pair[0], pair[1], before.text, after.text, after.unit, "; ".join([*sources, rule]),
-        unknown.strip(), (100 * before.coverage, 100 * after.coverage),
-    )  # fmt: skip
+        name,
+        pair[0],
+        pair[1],
+        before.text,
+        after.text,
+        after.unit,
+        "; ".join([*sources, rule]),
+        unknown.strip(),
+        (100 * before.coverage, 100 * after.coverage),
+    )
 
 
 def declaration_order(formula: Formula, library: Library) -> str:
@@ -86,9 +93,7 @@ def _origins(formula: Formula, library: Library) -> str:
     return "; ".join(f"{n}: {note}" for n, note in held.items()) or "none known"
 
 
-def _cost(
-    formula: Formula, prices: Mapping[str, float], library: Library
-) -> tuple[float | None, list[str]]:
+def _cost(formula: Formula, prices: Mapping[str, float], library: Library) -> tuple[float | None, list[str]]:
     lines = [x for x in formula.base if x.pct > 0]
     missing = [x.name for x in lines if library.key(x.name) not in prices]
     if len(missing) == len(lines):
@@ -107,8 +112,11 @@ def shifts(
     """Every row of `Swap.shifts`; prices by id."""
     rows: list[Shift] = []
     ends = [r.estimate if r else None for r in required]
-    for what, end in (("required HLB", "value"), ("required HLB, low end", "low"),
-                      ("required HLB, high end", "high")):  # fmt: skip
+    for what, end in (
+        ("required HLB", "value"),
+        ("required HLB, low end", "low"),
+        ("required HLB, high end", "high"),
+    ):
         pair = [None if e is None else float(getattr(e, end)) for e in ends]
         said = ["unknown" if v is None else f"{v:.1f}" for v in pair]
         held = ends[1] or ends[0]
@@ -122,43 +130,67 @@ def shifts(
     shares = [hard_share(f, library=library) for f in (before, after)]
     rows.append(
         Shift(
-            "hard share of the fat base", shares[0].of_fat_pct, shares[1].of_fat_pct,
-            f"{shares[0].of_fat_pct:.3g}", f"{shares[1].of_fat_pct:.3g}", "% of the fat base",
+            "hard share of the fat base",
+            shares[0].of_fat_pct,
+            shares[1].of_fat_pct,
+            f"{shares[0].of_fat_pct:.3g}",
+            f"{shares[1].of_fat_pct:.3g}",
+            "% of the fat base",
             "form and melting figures; a fat counts from 30 °C up, our convention",
             ", ".join(p.name for p in shares[1].unknown),
         )
-    )  # fmt: skip
+    )
     one, two = (f.melting for f in fats)
     rows.append(fat_shift("highest melting figure", one, two, "of what has one"))
     ranges = tuple(
-        "unknown" if m.low is None or m.high is None else f"{m.low:.3g} to {m.high:.3g}"
-        for m in (one, two)
+        "unknown" if m.low is None or m.high is None else f"{m.low:.3g} to {m.high:.3g}" for m in (one, two)
     )
     melting = rows[-1]
     rows.append(
-        Shift(
-            "melting range", None, None, ranges[0], ranges[1], "°C", melting.source, melting.unknown
-        )
+        Shift("melting range", None, None, ranges[0], ranges[1], "°C", melting.source, melting.unknown)
     )
-    rows.append(fat_shift("density of the fat phase", fats[0].density, fats[1].density,
-                          "volumes add"))  # fmt: skip
-    rows.append(
-        fat_shift("iodine value", fats[0].iodine_value, fats[1].iodine_value, "weighted by mass")
-    )
+    rows.append(fat_shift("density of the fat phase", fats[0].density, fats[1].density, "volumes add"))
+    rows.append(fat_shift("iodine value", fats[0].iodine_value, fats[1].iodine_value, "weighted by mass"))
     rows += _composition(fats[0], fats[1])
     costs = [_cost(f, prices, library) for f in (before, after)]
     if any(c is not None for c, _ in costs):
         said = [
-            "unknown" if c is None else f"{c:.2f}" + (" without the unknown" if m else "")
-            for c, m in costs
+            "unknown" if c is None else f"{c:.2f}" + (" without the unknown" if m else "") for c, m in costs
         ]
-        rows.append(Shift("cost of the ingredients", costs[0][0], costs[1][0], said[0], said[1],
-                          "price unit/kg", "prices given", ", ".join(costs[1][1])))  # fmt: skip
-    rows.append(Shift("allergens and origin", None, None, _origins(before, library),
-                      _origins(after, library), "", "notes of the tables; none known is no promise",
-                      ))  # fmt: skip
-    rows.append(Shift("declaration order", None, None, declaration_order(before, library),
-                      declaration_order(after, library), "", DECLARATION_RULE))  # fmt: skip
+        rows.append(
+            Shift(
+                "cost of the ingredients",
+                costs[0][0],
+                costs[1][0],
+                said[0],
+                said[1],
+                "price unit/kg",
+                "prices given",
+                ", ".join(costs[1][1]),
+            )
+        )
+    rows.append(
+        Shift(
+            "allergens and origin",
+            None,
+            None,
+            _origins(before, library),
+            _origins(after, library),
+            "",
+            "notes of the tables; none known is no promise",
+        )
+    )
+    rows.append(
+        Shift(
+            "declaration order",
+            None,
+            None,
+            declaration_order(before, library),
+            declaration_order(after, library),
+            "",
+            DECLARATION_RULE,
+        )
+    )
     return tuple(rows)
 
 
@@ -168,18 +200,18 @@ def _composition(before: FatPhase, after: FatPhase) -> list[Shift]:
         old, new = before.composition(what), after.composition(what)
         for name in dict.fromkeys((*old, *new)):
             blank = Figure(None, None, None, "%", 0.0)
-            shift = fat_shift(f"{word}: {name.replace('_', ' ')}", old.get(name, blank),
-                              new.get(name, blank), "weighted by mass")  # fmt: skip
+            shift = fat_shift(
+                f"{word}: {name.replace('_', ' ')}",
+                old.get(name, blank),
+                new.get(name, blank),
+                "weighted by mass",
+            )
             rows.append(shift)
     return rows
 
 
 def fat_findings(
-    before: Formula,
-    after: Formula,
-    went: Mapping[str, float],
-    came: Mapping[str, float],
-    library: Library,
+    before: Formula, after: Formula, went: Mapping[str, float], came: Mapping[str, float], library: Library
 ) -> list[Finding]:
     """Texture, the thing to look at after a swap of fats, and rancidity where it grows."""
     if not went and not came:

@@ -211,9 +211,7 @@ def _profile(name: str, what: str, a: Ingredient, b: Ingredient) -> _Difference:
 
 
 def _oil_differences(a: Ingredient, b: Ingredient, emulsion: str) -> list[_Difference]:
-    r1, r2 = (
-        None if e is None else e.value for e in (a.required_hlb(emulsion), b.required_hlb(emulsion))
-    )
+    r1, r2 = (None if e is None else e.value for e in (a.required_hlb(emulsion), b.required_hlb(emulsion)))
     gaps = []
     for t in TEMPERATURES_C:
         s1, s2 = solids_of(a, t).value, solids_of(b, t).value
@@ -314,9 +312,11 @@ def rank_substitutes(
     gone = library.find(name)
     side = checked_word(side, ("auto", "oil", "emulsifier"), "side")
     if side == "auto":
-        side = "emulsifier" if gone.convention in ("emulsifier", "all_in_one") else (
-            gone.convention.partition("_or_")[0]
-        )  # fmt: skip
+        side = (
+            "emulsifier"
+            if gone.convention in ("emulsifier", "all_in_one")
+            else (gone.convention.partition("_or_")[0])
+        )
     sides = {"oil": OIL_SIDE, "emulsifier": EMULSIFIER_SIDE}
     if side not in sides or gone.convention not in sides[side]:
         raise InvalidInput(
@@ -362,9 +362,7 @@ def _compared(
 ) -> tuple[float, Ingredient, float, str, str]:
     """Distance, ingredient, HLB, reason and what is unknown."""
     if side == "oil":
-        found, itself = (
-            _oil_differences(gone, other, emulsion), _oil_differences(gone, gone, emulsion)
-        )  # fmt: skip
+        found, itself = (_oil_differences(gone, other, emulsion), _oil_differences(gone, gone, emulsion))
         estimate = other.required_hlb(emulsion)
     else:
         found, itself = _emulsifier_differences(gone, other), _emulsifier_differences(gone, gone)

@@ -151,18 +151,17 @@ def swap(
             held = library.ingredients.get(library.key(name))
             if held is not None and barred(held):
                 raise InvalidInput(
-                    f"'{clipped(name)}'", f"'{', '.join(wished)}' shuts it out",
+                    f"'{clipped(name)}'",
+                    f"'{', '.join(wished)}' shuts it out",
                     "Name another one, or drop the wish.",
-                )  # fmt: skip
+                )
     if not steps:
         raise InvalidInput(
             "swap", "nothing goes out", "Name a line of the formula, or a wish that concerns one."
         )
     gone = exchanged(formula, steps, values or {}, library)
     plain = settled(gone.formula, formula.total_pct, fill, library)
-    bench = _bench(
-        formula, plain, near, window, total, limits, groups, smallest, cost, fill, library
-    )
+    bench = _bench(formula, plain, near, window, total, limits, groups, smallest, cost, fill, library)
     choices, chosen = choices_of(bench, objective, dose, gone, wished, shelf)
     option = next(o for o in choices if o.key == chosen)
     assert option.formula is not None
@@ -171,13 +170,22 @@ def swap(
     required = (bench.old_view.required, bench.view.required)
     prices = dict(bench.cost)
     return Swap(
-        formula, after, chosen, objective, tuple(steps), choices, *required,
-        blend_of(bench.old, [m.active for m in bench.old]), share, bench.window,
-        bench.view.product.role, _answer(bench, choices, chosen, objective),
+        formula,
+        after,
+        chosen,
+        objective,
+        tuple(steps),
+        choices,
+        *required,
+        blend_of(bench.old, [m.active for m in bench.old]),
+        share,
+        bench.window,
+        bench.view.product.role,
+        _answer(bench, choices, chosen, objective),
         shifts(formula, after, required, prices, library),
         worst_first([*gone.findings, *_findings(bench, choices, option, objective, gone)]),
         changes(check(formula, library=library), check(after, library=library)),
-    )  # fmt: skip
+    )
 
 
 def _bench(
@@ -207,15 +215,24 @@ def _bench(
             was.get(m.key, x) if one and m.movable else x
             for m, x, one in zip(held, start, alone, strict=True)
         ]
-    prices = {
-        library.key(n): checked(v, f"price of '{clipped(n)}'", low=0)
-        for n, v in (cost or {}).items()
-    }
+    prices = {library.key(n): checked(v, f"price of '{clipped(n)}'", low=0) for n, v in (cost or {}).items()}
     bench = Bench(
-        before, plain, view, base_view(before, library), held, members(before, library),
-        tuple(start), (0.0, 0.0), half, _limits(limits, held, library), groups,
-        checked(smallest, "smallest amount", low=0, unit="%"), prices, fill, library,
-    )  # fmt: skip
+        before,
+        plain,
+        view,
+        base_view(before, library),
+        held,
+        members(before, library),
+        tuple(start),
+        (0.0, 0.0),
+        half,
+        _limits(limits, held, library),
+        groups,
+        checked(smallest, "smallest amount", low=0, unit="%"),
+        prices,
+        fill,
+        library,
+    )
     if total is None:
         ends = bench.usual_total()
     else:
@@ -234,9 +251,10 @@ def _limits(
     for name in limits or {}:
         if library.key(name) not in known and library.key(name) not in library.ingredients:
             raise InvalidInput(
-                f"limit of '{clipped(name)}'", "it is not among the emulsifiers",
+                f"limit of '{clipped(name)}'",
+                "it is not among the emulsifiers",
                 "Mend the spelling, or delete it.",
-            )  # fmt: skip
+            )
     return dict(limits or {})
 
 
@@ -253,17 +271,11 @@ def _answer(bench: Bench, choices: Sequence[Option], chosen: str, objective: str
         return "There are no emulsifiers left: take one of the options, or name others."
     if first.blend is None:
         return (
-            "There is no HLB verdict: an emulsifier has no figure. Go by the supplier's rate and "
-            "oil limit."
+            "There is no HLB verdict: an emulsifier has no figure. Go by the supplier's rate and oil limit."
         )
-    held = window_sentence(
-        first.share or 0.0, first.blend.estimate, required.estimate, bench.window
-    )
+    held = window_sentence(first.share or 0.0, first.blend.estimate, required.estimate, bench.window)
     if kind.role == "secondary":
-        return (
-            f"The emulsifiers may stay: here the rinse test decides, not the window. Beside it: "
-            f"{held}."
-        )
+        return f"The emulsifiers may stay: here the rinse test decides, not the window. Beside it: {held}."
     if first.inside:
         said = f"The emulsifiers still sit in the new window: {held}. No change is the least change"
         if chosen == NO_CHANGE:
@@ -271,24 +283,25 @@ def _answer(bench: Bench, choices: Sequence[Option], chosen: str, objective: str
             return said + ("." if same else "; the texture is the thing to look at.")
         return f"{said}; asked for {objective}: see the option {chosen}."
     if chosen == NO_CHANGE:
-        return f"The emulsifiers no longer sit in the window: {held}. None of the ways asked for " \
-               "leads back: see what could be added."  # fmt: skip
+        return (
+            f"The emulsifiers no longer sit in the window: {held}. None of the ways asked for "
+            "leads back: see what could be added."
+        )
     option = next(o for o in choices if o.key == chosen)
     return f"The emulsifiers no longer sit in the window: {held}. {chosen}: {option.change_text}."
 
 
 def _findings(
-    bench: Bench,
-    choices: Sequence[Option],
-    option: Option,
-    objective: str,
-    gone: Exchanged,
+    bench: Bench, choices: Sequence[Option], option: Option, objective: str, gone: Exchanged
 ) -> list[Finding]:
     assert option.formula is not None
     found = fat_findings(
-        bench.before, option.formula, _fats(((x, pct) for x, pct in gone.went), bench.library),
-        _fats(((x, x.pct) for x in gone.came), bench.library), bench.library,
-    )  # fmt: skip
+        bench.before,
+        option.formula,
+        _fats(((x, pct) for x, pct in gone.went), bench.library),
+        _fats(((x, x.pct) for x in gone.came), bench.library),
+        bench.library,
+    )
     asked = next((o for o in choices if o.key == objective), None)
     if asked is not None and asked.formula is None:
         found.append(
@@ -334,11 +347,13 @@ def _findings(
         if s.ingredient is not None and (note := origin_notes(s.ingredient)):
             found.append(
                 Finding(
-                    "caution", f"{line.name}: {note}", "It comes in with the swap.",
+                    "caution",
+                    f"{line.name}: {note}",
+                    "It comes in with the swap.",
                     rule="notes of the tables",
                     mend="Name it clearly; ask the supplier, and a qualified safety assessor.",
                 )
-            )  # fmt: skip
+            )
     return found
 
 

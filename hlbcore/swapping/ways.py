@@ -114,9 +114,7 @@ def _without(bench: Bench) -> list[Option]:
     return found
 
 
-def _added(
-    bench: Bench, gone: Exchanged, wishes: Sequence[str], shelf: Sequence[str] | None
-) -> list[Option]:
+def _added(bench: Bench, gone: Exchanged, wishes: Sequence[str], shelf: Sequence[str] | None) -> list[Option]:
     required, library = bench.view.required, bench.library
     assert required is not None
     barred = shut_out(wishes)
@@ -130,9 +128,11 @@ def _added(
         names = list(choice.names)
         if figures:
             reach = openers(
-                required.value, figures, library,
+                required.value,
+                figures,
+                library,
                 allowed=lambda c: c.ingredient is None or not barred(c.ingredient),
-            )  # fmt: skip
+            )
             names += [n.rpartition(" (")[0] for n in reach]
     found: list[Option] = []
     for name in dict.fromkeys(names):

@@ -169,9 +169,8 @@ def test_facts_arrive(app: AppTest) -> None:
     field(app, "Claims to cleanse").set_value("no").run()
     field(app, "Used on").set_value("face").run()
     assert held(app).facts == hlb.Facts(
-        ph=5.6, area="face", cleansing=False,
-        fragrance_allergens=(("linalool", 1.2), ("limonene", 0.4)),
-    )  # fmt: skip
+        ph=5.6, area="face", cleansing=False, fragrance_allergens=(("linalool", 1.2), ("limonene", 0.4))
+    )
 
 
 def test_fill_with_water_brings_the_total_to_100_and_changes_nothing_else(app: AppTest) -> None:
@@ -181,9 +180,7 @@ def test_fill_with_water_brings_the_total_to_100_and_changes_nothing_else(app: A
     assert warnings(app) == ""
     assert "Together 100.00 %." in everything(app)
     before, after = made(with_other(GUM, amount="0.9")), held(app)
-    assert [x for x in after.lines if x.name != "water"] == [
-        x for x in before.lines if x.name != "water"
-    ]
+    assert [x for x in after.lines if x.name != "water"] == [x for x in before.lines if x.name != "water"]
     assert app.session_state["draft"].fields["objective"] == EXAMPLE.objective
 
 
@@ -203,9 +200,7 @@ def test_rescale_does_not_mix_portions_up(app: AppTest) -> None:
     typed(app, "sugar [%]", "68.5")
     pressed(app, "Rescale all lines")
     on_top = {x.name: x.pct for x in held(app).lines if x.portion}
-    assert on_top == {
-        "lavender oil": 0.6, "ultramarines": 0.15, "sweet orange oil": 0.8, "iron oxides": 0.1,
-    }  # fmt: skip
+    assert on_top == {"lavender oil": 0.6, "ultramarines": 0.15, "sweet orange oil": 0.8, "iron oxides": 0.1}
     assert held(app).total_pct == pytest.approx(100, abs=1e-5)
 
 
@@ -270,9 +265,7 @@ def test_each_symptom_has_its_causes(app: AppTest, symptom: str) -> None:
     causes = hlb.diagnose(held(app), symptom=symptom).causes
     titles = [said(e.label) for e in app.expander]
     assert causes
-    assert [t for t in titles if re.match(r"\d+\. ", t)] == [
-        said(f"{c.rank}. {c.cause}") for c in causes
-    ]
+    assert [t for t in titles if re.match(r"\d+\. ", t)] == [said(f"{c.rank}. {c.cause}") for c in causes]
     first = next(e for e in app.expander if said(e.label).startswith("1. "))
     assert said(causes[0].test) in " ".join(said(h.value) for h in first.html)
 
@@ -326,12 +319,11 @@ def test_a_bad_amount_names_the_line(app: AppTest) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["nobody knows", SCRIPT, LONG, "**x** $a$ :red[b] `c`", "=1+1"],
+    "name",
+    ["nobody knows", SCRIPT, LONG, "**x** $a$ :red[b] `c`", "=1+1"],
     ids=["unknown", "script", "long", "markup", "formula"],
-)  # fmt: skip
-def test_an_odd_name_is_a_problem_in_words_and_never_breaks_the_page(
-    app: AppTest, name: str
-) -> None:
+)
+def test_an_odd_name_is_a_problem_in_words_and_never_breaks_the_page(app: AppTest, name: str) -> None:
     put(app, name=name, amount="1", phase="water")
     assert not app.exception
     assert "is not in the tables" in warnings(app)

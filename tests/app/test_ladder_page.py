@@ -100,9 +100,7 @@ def test_readings_are_kept_and_answered(app: AppTest, own_file: Path) -> None:
 
 
 @pytest.mark.parametrize("text", ["9", "good", "<b>", "1e999"])
-def test_a_reading_that_cannot_be_used_is_told_and_stays(
-    app: AppTest, own_file: Path, text: str
-) -> None:
+def test_a_reading_that_cannot_be_used_is_told_and_stays(app: AppTest, own_file: Path, text: str) -> None:
     seen(started(one_oil(app)), "0", text, "3", "4", "4", "3", "1")
     assert "Cells that cannot be used" in everything(app)
     assert text in app.session_state["ladder"].sheet.to_json()
@@ -130,9 +128,7 @@ def test_the_next_ladder_is_planned_by_one_press(app: AppTest) -> None:
     assert field(app, "Middle [HLB]").value == "10.3"
 
 
-def test_an_accepted_value_leads_and_names_the_formulas_that_it_moves(
-    app: AppTest, own_file: Path
-) -> None:
+def test_an_accepted_value_leads_and_names_the_formulas_that_it_moves(app: AppTest, own_file: Path) -> None:
     oils = replace(hlb.example_sheet(), title="Sun cream")
     with hlb.Store(own_file) as store:
         store.save(oils)

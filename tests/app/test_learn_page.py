@@ -3,17 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from opened_app import (
-    BLEND,
-    everything,
-    field,
-    figures,
-    opened,
-    pressed,
-    said,
-    sentences,
-    typed,
-)
+from opened_app import BLEND, everything, field, figures, opened, pressed, said, sentences, typed
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
@@ -109,9 +99,7 @@ def test_an_empty_sheet_gets_the_bundled_example_and_is_told(app: AppTest) -> No
     pressed(app, "Start with an empty sheet")
     app.switch_page(LEARN).run()
     for lesson in LESSONS:
-        assert "The open formula does not hold what this needs" in everything(
-            turned(app, lesson.key)
-        )
+        assert "The open formula does not hold what this needs" in everything(turned(app, lesson.key))
 
 
 # --- exercises
@@ -143,8 +131,9 @@ def test_every_usual_mistake_gets_its_hint(app: AppTest, key: str) -> None:
         assert feedback(app) == [said(mistake.hint)]
 
 
-@pytest.mark.parametrize("text", ["seven or so", "<script>alert(1)</script>", "1,250", "x" * 500,
-                                  "**7**", "NaN"])  # fmt: skip
+@pytest.mark.parametrize(
+    "text", ["seven or so", "<script>alert(1)</script>", "1,250", "x" * 500, "**7**", "NaN"]
+)
 def test_an_answer_that_cannot_be_read_gets_a_sentence(app: AppTest, text: str) -> None:
     exercise = asked("required")[0]
     typed(turned(app, "required"), label(1, exercise), text)
@@ -195,8 +184,10 @@ def test_a_sheet_of_all_levels_is_ready(app: AppTest) -> None:
     shown = everything(app)
     assert all(said(e.question) in shown for e in made.exercises)
     assert [b.label for b in app.get("download_button")][-3:] == [
-        "Questions", "Answer key", "Questions and answers as CSV",
-    ]  # fmt: skip
+        "Questions",
+        "Answer key",
+        "Questions and answers as CSV",
+    ]
 
 
 def test_name_count_and_levels_make_the_sheet(app: AppTest) -> None:
@@ -221,9 +212,7 @@ def test_name_count_and_levels_make_the_sheet(app: AppTest) -> None:
     ],
     ids=["none", "too many", "half", "words", "blank count", "blank name"],
 )
-def test_a_sheet_that_cannot_be_made_says_why(
-    app: AppTest, name: str, text: str, words: str
-) -> None:
+def test_a_sheet_that_cannot_be_made_says_why(app: AppTest, name: str, text: str, words: str) -> None:
     typed(app, name, text)
     assert not app.exception
     assert [words in s for s in sentences(app)] == [True]

@@ -239,9 +239,7 @@ SCRIPT = "<script>alert(1)</script><b>x</b>"
     ],
     ids=["text", "blank", "negative", "nan", "huge", "long", "script", "two ways", "spoons"],
 )
-def test_a_bad_amount_has_its_sentence_and_the_rest_goes_on(
-    app: AppTest, text: str, words: str
-) -> None:
+def test_a_bad_amount_has_its_sentence_and_the_rest_goes_on(app: AppTest, text: str, words: str) -> None:
     typed(app, SUNFLOWER, text)
     assert not app.exception
     assert any(s.startswith("'sunflower oil': ") for s in sentences(app))
@@ -287,8 +285,9 @@ def test_a_bad_field_has_its_sentence_and_nothing_is_lost(app: AppTest, label: s
         assert required_row(hlb.work_out(EXAMPLE)) in figures(app)
 
 
-@pytest.mark.parametrize("label", ["All emulsifiers [%]", "Batch", "Scale shows steps of",
-                                   "Window, plus or minus [HLB]"])  # fmt: skip
+@pytest.mark.parametrize(
+    "label", ["All emulsifiers [%]", "Batch", "Scale shows steps of", "Window, plus or minus [HLB]"]
+)
 def test_a_blank_field_that_is_needed_has_its_sentence(app: AppTest, label: str) -> None:
     typed(app, label, "")
     assert any("is blank" in s for s in sentences(app))
@@ -297,8 +296,7 @@ def test_a_blank_field_that_is_needed_has_its_sentence(app: AppTest, label: str)
 
 def test_the_sentence_of_a_field_names_the_ingredient(app: AppTest) -> None:
     typed(app, f"polysorbate 60: at most {OF_FORMULA}", "some")
-    assert any(s.startswith("'polysorbate 60', high: 'some' is not a number") for s in
-               sentences(app))  # fmt: skip
+    assert any(s.startswith("'polysorbate 60', high: 'some' is not a number") for s in sentences(app))
 
 
 def test_a_low_limit_alone_holds(app: AppTest) -> None:
@@ -313,17 +311,20 @@ def test_a_low_limit_alone_holds(app: AppTest) -> None:
 def test_limits_that_cross_are_refused_with_both_numbers(app: AppTest) -> None:
     typed(app, f"polysorbate 60: at least {OF_FORMULA}", "5")
     typed(app, f"polysorbate 60: at most {OF_FORMULA}", "2")
-    assert any("low limit 5 lies above the high limit 2. Swap the two" in s for s in
-               sentences(app))  # fmt: skip
+    assert any("low limit 5 lies above the high limit 2. Swap the two" in s for s in sentences(app))
     assert filled(app)[f"polysorbate 60: at least {OF_FORMULA}"] == "5"
 
 
 @pytest.mark.parametrize(
     ("total", "words"),
-    [("0", "0 % of the formula is too small"), ("6 to 3", "lies above the high end 3. Swap"),
-     ("120", "is out of range. Enter 100 %"), ("5 g", "'5 g' is not in % of the formula")],
+    [
+        ("0", "0 % of the formula is too small"),
+        ("6 to 3", "lies above the high end 3. Swap"),
+        ("120", "is out of range. Enter 100 %"),
+        ("5 g", "'5 g' is not in % of the formula"),
+    ],
     ids=["zero", "crossed", "over 100", "grams"],
-)  # fmt: skip
+)
 def test_a_total_that_cannot_be_used_says_why(app: AppTest, total: str, words: str) -> None:
     typed(app, "All emulsifiers [%]", total)
     assert words in " ".join(sentences(app))
@@ -354,9 +355,9 @@ def test_an_unknown_name_is_asked_for_in_place(app: AppTest) -> None:
     pasted(app, "shea butter 10 %\nshee butter 5 %")
     assert not app.exception
     assert any(s.startswith("'shee butter' is not in the tables.") for s in sentences(app))
-    assert required_row(hlb.work_out(
-        replace(EXAMPLE, lines=(hlb.SheetLine("shea butter", "10"),))
-    )) in figures(app)  # fmt: skip
+    assert required_row(
+        hlb.work_out(replace(EXAMPLE, lines=(hlb.SheetLine("shea butter", "10"),)))
+    ) in figures(app)
 
 
 def test_a_close_match_is_one_press_away(app: AppTest) -> None:
@@ -393,8 +394,11 @@ def test_the_range_of_its_kind_makes_an_unknown_name_count(app: AppTest) -> None
     assert filled(app)["A required HLB for house blend"] == "butter"
 
 
-@pytest.mark.parametrize("name", [SCRIPT, LONG, "**x** $a$ :red[b] `c`", "=1+1", "  "],
-                         ids=["script", "long", "markup", "formula", "blank"])  # fmt: skip
+@pytest.mark.parametrize(
+    "name",
+    [SCRIPT, LONG, "**x** $a$ :red[b] `c`", "=1+1", "  "],
+    ids=["script", "long", "markup", "formula", "blank"],
+)
 def test_an_odd_name_never_breaks_the_page(app: AppTest, name: str) -> None:
     pasted(app, f"cocoa butter 10 %\n{name}\t5 %")
     assert not app.exception
@@ -407,8 +411,11 @@ def test_an_odd_name_never_breaks_the_page(app: AppTest, name: str) -> None:
 
 
 def test_a_pasted_list_fills_both_tables(app: AppTest) -> None:
-    pasted(app, "ingredient\t%\nshea butter\t10,5\nsunflower oil\t12\npolysorbate 60\t1.4\n"
-                "sorbitan stearate\t2\nwater\t70")  # fmt: skip
+    pasted(
+        app,
+        "ingredient\t%\nshea butter\t10,5\nsunflower oil\t12\npolysorbate 60\t1.4\n"
+        "sorbitan stearate\t2\nwater\t70",
+    )
     shown = filled(app)
     assert shown["shea butter [%]"].startswith("10,5")
     assert shown[SUNFLOWER].startswith("12")

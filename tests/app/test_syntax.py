@@ -14,10 +14,23 @@ FILES = pytest.mark.parametrize(
 )
 ARITHMETIC = (ast.Mult, ast.Pow, ast.Div, ast.FloorDiv, ast.Sub, ast.Mod, ast.MatMult)
 WIDGETS = {
-    "text_input", "text_area", "selectbox", "multiselect", "button", "download_button", "toggle",
-    "checkbox", "radio", "segmented_control", "pills", "number_input", "slider", "select_slider",
-    "file_uploader", "data_editor",
-}  # fmt: skip
+    "text_input",
+    "text_area",
+    "selectbox",
+    "multiselect",
+    "button",
+    "download_button",
+    "toggle",
+    "checkbox",
+    "radio",
+    "segmented_control",
+    "pills",
+    "number_input",
+    "slider",
+    "select_slider",
+    "file_uploader",
+    "data_editor",
+}
 
 
 def nodes(text: str) -> Iterator[ast.AST]:
@@ -97,8 +110,9 @@ def test_app_imports_no_package_for_numbers(path: Path) -> None:
 def test_app_runs_nothing_that_was_typed(path: Path) -> None:
     text = path.read_text("utf-8")
     assert calls_of(text, {"eval", "exec", "compile", "__import__", "literal_eval"}) in (
-        [], ["compile"] * text.count("re.compile("),
-    )  # fmt: skip
+        [],
+        ["compile"] * text.count("re.compile("),
+    )
     assert imported(text) & {"pickle", "marshal", "shelve", "subprocess"} == set()
 
 

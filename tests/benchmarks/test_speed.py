@@ -29,23 +29,45 @@ SIX = {
 }
 TARGET = hlb.Estimate(10.2, 9.2, 11.2)
 PHASE = {
-    "sweet almond oil": 5, "shea butter": 4, "cocoa butter": 3, "mango butter": 3, "beeswax": 1.5,
-    "cetyl alcohol": 2, "isopropyl myristate": 4, "mineral oil": 3, "jojoba oil": 2,
+    "sweet almond oil": 5,
+    "shea butter": 4,
+    "cocoa butter": 3,
+    "mango butter": 3,
+    "beeswax": 1.5,
+    "cetyl alcohol": 2,
+    "isopropyl myristate": 4,
+    "mineral oil": 3,
+    "jojoba oil": 2,
     "castor oil": 1,
-}  # fmt: skip
+}
 
-TWENTY = hlb.Formula("twenty lines", "o/w cream", (
-    hlb.Line("water", 61.4, phase="water"), hlb.Line("glycerin", 4, phase="water"),
-    hlb.Line("xanthan gum", 0.3, phase="water"), hlb.Line("sodium benzoate", 0.4, phase="water"),
-    hlb.Line("sweet almond oil", 5, phase="oil"), hlb.Line("shea butter", 4, phase="oil"),
-    hlb.Line("cocoa butter", 3, phase="oil"), hlb.Line("mango butter", 3, phase="oil"),
-    hlb.Line("beeswax", 1.5, phase="oil"), hlb.Line("cetyl alcohol", 2, phase="oil"),
-    hlb.Line("stearic acid", 1, phase="oil"), hlb.Line("isopropyl myristate", 4, phase="oil"),
-    hlb.Line("jojoba oil", 2, phase="oil"), hlb.Line("castor oil", 1, phase="oil"),
-    hlb.Line("sorbitan stearate", 2.5, phase="oil"), hlb.Line("polysorbate 60", 2.5, phase="oil"),
-    hlb.Line("phenoxyethanol", 0.9, phase="cool-down"), hlb.Line("tocopherol", 0.5, phase="oil"),
-    hlb.Line("fragrance", 0.9, phase="cool-down"), hlb.Line("iron oxides", 0.1, phase="water"),
-), facts=hlb.Facts(ph=5, hottest_c=75, cool_down_c=40))  # fmt: skip
+TWENTY = hlb.Formula(
+    "twenty lines",
+    "o/w cream",
+    (
+        hlb.Line("water", 61.4, phase="water"),
+        hlb.Line("glycerin", 4, phase="water"),
+        hlb.Line("xanthan gum", 0.3, phase="water"),
+        hlb.Line("sodium benzoate", 0.4, phase="water"),
+        hlb.Line("sweet almond oil", 5, phase="oil"),
+        hlb.Line("shea butter", 4, phase="oil"),
+        hlb.Line("cocoa butter", 3, phase="oil"),
+        hlb.Line("mango butter", 3, phase="oil"),
+        hlb.Line("beeswax", 1.5, phase="oil"),
+        hlb.Line("cetyl alcohol", 2, phase="oil"),
+        hlb.Line("stearic acid", 1, phase="oil"),
+        hlb.Line("isopropyl myristate", 4, phase="oil"),
+        hlb.Line("jojoba oil", 2, phase="oil"),
+        hlb.Line("castor oil", 1, phase="oil"),
+        hlb.Line("sorbitan stearate", 2.5, phase="oil"),
+        hlb.Line("polysorbate 60", 2.5, phase="oil"),
+        hlb.Line("phenoxyethanol", 0.9, phase="cool-down"),
+        hlb.Line("tocopherol", 0.5, phase="oil"),
+        hlb.Line("fragrance", 0.9, phase="cool-down"),
+        hlb.Line("iron oxides", 0.1, phase="water"),
+    ),
+    facts=hlb.Facts(ph=5, hottest_c=75, cool_down_c=40),
+)
 
 
 def median_ms(work: Callable[[], object], times: int = 50) -> float:
@@ -68,9 +90,14 @@ def bare_linprog() -> object:
     hlbs = np.array([e.value for e in SIX.values()])
     rows = np.vstack([hlbs - TARGET.value - 1, TARGET.value - 1 - hlbs])
     return linprog(
-        np.arange(6.0), A_ub=rows, b_ub=[0, 0], A_eq=np.ones((1, 6)), b_eq=[5.0],
-        bounds=[(0, 3)] * 6, method="highs",
-    )  # fmt: skip
+        np.arange(6.0),
+        A_ub=rows,
+        b_ub=[0, 0],
+        A_eq=np.ones((1, 6)),
+        b_eq=[5.0],
+        bounds=[(0, 3)] * 6,
+        method="highs",
+    )
 
 
 def test_import_against_pandas_and_scipy(capsys: pytest.CaptureFixture[str]) -> None:
@@ -78,8 +105,10 @@ def test_import_against_pandas_and_scipy(capsys: pytest.CaptureFixture[str]) -> 
     theirs = import_ms("import pandas, scipy.optimize") - bare
     ours = import_ms("import hlbcore") - bare
     with capsys.disabled():
-        print(f"\nimport hlbcore {ours:.0f} ms, pandas and scipy.optimize {theirs:.0f} ms: "
-              f"ratio {ours / theirs:.2f}")  # fmt: skip
+        print(
+            f"\nimport hlbcore {ours:.0f} ms, pandas and scipy.optimize {theirs:.0f} ms: "
+            f"ratio {ours / theirs:.2f}"
+        )
 
 
 def test_required_hlb_of_ten_ingredients(capsys: pytest.CaptureFixture[str]) -> None:
@@ -96,15 +125,19 @@ def test_six_emulsifiers_with_ranges_and_reasons_against_one_linprog(
 ) -> None:
     def solve() -> object:
         blend = hlb.solve_blend(
-            SIX, TARGET, total=(3, 6), limits={n: (0, 3) for n in SIX}, objective=objective,
-            cost=dict.fromkeys(SIX, 5.0), start=dict.fromkeys(SIX, 0.7),
-        )  # fmt: skip
+            SIX,
+            TARGET,
+            total=(3, 6),
+            limits={n: (0, 3) for n in SIX},
+            objective=objective,
+            cost=dict.fromkeys(SIX, 5.0),
+            start=dict.fromkeys(SIX, 0.7),
+        )
         return blend.share_in_window, blend.binding, blend.working
 
     ours, theirs = median_ms(solve), median_ms(bare_linprog)
     with capsys.disabled():
-        print(f"\n{objective}: {ours:.2f} ms, one linprog {theirs:.2f} ms: "
-              f"ratio {ours / theirs:.1f}")  # fmt: skip
+        print(f"\n{objective}: {ours:.2f} ms, one linprog {theirs:.2f} ms: ratio {ours / theirs:.1f}")
 
 
 def test_pair_by_alligation(capsys: pytest.CaptureFixture[str]) -> None:

@@ -24,31 +24,51 @@ from hlbcore.kept.versions import now
 pytestmark = pytest.mark.benchmark
 
 FORMULAS, VERSIONS = 1_000, 20
-OILS = ("shea butter", "cocoa butter", "mango butter", "sunflower oil", "sweet almond oil",
-        "jojoba oil", "castor oil", "mineral oil", "isopropyl myristate", "beeswax",
-        "cetyl alcohol", "stearic acid")  # fmt: skip
+OILS = (
+    "shea butter",
+    "cocoa butter",
+    "mango butter",
+    "sunflower oil",
+    "sweet almond oil",
+    "jojoba oil",
+    "castor oil",
+    "mineral oil",
+    "isopropyl myristate",
+    "beeswax",
+    "cetyl alcohol",
+    "stearic acid",
+)
 
 
 def sheets() -> Iterator[hlb.Sheet]:
     """Sheets of eight oils, two emulsifiers and six other lines, each with a note."""
     chance = random.Random(1)
     base = hlb.example_sheet()
-    others = tuple(hlb.SheetOther(n, a) for n, a in (
-        ("water", "62"), ("glycerin", "4"), ("xanthan gum", "0.3"), ("panthenol", "1"),
-        ("phenoxyethanol", "0.9"), ("lavender oil", "0.5"),
-    ))  # fmt: skip
+    others = tuple(
+        hlb.SheetOther(n, a)
+        for n, a in (
+            ("water", "62"),
+            ("glycerin", "4"),
+            ("xanthan gum", "0.3"),
+            ("panthenol", "1"),
+            ("phenoxyethanol", "0.9"),
+            ("lavender oil", "0.5"),
+        )
+    )
     emulsifiers = (
         hlb.SheetEmulsifier("sorbitan stearate", "2.5", price="9"),
         hlb.SheetEmulsifier("polysorbate 60", "2.5", price="11"),
     )
     for n in itertools.count():
-        lines = tuple(
-            hlb.SheetLine(o, f"{chance.uniform(0.5, 9):.1f}") for o in chance.sample(OILS, 8)
-        )
+        lines = tuple(hlb.SheetLine(o, f"{chance.uniform(0.5, 9):.1f}") for o in chance.sample(OILS, 8))
         yield replace(
-            base, title=f"hand cream, bench trial {n}", lines=lines, emulsifiers=emulsifiers,
-            others=others, note="Held a week at 40 °C; softer than the one before. " * 4,
-        )  # fmt: skip
+            base,
+            title=f"hand cream, bench trial {n}",
+            lines=lines,
+            emulsifiers=emulsifiers,
+            others=others,
+            note="Held a week at 40 °C; softer than the one before. " * 4,
+        )
 
 
 def build(store: hlb.Store) -> list[str]:
@@ -69,9 +89,21 @@ def build(store: hlb.Store) -> list[str]:
                 sheet = replace(sheet, window=str(number))
                 link.execute(
                     "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                    (uid, formula, number, parent, sheet.to_json(compact=True), figures, count,
-                     "bench two", f"window {number - 1} → {number}", "", at, 0),
-                )  # fmt: skip
+                    (
+                        uid,
+                        formula,
+                        number,
+                        parent,
+                        sheet.to_json(compact=True),
+                        figures,
+                        count,
+                        "bench two",
+                        f"window {number - 1} → {number}",
+                        "",
+                        at,
+                        0,
+                    ),
+                )
                 parent = uid
             formulas.append(formula)
     return formulas
@@ -110,14 +142,11 @@ def test_kept_work_of_1000_formulas_with_20_versions(
     with hlb.Store(path) as store:
         formulas = build(store)
     with capsys.disabled():
-        print(f"\n{FORMULAS:,} formulas, {VERSIONS} versions each: {path.stat().st_size / 1e6:.1f} "
-              "MB")  # fmt: skip
+        print(f"\n{FORMULAS:,} formulas, {VERSIONS} versions each: {path.stat().st_size / 1e6:.1f} MB")
         day = store_file.last_backup(path)
         assert day is not None
         day.unlink()
-        print(
-            "opening the file, with the backup of the day", ms(lambda: hlb.Store(path).close(), 1)
-        )
+        print("opening the file, with the backup of the day", ms(lambda: hlb.Store(path).close(), 1))
         print("opening the file", ms(lambda: hlb.Store(path).close(), 10))
     with hlb.Store(path) as store:
         kept = store.open(formulas[0])

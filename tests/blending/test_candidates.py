@@ -23,13 +23,26 @@ from hlbcore.blending.candidates import GAP_LEAST, GAP_MOST, candidates, mark, o
 
 
 def emulsifier(
-    name: str, *values: float, family: str = "ethoxylated alcohol", chain: str = "oleic",
-    charge: str = "nonionic", grade: str = "published",
-) -> Ingredient:  # fmt: skip
+    name: str,
+    *values: float,
+    family: str = "ethoxylated alcohol",
+    chain: str = "oleic",
+    charge: str = "nonionic",
+    grade: str = "published",
+) -> Ingredient:
     return Ingredient(
-        name.replace(" ", "_"), "", name, "emulsifier", charge, family, chain, "liquid", True,
-        "emulsifier", hlb_readings=tuple(Reading(v, grade, f"s{n}") for n, v in enumerate(values)),
-    )  # fmt: skip
+        name.replace(" ", "_"),
+        "",
+        name,
+        "emulsifier",
+        charge,
+        family,
+        chain,
+        "liquid",
+        True,
+        "emulsifier",
+        hlb_readings=tuple(Reading(v, grade, f"s{n}") for n, v in enumerate(values)),
+    )
 
 
 IONIC = emulsifier("theta sulfate", 10.0, charge="anionic", family="sulfate")
@@ -39,12 +52,19 @@ CATION = emulsifier("iota quat", charge="cationic", family="quaternary")
 @pytest.mark.parametrize(
     "name",
     [
-        "sodium oleate", "sodium stearoyl lactylate", "behentrimonium chloride",
-        "stearamidopropyl dimethylamine", "sodium lauryl sulfate", "potassium cetyl phosphate",
-        "glyceryl stearate SE", "lecithin", "emulsifying wax NF",
-        "acrylates/C10-30 alkyl acrylate crosspolymer", "glyceryl stearate citrate",
+        "sodium oleate",
+        "sodium stearoyl lactylate",
+        "behentrimonium chloride",
+        "stearamidopropyl dimethylamine",
+        "sodium lauryl sulfate",
+        "potassium cetyl phosphate",
+        "glyceryl stearate SE",
+        "lecithin",
+        "emulsifying wax NF",
+        "acrylates/C10-30 alkyl acrylate crosspolymer",
+        "glyceryl stearate citrate",
     ],
-)  # fmt: skip
+)
 def test_emulsifiers_that_hlb_says_little_about_are_marked(library: Library, name: str) -> None:
     held = library.emulsifier(name)
     found = emulsifier_findings([held])
@@ -96,9 +116,7 @@ def test_what_hlb_leaves_out_is_always_said() -> None:
 
 def test_candidates_keep_the_order_given(tiny_library: Library) -> None:
     found = candidates(["epsilon oleate", "delta oleate"], tiny_library)
-    assert [(c.label, c.estimate.value) for c in found] == [
-        ("epsilon oleate", 15.0), ("delta oleate", 4.0),
-    ]  # fmt: skip
+    assert [(c.label, c.estimate.value) for c in found] == [("epsilon oleate", 15.0), ("delta oleate", 4.0)]
 
 
 def test_candidates_may_be_labels_with_figures(tiny_library: Library) -> None:
@@ -136,9 +154,7 @@ def test_candidate_figure_off_the_scale_is_refused(value: float) -> None:
 # --- amounts of a blend
 
 
-def test_amounts_of_a_blend_in_different_units_of_mass_are_turned_to_grams(
-    tiny_library: Library,
-) -> None:
+def test_amounts_of_a_blend_in_different_units_of_mass_are_turned_to_grams(tiny_library: Library) -> None:
     typed = blend_hlb({"delta oleate": "1 oz", "epsilon oleate": "10 g"}, library=tiny_library)
     plain = blend_hlb({"delta oleate": 28.349523125, "epsilon oleate": 10}, library=tiny_library)
     assert typed.value == pytest.approx(plain.value)
@@ -179,8 +195,7 @@ def test_pair_of_different_chains_is_taken_where_no_other_is(tiny_library: Libra
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "named"),
-    [(8.0, 10.9, False), (8.0, 11.0, True), (3.0, 15.0, True), (2.9, 15.0, False)],
+    ("low", "high", "named"), [(8.0, 10.9, False), (8.0, 11.0, True), (3.0, 15.0, True), (2.9, 15.0, False)]
 )
 def test_pair_stands_3_to_12_apart(
     enlarged: Callable[..., Library], low: float, high: float, named: bool
@@ -233,11 +248,8 @@ def test_target_off_the_scale_is_refused(target: float) -> None:
         choose_emulsifiers(target)
 
 
-@pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "secondary"],
-                         ids=lambda k: k.name)  # fmt: skip
-def test_one_hydrophilic_emulsifier_where_dispersal_is_the_aim(
-    library: Library, kind: object
-) -> None:
+@pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "secondary"], ids=lambda k: k.name)
+def test_one_hydrophilic_emulsifier_where_dispersal_is_the_aim(library: Library, kind: object) -> None:
     found = choose_emulsifiers(8.0, kind, library=library)  # type: ignore[arg-type]
     assert len(found.names) == 1
     own = library.emulsifier(found.names[0]).hlb
@@ -262,12 +274,8 @@ def test_no_emulsifier_where_none_is_called_for(library: Library, name: str) -> 
 
 
 @pytest.mark.parametrize(("target", "side"), [(17.0, "above"), (2.5, "below")])
-def test_openers_stand_on_the_side_that_is_not_reached(
-    library: Library, target: float, side: str
-) -> None:
-    found = [
-        library.emulsifier(o.rsplit(" (", 1)[0]).hlb for o in openers(target, [4, 15], library)
-    ]
+def test_openers_stand_on_the_side_that_is_not_reached(library: Library, target: float, side: str) -> None:
+    found = [library.emulsifier(o.rsplit(" (", 1)[0]).hlb for o in openers(target, [4, 15], library)]
     assert found
     assert all(e is not None and (e.value > target) is (side == "above") for e in found)
 

@@ -7,15 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hlbcore import (
-    Coverage,
-    InvalidInput,
-    Library,
-    dose_finding,
-    product_types,
-    required_hlb,
-    usual_loading,
-)
+from hlbcore import Coverage, InvalidInput, Library, dose_finding, product_types, required_hlb, usual_loading
 from hlbcore.blending.dose import covering_dose, solubiliser_ratio, surface_excess
 
 
@@ -139,15 +131,11 @@ def test_covering_dose_of_each_alone_covers_once() -> None:
 
 
 def test_coverage_without_a_surface_excess_is_refused() -> None:
-    with pytest.raises(
-        InvalidInput, match=r"coverage of 'b': no surface excess is given\. Give its"
-    ):
+    with pytest.raises(InvalidInput, match=r"coverage of 'b': no surface excess is given\. Give its"):
         Coverage(20.0, 2.0, {"a": 1.5}).row(("a", "b"))
 
 
-@pytest.mark.parametrize(
-    ("parts", "level"), [(0.5, "caution"), (1, "note"), (3, "note"), (8, "note")]
-)
+@pytest.mark.parametrize(("parts", "level"), [(0.5, "caution"), (1, "note"), (3, "note"), (8, "note")])
 def test_too_little_solubiliser_is_a_caution(parts: float, level: str) -> None:
     found = solubiliser_ratio(parts, 1)
     assert found.level == level

@@ -69,15 +69,15 @@ def test_good_hlb_with_a_low_dose_is_two_findings() -> None:
 
 
 def test_dose_does_not_touch_the_word() -> None:
-    words = {judge({n: m * k for n, m in PAIR.items()}, 10.5, "o/w cream", oil_pct=20).word
-             for k in (0.1, 1, 4)}  # fmt: skip
+    words = {
+        judge({n: m * k for n, m in PAIR.items()}, 10.5, "o/w cream", oil_pct=20).word for k in (0.1, 1, 4)
+    }
     assert words == {"inside"}
 
 
 def test_oil_phase_is_taken_from_the_result_where_given(tiny_library: Library) -> None:
     required = required_hlb({"alpha oil": 20}, library=tiny_library)
-    found = judge({"delta oleate": 3, "epsilon oleate": 1}, required, "o/w cream",
-                  library=tiny_library)  # fmt: skip
+    found = judge({"delta oleate": 3, "epsilon oleate": 1}, required, "o/w cream", library=tiny_library)
     assert found.dose is not None
     assert "20 % of the oil phase" in found.dose.figure
 
@@ -97,8 +97,7 @@ def test_opposite_charges_are_a_stop_in_any_product() -> None:
 # --- HLB is secondary
 
 
-@pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "secondary"],
-                         ids=lambda k: k.name)  # fmt: skip
+@pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "secondary"], ids=lambda k: k.name)
 def test_hydrophilic_emulsifier_alone_far_above_the_window_is_no_stop(kind: ProductType) -> None:
     found = judge(SCRUB, 8.0, kind, oil_pct=80)
     assert found.word == "rinse test"
@@ -117,8 +116,7 @@ def test_matched_pair_stands_beside_at_the_same_dose_with_its_price() -> None:
 
 @pytest.mark.parametrize("name", ["polysorbate 80", "Polysorbate  80", "polysorbate_80"])
 def test_price_of_the_pair_is_said_whatever_the_spelling(name: str) -> None:
-    found = judge(SCRUB, 8.0, "wash-off scrub", oil_pct=80,
-                  cost={name: 10.0, "Sorbitan Oleate": 10.0})  # fmt: skip
+    found = judge(SCRUB, 8.0, "wash-off scrub", oil_pct=80, cost={name: 10.0, "Sorbitan Oleate": 10.0})
     assert found.beside is not None
     assert "emulsifiers at 0.80 per kg of product" in found.beside.price
 
@@ -149,8 +147,7 @@ def test_product_without_water_brings_the_solubility_caution() -> None:
 # --- no verdict
 
 
-@pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "none"],
-                         ids=lambda k: k.name)  # fmt: skip
+@pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "none"], ids=lambda k: k.name)
 def test_product_where_hlb_has_no_role_gets_no_verdict_and_the_reason(kind: ProductType) -> None:
     found = judge({"polysorbate 20": 3}, 10.0, kind, oil_pct=1)
     assert found.word == "no verdict"
@@ -179,11 +176,15 @@ def test_ready_wax_has_no_hlb_verdict() -> None:
     assert "enter them to have them checked" in found.sentence
 
 
-@pytest.mark.parametrize(("amount", "level"), [(3.9, "caution"), (4, "note"), (6, "note"),
-                                               (6.1, "caution")])  # fmt: skip
+@pytest.mark.parametrize(("amount", "level"), [(3.9, "caution"), (4, "note"), (6, "note"), (6.1, "caution")])
 def test_ready_wax_outside_its_suppliers_rate_is_a_caution(amount: float, level: str) -> None:
-    found = judge({"emulsifying wax NF": amount}, 10.0, "o/w cream", oil_pct=20,
-                  supplier={"emulsifying wax NF": SupplierRate(4, 6)})  # fmt: skip
+    found = judge(
+        {"emulsifying wax NF": amount},
+        10.0,
+        "o/w cream",
+        oil_pct=20,
+        supplier={"emulsifying wax NF": SupplierRate(4, 6)},
+    )
     assert "Supplier's rate of emulsifying wax NF" in titles(found, level)
     assert found.dose is None
 
@@ -196,8 +197,7 @@ def test_oil_above_the_suppliers_limit_is_a_caution() -> None:
 
 
 def test_spelling_of_the_wax_and_of_its_rate_may_differ() -> None:
-    found = judge({"My Wax": 5}, 10.0, "o/w cream", oil_pct=20,
-                  supplier={"my wax": SupplierRate(4, 6)})  # fmt: skip
+    found = judge({"My Wax": 5}, 10.0, "o/w cream", oil_pct=20, supplier={"my wax": SupplierRate(4, 6)})
     assert "Supplier's rate of my wax" in titles(found, "note")
 
 
@@ -287,9 +287,7 @@ def test_nothing_is_ever_called_stable_or_the_correct_hlb(kind: ProductType) -> 
 
 
 @pytest.mark.parametrize("phase", FATS, ids=lambda p: next(iter(p)))
-def test_no_oil_phase_is_called_stable_or_given_the_correct_hlb(
-    phase: dict[str, float | str],
-) -> None:
+def test_no_oil_phase_is_called_stable_or_given_the_correct_hlb(phase: dict[str, float | str]) -> None:
     text = words(required_hlb(phase))
     assert text
     assert [w for w in FORBIDDEN if w in text] == []

@@ -14,17 +14,21 @@ from hlbcore.estimate import Mixture
 def blend(masses: list[float], hlbs: list[float], target: float = 8.1) -> Blend:
     parts = [Estimate.exactly(h) for h in hlbs]
     return Blend(
-        tuple(f"e{n}" for n in range(len(masses))), tuple(masses), Mixture.by_mass(masses, parts),
-        Estimate.exactly(target), None, 1.0, "closest",
-    )  # fmt: skip
+        tuple(f"e{n}" for n in range(len(masses))),
+        tuple(masses),
+        Mixture.by_mass(masses, parts),
+        Estimate.exactly(target),
+        None,
+        1.0,
+        "closest",
+    )
 
 
 PAIR = blend([2.0, 2.0], [1.0, 15.2])
 
 
 @pytest.mark.parametrize(
-    ("scale", "low", "high", "digits"),
-    [(1.0, 6.3, 9.9, 1), (0.1, 7.9, 8.3, 1), (0.01, 8.08, 8.12, 2)],
+    ("scale", "low", "high", "digits"), [(1.0, 6.3, 9.9, 1), (0.1, 7.9, 8.3, 1), (0.01, 8.08, 8.12, 2)]
 )
 def test_readability_moves_the_hlb_of_2_and_2_grams(
     scale: float, low: float, high: float, digits: int
@@ -37,9 +41,7 @@ MASSES = st.lists(st.integers(10, 2000).map(lambda n: n / 300), min_size=1, max_
 
 
 @given(MASSES, st.floats(50, 5000), st.sampled_from([1.0, 0.5, 0.1, 0.01]))
-def test_rounded_amounts_add_to_the_rounded_total(
-    masses: list[float], batch: float, scale: float
-) -> None:
+def test_rounded_amounts_add_to_the_rounded_total(masses: list[float], batch: float, scale: float) -> None:
     total = sum(masses) * batch / 100
     assume(total > scale)
     found = weigh_blend(blend(masses, [4.0 + n for n in range(len(masses))]), batch, scale)
@@ -74,8 +76,9 @@ def test_rounding_comes_nearest_to_the_target() -> None:
 
 def test_range_of_the_weighed_blend_is_kept() -> None:
     wide = blend([2.0], [8.0])
-    wide = Blend(wide.labels, wide.masses, Mixture((1.0,), (Estimate(8, 7, 10),)), wide.target,
-                 None, 1.0, "closest")  # fmt: skip
+    wide = Blend(
+        wide.labels, wide.masses, Mixture((1.0,), (Estimate(8, 7, 10),)), wide.target, None, 1.0, "closest"
+    )
     found = weigh_blend(wide, 100, 0.1).hlb
     assert (found.low, found.high) == (7, 10)
 
@@ -99,9 +102,7 @@ def test_amounts_of_ten_divisions_bring_no_caution() -> None:
 
 
 def test_blend_below_one_division_is_refused() -> None:
-    with pytest.raises(
-        InvalidInput, match=r"batch: all .* 0\.4 g, less than one division of 1 g\. Make"
-    ):
+    with pytest.raises(InvalidInput, match=r"batch: all .* 0\.4 g, less than one division of 1 g\. Make"):
         weigh_blend(blend([4.0], [8.0]), 10, 1.0)
 
 

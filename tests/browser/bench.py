@@ -74,9 +74,7 @@ class Bench:
 
     def row(self, name: str) -> list[str]:
         """Cells of the first table row that begins with a name."""
-        cells = self.page.get_by_role("row").filter(
-            has=self.page.get_by_role("cell", name=name, exact=True)
-        )
+        cells = self.page.get_by_role("row").filter(has=self.page.get_by_role("cell", name=name, exact=True))
         return [c.strip() for c in cells.first.get_by_role("cell").all_inner_texts()]
 
     def sees(self, words: str) -> None:
@@ -91,9 +89,7 @@ class Bench:
 @contextmanager
 def opened(browser: Any, url: str, size: tuple[int, int] = WIDTHS["desktop"]) -> Iterator[Bench]:
     """A fresh visit of the page with the example, ready."""
-    context = browser.new_context(
-        viewport={"width": size[0], "height": size[1]}, accept_downloads=True
-    )
+    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, accept_downloads=True)
     page = context.new_page()
     page.set_default_timeout(15_000)
     bench = Bench(page)

@@ -20,9 +20,12 @@ ROOT = Path(__file__).resolve().parents[2]
 MAIN = ROOT / "app" / "main.py"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 FLAGS = (
-    "--disable-gpu", "--disable-background-networking", "--disable-component-update",
-    "--disable-sync", "--no-first-run",
-)  # fmt: skip
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+)
 
 
 @dataclass(frozen=True)
@@ -66,16 +69,33 @@ def served(
     It keeps work in the file given, or in one that goes with the server.
     """
     port = free_port()
-    with tempfile.TemporaryDirectory() as elsewhere, subprocess.Popen(
-        [
-            sys.executable, "-m", "streamlit", "run", str(script),
-            "--server.address", "127.0.0.1", "--browser.gatherUsageStats", "false",
-            "--server.headless", "true", "--server.showEmailPrompt", "false",
-            "--server.port", str(port), *options,
-        ],
-        env={**os.environ, "HLB_FILE": str(file or Path(elsewhere) / "kept.db")},
-        cwd=folder or elsewhere, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    ) as process:  # fmt: skip
+    with (
+        tempfile.TemporaryDirectory() as elsewhere,
+        subprocess.Popen(
+            [
+                sys.executable,
+                "-m",
+                "streamlit",
+                "run",
+                str(script),
+                "--server.address",
+                "127.0.0.1",
+                "--browser.gatherUsageStats",
+                "false",
+                "--server.headless",
+                "true",
+                "--server.showEmailPrompt",
+                "false",
+                "--server.port",
+                str(port),
+                *options,
+            ],
+            env={**os.environ, "HLB_FILE": str(file or Path(elsewhere) / "kept.db")},
+            cwd=folder or elsewhere,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        ) as process,
+    ):
         try:
             url = f"http://127.0.0.1:{port}"
             wait_until_healthy(url, process)

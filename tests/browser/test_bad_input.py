@@ -59,9 +59,7 @@ def test_a_close_match_is_one_press_away(browser: Any, server: Served) -> None:
     ],
     ids=["amount", "total", "batch"],
 )
-def test_a_bad_field_blanks_no_other(
-    browser: Any, server: Served, label: str, text: str, words: str
-) -> None:
+def test_a_bad_field_blanks_no_other(browser: Any, server: Served, label: str, text: str, words: str) -> None:
     with opened(browser, server.url) as bench:
         boxes = bench.page.get_by_role("textbox")
         before = {b.get_attribute("aria-label"): b.input_value() for b in boxes.all()}

@@ -40,9 +40,7 @@ def upload(bench: Bench, path: Path) -> None:
 
 
 @pytest.mark.parametrize("size", SIZES.values(), ids=SIZES.keys())
-def test_a_line_is_added_and_the_total_mended(
-    browser: Any, server: Served, size: tuple[int, int]
-) -> None:
+def test_a_line_is_added_and_the_total_mended(browser: Any, server: Served, size: tuple[int, int]) -> None:
     with formula_page(browser, server, size) as bench:
         bench.sees("Together 100.00 %.")
         bench.add(ADD, "panthenol")
@@ -77,9 +75,7 @@ def test_a_file_is_opened_and_a_broken_one_loses_nothing(
 
 
 @pytest.mark.parametrize("size", SIZES.values(), ids=SIZES.keys())
-def test_names_with_markup_are_shown_as_text(
-    browser: Any, server: Served, size: tuple[int, int]
-) -> None:
+def test_names_with_markup_are_shown_as_text(browser: Any, server: Served, size: tuple[int, int]) -> None:
     with formula_page(browser, server, size) as bench:
         bench.add(ADD, SCRIPT)
         bench.type(re.compile(r"^[^A].*onerror.*\[%\]$"), "1")

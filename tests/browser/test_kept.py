@@ -78,13 +78,14 @@ def test_undo_and_redo_walk_through_the_states(browser: Any, server: Served) -> 
 
 @pytest.mark.parametrize(
     ("way", "mine", "theirs"),
-    [("Take theirs", "12", "12"), ("Put mine on top", "14", "14"),
-     ("Keep mine as a formula of its own", "14", "12")],
+    [
+        ("Take theirs", "12", "12"),
+        ("Put mine on top", "14", "14"),
+        ("Keep mine as a formula of its own", "14", "12"),
+    ],
     ids=["theirs", "mine", "apart"],
-)  # fmt: skip
-def test_two_windows_lose_no_update(
-    browser: Any, server: Served, way: str, mine: str, theirs: str
-) -> None:
+)
+def test_two_windows_lose_no_update(browser: Any, server: Served, way: str, mine: str, theirs: str) -> None:
     with opened(browser, server.url) as first, opened(browser, server.url) as second:
         first.type(SUNFLOWER, "11")
         address = first.page.url
@@ -132,9 +133,12 @@ def test_script_in_names_stays_text(browser: Any, server: Served) -> None:
         bench.settle()
         visit(bench, "Own values")
         bench.page.locator("input[type=file]").set_input_files(
-            {"name": "<img src=x onerror=alert(3)>.csv", "mimeType": "text/csv",
-             "buffer": f"name,required HLB\n{SCRIPT},9\n".encode()}
-        )  # fmt: skip
+            {
+                "name": "<img src=x onerror=alert(3)>.csv",
+                "mimeType": "text/csv",
+                "buffer": f"name,required HLB\n{SCRIPT},9\n".encode(),
+            }
+        )
         bench.sees("Row by row")
         bench.press("Keep the rows that can be read")
         bench.sees("required HLB o/w 9.0")

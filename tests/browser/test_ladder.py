@@ -165,9 +165,7 @@ def test_a_reload_comes_back_to_the_open_ladder(browser: Any, url: str) -> None:
         bench.page.reload()
         bench.sees("Nothing was read yet")
         bench.settle()
-        assert bench.page.get_by_label("Name of the ladder", exact=True).input_value() == (
-            "March ladder"
-        )
+        assert bench.page.get_by_label("Name of the ladder", exact=True).input_value() == ("March ladder")
         visit(bench, "Own values")
         visit(bench, "Bench ladder")
         bench.page.wait_for_url(re.compile("ladder=[0-9a-f]{32}"))
@@ -199,8 +197,7 @@ def test_the_page_is_no_wider_than_the_screen(browser: Any, url: str, width: str
 def test_labels_and_weighing_sheet_are_pages_to_print(browser: Any, url: str) -> None:
     with planning(browser, url) as bench:
         one_oil(bench, "mineral oil")
-        for label, words in (("Labels to print", "HLB 7.0"),
-                             ("Weighing sheet to print", "mineral oil, g")):  # fmt: skip
+        for label, words in (("Labels to print", "HLB 7.0"), ("Weighing sheet to print", "mineral oil, g")):
             with bench.page.expect_download() as held:
                 bench.page.get_by_role("button", name=label, exact=True).click()
             assert words in Path(held.value.path()).read_text("utf-8")

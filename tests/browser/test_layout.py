@@ -16,10 +16,15 @@ NAMES = """all => all.map(b => { const held = b.cloneNode(true);
     held.querySelectorAll('[data-testid=stIconMaterial]').forEach(icon => icon.remove());
     return b.getAttribute('aria-label') || held.textContent.trim(); })"""
 PAGES = {
-    "": "Oils and emulsifiers", "formula": "Whole formula", "swap": "Swap",
-    "ladder": "Bench ladder", "kept": "Kept work", "own": "Own values", "learn": "Learn",
+    "": "Oils and emulsifiers",
+    "formula": "Whole formula",
+    "swap": "Swap",
+    "ladder": "Bench ladder",
+    "kept": "Kept work",
+    "own": "Own values",
+    "learn": "Learn",
     "values": "Values and sources",
-}  # fmt: skip
+}
 OIL = "Add an oil, butter, wax or other fat"
 LONG = "x" * 120
 

@@ -26,9 +26,7 @@ TITLES = {lesson.key: f"{n}. {lesson.title}" for n, lesson in enumerate(LESSONS,
 def learning(browser: Any, url: str, key: str = "what", width: str = "desktop") -> Iterator[Bench]:
     """The page, opened by its address, at a lesson."""
     size = WIDTHS[width]
-    context = browser.new_context(
-        viewport={"width": size[0], "height": size[1]}, accept_downloads=True
-    )
+    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, accept_downloads=True)
     page = context.new_page()
     page.set_default_timeout(15_000)
     bench = Bench(page)
@@ -105,9 +103,7 @@ def test_the_longest_lesson_fits_narrow_screens(browser: Any, server: Served, wi
 def test_every_button_of_the_page_has_a_name(browser: Any, server: Served) -> None:
     with learning(browser, server.url) as bench:
         held = bench.page.get_by_role("main").get_by_role("button")
-        named = held.evaluate_all(
-            "all => all.map(b => b.getAttribute('aria-label') || b.innerText.trim())"
-        )
+        named = held.evaluate_all("all => all.map(b => b.getAttribute('aria-label') || b.innerText.trim())")
         assert {"Another 3", "Questions", "Answer key", "Help for Lesson"} <= set(named)
         assert "" not in named
 
@@ -118,9 +114,7 @@ def test_every_button_of_the_page_has_a_name(browser: Any, server: Served) -> No
 def test_a_right_answer_is_told(browser: Any, server: Served) -> None:
     exercise = asked("required")[0]
     with learning(browser, server.url, "required") as bench:
-        assert answered(bench, 1, str(exercise.answer), "status") == (
-            f"Right: {exercise.answer_text}."
-        )
+        assert answered(bench, 1, str(exercise.answer), "status") == (f"Right: {exercise.answer_text}.")
         assert bench.page.get_by_role("alert").count() == 0
 
 

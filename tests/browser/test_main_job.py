@@ -28,8 +28,9 @@ def phase(*, without: str = "", added: tuple[hlb.SheetLine, ...] = ()) -> hlb.Re
 
 def check_required(bench: Bench, required: hlb.RequiredHlb) -> None:
     assert bench.row("Required HLB of the oil phase")[1:] == [
-        f"{required.value:.1f}", f"{required.low:.1f} to {required.high:.1f}"
-    ]  # fmt: skip
+        f"{required.value:.1f}",
+        f"{required.low:.1f} to {required.high:.1f}",
+    ]
 
 
 @BOTH_SIZES
@@ -52,23 +53,30 @@ def test_which_ratio_and_how_much(browser: Any, server: Served, size: str) -> No
         bench.page.keyboard.press("Escape")
         bench.type("All emulsifiers [%]", "5")
         blend = hlb.solve_blend(
-            ["sorbitan stearate", "polysorbate 60"], phase(), total=5,
-            limits={"polysorbate 60": (1.8, 100)}, product="o/w cream",
-        )  # fmt: skip
+            ["sorbitan stearate", "polysorbate 60"],
+            phase(),
+            total=5,
+            limits={"polysorbate 60": (1.8, 100)},
+            product="o/w cream",
+        )
         for n, name in enumerate(blend.labels):
             assert bench.row(name)[1:3] == [
-                f"{blend.masses[n]:.2f}", f"{100 * blend.mixture.fractions[n]:.1f}"
-            ]  # fmt: skip
+                f"{blend.masses[n]:.2f}",
+                f"{100 * blend.mixture.fractions[n]:.1f}",
+            ]
         assert blend.masses[1] == pytest.approx(1.8)
         assert bench.actions <= MOST_ACTIONS
 
 
 @pytest.mark.parametrize(
     ("size", "low", "high", "word"),
-    [("desktop", "2.5", "1.5", "inside"), ("desktop", "1", "3", "outside"),
-     ("phone", "2.5", "1.5", "inside")],
+    [
+        ("desktop", "2.5", "1.5", "inside"),
+        ("desktop", "1", "3", "outside"),
+        ("phone", "2.5", "1.5", "inside"),
+    ],
     ids=["near", "far", "phone"],
-)  # fmt: skip
+)
 def test_does_the_pair_i_have_still_hold_after_a_swap(
     browser: Any, server: Served, size: str, low: str, high: str, word: str
 ) -> None:

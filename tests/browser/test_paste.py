@@ -23,8 +23,7 @@ def test_a_list_with_tabs_lands_in_both_tables_and_unknown_names_are_asked(
         bench.page.get_by_role("textbox", name="Names and amounts, a line each").fill(LIST)
         bench.press("Put the list in the table")
         shown = {
-            b.get_attribute("aria-label"): b.input_value()
-            for b in bench.page.get_by_role("textbox").all()
+            b.get_attribute("aria-label"): b.input_value() for b in bench.page.get_by_role("textbox").all()
         }
         assert shown["shea butter [%]"].startswith("6")
         assert shown["sunflower oil [%]"].startswith("12,5")
@@ -51,7 +50,5 @@ def test_pasted_emulsifiers_bring_their_amounts_in_use(browser: Any, server: Ser
         bench.page.get_by_role("textbox", name="Names and amounts, a line each").fill(LIST)
         bench.press("Put the list in the table")
         bench.press("Amounts", nth=0)
-        box = bench.page.get_by_label(
-            "sorbitan stearate: in use now [% of the formula]", exact=True
-        )
+        box = bench.page.get_by_label("sorbitan stearate: in use now [% of the formula]", exact=True)
         assert box.input_value().startswith("2.4")

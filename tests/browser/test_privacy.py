@@ -64,8 +64,6 @@ def test_the_page_asks_no_other_computer(browser: Any, server: Served) -> None:
 
 
 @pytest.mark.parametrize("line", START, ids=["posix", "powershell"])
-@pytest.mark.parametrize(
-    "flags", ["--server.address 127.0.0.1", "--browser.gatherUsageStats false"]
-)
+@pytest.mark.parametrize("flags", ["--server.address 127.0.0.1", "--browser.gatherUsageStats false"])
 def test_each_start_command_keeps_to_this_computer(line: str, flags: str) -> None:
     assert flags in line

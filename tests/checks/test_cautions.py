@@ -49,12 +49,8 @@ def test_missing_dioxane_is_asked_for_with_both_limits() -> None:
         pytest.param(None, 12.5, "note", "under the limit", id="exactly 1 ppm"),
     ],
 )
-def test_cleansing_decides_the_limit(
-    cleansing: bool | None, ppm: float, level: str, title: str
-) -> None:
-    one = titled(
-        found(CREAM, Line("polysorbate 80", 8), dioxane_ppm=ppm, cleansing=cleansing), "1,4-dioxane"
-    )
+def test_cleansing_decides_the_limit(cleansing: bool | None, ppm: float, level: str, title: str) -> None:
+    one = titled(found(CREAM, Line("polysorbate 80", 8), dioxane_ppm=ppm, cleansing=cleansing), "1,4-dioxane")
     assert one.level == level
     assert title in one.title
 
@@ -67,8 +63,7 @@ def test_mend_of_dioxane_meets_the_limit() -> None:
 
 
 def test_ethoxylated_part_of_a_bought_blend_counts_alone() -> None:
-    blend = Composite("own wax", (CompositePart("cetearyl alcohol", 80),
-                                  CompositePart("polysorbate 60", 20)))  # fmt: skip
+    blend = Composite("own wax", (CompositePart("cetearyl alcohol", 80), CompositePart("polysorbate 60", 20)))
     formula = Formula("x", CREAM, (Line("own wax", 10),), composites=(blend,))
     titles = {f.title: f for f in cautions(look(formula))}
     assert titles["1,4-dioxane is not known"].figure.startswith("2 %")
@@ -245,10 +240,23 @@ def test_closing_note_says_what_a_laboratory_is_for_and_defers() -> None:
 
 
 EVERYTHING = (
-    "water", "polysorbate 80", "sorbitan oleate", "triethanolamine", "bronopol", "cyclomethicone",
-    "nylon powder", "beeswax", "peanut oil", "shea butter", "lanolin", "pumice", "sea salt",
-    "sodium hydroxide", "cetrimonium chloride", "honey",
-)  # fmt: skip
+    "water",
+    "polysorbate 80",
+    "sorbitan oleate",
+    "triethanolamine",
+    "bronopol",
+    "cyclomethicone",
+    "nylon powder",
+    "beeswax",
+    "peanut oil",
+    "shea butter",
+    "lanolin",
+    "pumice",
+    "sea salt",
+    "sodium hydroxide",
+    "cetrimonium chloride",
+    "honey",
+)
 
 
 @pytest.mark.parametrize("kind", [CREAM, SCRUB])

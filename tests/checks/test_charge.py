@@ -205,8 +205,12 @@ def test_alginate_with_calcium_is_a_caution() -> None:
 
 def test_text_never_promises() -> None:
     found = told(
-        Line("magnesium sulfate", 10), Line("sodium stearate", 3), Line("carbomer", 0.3),
-        Line("benzalkonium chloride", 0.1), Line("ultramarines", 1), ph=4.5,
-    )  # fmt: skip
+        Line("magnesium sulfate", 10),
+        Line("sodium stearate", 3),
+        Line("carbomer", 0.3),
+        Line("benzalkonium chloride", 0.1),
+        Line("ultramarines", 1),
+        ph=4.5,
+    )
     said = " ".join(f"{f.title} {f.detail} {f.mend}" for f in found).casefold()
     assert not [w for w in ("stable", "is safe", "may be left out") if w in said]

@@ -13,17 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import hlbcore as hlb
-from hlbcore import (
-    Estimate,
-    Facts,
-    Finding,
-    Formula,
-    Library,
-    Line,
-    Portion,
-    SupplierRate,
-    check,
-)
+from hlbcore import Estimate, Facts, Finding, Formula, Library, Line, Portion, SupplierRate, check
 from hlbcore import checks as room
 from hlbcore.findings import LEVELS
 
@@ -63,9 +53,7 @@ def test_every_file_is_a_check_that_is_listed_once(name: str) -> None:
 
 
 def test_every_check_of_the_list_has_a_file_of_its_own() -> None:
-    assert [c.__module__.rpartition(".")[2] for c in room.CHECKS] == [
-        c.__name__ for c in room.CHECKS
-    ]
+    assert [c.__module__.rpartition(".")[2] for c in room.CHECKS] == [c.__name__ for c in room.CHECKS]
     assert sorted(c.__name__ for c in room.CHECKS) == sorted(NAMES)
 
 
@@ -125,11 +113,10 @@ def test_each_portion_is_checked_apart_under_its_name() -> None:
 def test_figures_of_a_portion_are_those_after_what_is_added_on_top() -> None:
     base = (Line("olive oil", 99, phase="oil"), Line("phenoxyethanol", 1, phase="oil"))
     thick = Line("iron oxides", 25, phase="cool-down", portion="red")
-    formula = Formula("x", "whipped butter", (*base, thick),
-                      portions=(Portion("red", 50), Portion("plain", 50)))  # fmt: skip
-    shares = {
-        f.title: f.figure for f in check(formula) if f.title.endswith("phenoxyethanol: share")
-    }
+    formula = Formula(
+        "x", "whipped butter", (*base, thick), portions=(Portion("red", 50), Portion("plain", 50))
+    )
+    shares = {f.title: f.figure for f in check(formula) if f.title.endswith("phenoxyethanol: share")}
     assert shares["x, red: phenoxyethanol: share"] == "0.8 % of the jar"
     assert shares["x, plain: phenoxyethanol: share"] == "1 % of the jar"
 
@@ -144,8 +131,9 @@ def test_a_colour_that_is_not_permitted_is_told_for_its_portion_alone() -> None:
 
 
 def test_one_portion_alone_needs_no_name_before_its_findings() -> None:
-    formula = Formula("x", "whipped butter", (Line("olive oil", 100, phase="oil"),),
-                      portions=(Portion("all", 100),))  # fmt: skip
+    formula = Formula(
+        "x", "whipped butter", (Line("olive oil", 100, phase="oil"),), portions=(Portion("all", 100),)
+    )
     assert "Who to ask" in {f.title for f in check(formula)}
 
 
@@ -170,9 +158,11 @@ def test_what_is_serious_has_something_to_do(
     everything: dict[tuple[str, str], list[Finding]], level: str
 ) -> None:
     bare = {
-        f.title for found in everything.values() for f in found
+        f.title
+        for found in everything.values()
+        for f in found
         if f.level == level and not f.mend and f.title != "The formula is not whole"
-    }  # fmt: skip
+    }
     assert bare == set()
 
 
@@ -193,8 +183,9 @@ def test_no_text_says_stable_or_that_a_preservative_may_be_left_out(
     assert not re.search(r"\bstable\b", said, re.IGNORECASE)
     assert not re.search(
         r"preservative (?:\w+ )?(?:may|can) be left out|needs no preservative|preservative-free",
-        said, re.IGNORECASE,
-    )  # fmt: skip
+        said,
+        re.IGNORECASE,
+    )
 
 
 # --- missing input is said, nothing is guessed
@@ -217,12 +208,11 @@ MISSING = {
     "dioxane": ((WATER, OIL, *SYSTEM), "1,4-dioxane is not known"),
     "pH": ((WATER, OIL, Line("sodium benzoate", 0.5, phase="water")), "pH is missing"),
     "maximum of a fragrance": (
-        (WATER, OIL, Line("fragrance", 1, phase="cool-down")), "supplier's maximum is not known",
+        (WATER, OIL, Line("fragrance", 1, phase="cool-down")),
+        "supplier's maximum is not known",
     ),
-    "allergens": (
-        (WATER, OIL, Line("fragrance", 1, phase="cool-down")), "its allergens are not known",
-    ),
-}  # fmt: skip
+    "allergens": ((WATER, OIL, Line("fragrance", 1, phase="cool-down")), "its allergens are not known"),
+}
 
 
 @pytest.mark.parametrize(("lines", "words"), MISSING.values(), ids=MISSING)
@@ -267,31 +257,60 @@ def test_an_empty_formula_is_half_written_and_no_error(kind: str) -> None:
 
 
 NAMED = st.sampled_from(
-    ["water", "olive oil", "stearic acid", "triethanolamine", "sodium hydroxide", "polysorbate 60",
-     "sorbitan stearate", "glyceryl stearate", "emulsifying wax NF", "xanthan gum", "glycerin",
-     "fragrance", "lavender oil", "phenoxyethanol", "sodium benzoate", "bronopol", "sugar", "salt",
-     "magnesium sulfate", "iron oxides", "ultramarines", "carbomer", "behentrimonium chloride",
-     "lecithin", "house oil", ""]
-)  # fmt: skip
+    [
+        "water",
+        "olive oil",
+        "stearic acid",
+        "triethanolamine",
+        "sodium hydroxide",
+        "polysorbate 60",
+        "sorbitan stearate",
+        "glyceryl stearate",
+        "emulsifying wax NF",
+        "xanthan gum",
+        "glycerin",
+        "fragrance",
+        "lavender oil",
+        "phenoxyethanol",
+        "sodium benzoate",
+        "bronopol",
+        "sugar",
+        "salt",
+        "magnesium sulfate",
+        "iron oxides",
+        "ultramarines",
+        "carbomer",
+        "behentrimonium chloride",
+        "lecithin",
+        "house oil",
+        "",
+    ]
+)
 ANY = st.builds(
-    Line, NAMED, st.sampled_from([0, 1e-9, 0.5, 20, 99, 1e6]),
+    Line,
+    NAMED,
+    st.sampled_from([0, 1e-9, 0.5, 20, 99, 1e6]),
     phase=st.sampled_from(["water", "oil", "cool-down", "solids", ""]),
-    active_pct=st.sampled_from([0, 30, 100]), portion=st.sampled_from([None, None, "a", "b"]),
-)  # fmt: skip
+    active_pct=st.sampled_from([0, 30, 100]),
+    portion=st.sampled_from([None, None, "a", "b"]),
+)
 KNOWN = st.builds(
-    Facts, ph=st.sampled_from([None, 0, 5.5, 14]), area=st.sampled_from(["body", "eye area"]),
-    cleansing=st.sampled_from([None, True, False]), hottest_c=st.sampled_from([None, -30, 75, 250]),
-    cool_down_c=st.sampled_from([None, 40]), fragrance_max_pct=st.sampled_from([None, 0, 1]),
-    fragrance_max_c=st.sampled_from([None, 40]), dioxane_ppm=st.sampled_from([None, 0, 10]),
+    Facts,
+    ph=st.sampled_from([None, 0, 5.5, 14]),
+    area=st.sampled_from(["body", "eye area"]),
+    cleansing=st.sampled_from([None, True, False]),
+    hottest_c=st.sampled_from([None, -30, 75, 250]),
+    cool_down_c=st.sampled_from([None, 40]),
+    fragrance_max_pct=st.sampled_from([None, 0, 1]),
+    fragrance_max_c=st.sampled_from([None, 40]),
+    dioxane_ppm=st.sampled_from([None, 0, 10]),
     fragrance_allergens=st.sampled_from([(), (("linalool", 0.0),), (("linalool", 100.0),)]),
-)  # fmt: skip
+)
 
 
 @settings(deadline=None, max_examples=100)
 @given(st.lists(ANY, max_size=8), st.sampled_from(TYPES), KNOWN, st.booleans())
-def test_any_formula_can_be_checked(
-    lines: list[Line], kind: str, facts: Facts, split: bool
-) -> None:
+def test_any_formula_can_be_checked(lines: list[Line], kind: str, facts: Facts, split: bool) -> None:
     portions = (Portion("a", 50), Portion("b", 50)) if split else ()
     held = check(Formula("x", kind, tuple(lines), portions=portions, facts=facts))
     assert not re.search(r"\bstable\b|\bnan\b|\binf\b", " ".join(map(texts, held)))

@@ -10,9 +10,12 @@ from hlbcore.checks.colour import colour
 def told(*lines: Line, area: str = "body", blends: tuple[Composite, ...] = ()) -> list[Finding]:
     """Findings on an o/w cream with these lines."""
     formula = Formula(
-        "x", "o/w cream", (Line("water", 80, phase="water"), *lines), facts=Facts(area=area),
+        "x",
+        "o/w cream",
+        (Line("water", 80, phase="water"), *lines),
+        facts=Facts(area=area),
         composites=blends,
-    )  # fmt: skip
+    )
     return colour(look(formula))
 
 
@@ -55,9 +58,14 @@ def test_colour_without_cosmetic_listing_is_a_stop(name: str) -> None:
 
 @pytest.mark.parametrize(
     ("name", "area"),
-    [("ultramarines", "lips"), ("D&C Red No. 6", "eye area"), ("D&C Black No. 2", "body"),
-     ("henna", "body"), ("D&C Green No. 6", "lips")],
-)  # fmt: skip
+    [
+        ("ultramarines", "lips"),
+        ("D&C Red No. 6", "eye area"),
+        ("D&C Black No. 2", "body"),
+        ("henna", "body"),
+        ("D&C Green No. 6", "lips"),
+    ],
+)
 def test_place_that_the_section_leaves_out_is_a_stop(name: str, area: str) -> None:
     found = told(Line(name, 0.1), area=area)
     assert of(found, "not permitted on").level == "stop"
@@ -97,10 +105,7 @@ def test_limit_of_lips_does_not_hold_on_the_body() -> None:
 
 
 def test_lines_of_one_colour_count_together_by_their_active_part() -> None:
-    found = told(
-        Line("D&C Red No. 33", 2, active_pct=50), Line("CI 17200", 2.5, active_pct=100),
-        area="lips",
-    )  # fmt: skip
+    found = told(Line("D&C Red No. 33", 2, active_pct=50), Line("CI 17200", 2.5, active_pct=100), area="lips")
     assert of(found, "over the limit").figure == "3.5 % of 3 %"
 
 
@@ -184,15 +189,17 @@ def test_eu_list_is_said_to_differ_once() -> None:
 
 def test_each_portion_is_checked_apart() -> None:
     formula = Formula(
-        "Scrub", "wash-off scrub",
-        (Line("sunflower oil", 100, phase="oil"), Line("iron oxides", 1, portion="red"),
-         Line("neon green pigment", 1, portion="green")),
+        "Scrub",
+        "wash-off scrub",
+        (
+            Line("sunflower oil", 100, phase="oil"),
+            Line("iron oxides", 1, portion="red"),
+            Line("neon green pigment", 1, portion="green"),
+        ),
         portions=(Portion("red", 50), Portion("green", 50)),
-    )  # fmt: skip
+    )
     titles = [f.title for f in check(formula) if f.level == "stop"]
-    assert titles == [
-        "Scrub, green: neon green pigment: neon and fluorescent pigments are not listed"
-    ]
+    assert titles == ["Scrub, green: neon green pigment: neon and fluorescent pigments are not listed"]
 
 
 def test_text_never_promises() -> None:

@@ -13,9 +13,11 @@ PAPERS = {"fragrance_max_pct": 1.0, "fragrance_max_c": 45.0, "cool_down_c": 40.0
 def told(*lines: Line, product: str = "o/w cream", **facts: object) -> list[Finding]:
     """Findings on a product with these lines and facts."""
     formula = Formula(
-        "x", product, (Line("water", 80, phase="water"), *lines),
+        "x",
+        product,
+        (Line("water", 80, phase="water"), *lines),
         facts=Facts(**facts),  # type: ignore[arg-type]
-    )  # fmt: skip
+    )
     return fragrance(look(formula))
 
 
@@ -113,17 +115,18 @@ def test_cool_down_against_the_heat_limit(limit: float, level: str) -> None:
 
 
 def test_fragrance_in_another_phase_meets_the_hottest_temperature() -> None:
-    found = told(
-        Line("fragrance", 0.5, phase="oil"), hottest_c=75.0, cool_down_c=40.0, fragrance_max_c=45.0
-    )
+    found = told(Line("fragrance", 0.5, phase="oil"), hottest_c=75.0, cool_down_c=40.0, fragrance_max_c=45.0)
     assert of(found, "heat limit").figure == "+30 °C against the limit"
 
 
 @pytest.mark.parametrize(
     ("facts", "missing"),
-    [({}, "heat limit and the cool-down temperature"), ({"fragrance_max_c": 45.0}, "cool-down"),
-     ({"cool_down_c": 40.0}, "the supplier's heat limit")],
-)  # fmt: skip
+    [
+        ({}, "heat limit and the cool-down temperature"),
+        ({"fragrance_max_c": 45.0}, "cool-down"),
+        ({"cool_down_c": 40.0}, "the supplier's heat limit"),
+    ],
+)
 def test_missing_heat_figures_are_named(facts: dict[str, float], missing: str) -> None:
     assert missing in of(told(SCENT, **facts), "heat cannot be compared").detail
 

@@ -15,9 +15,7 @@ WATER, OIL = Line("water", 75, phase="water"), Line("sunflower oil", 20, phase="
 NO_FACTS = Facts()
 
 
-def lotion(
-    *lines: Line, facts: Facts = NO_FACTS, product: str = "light o/w lotion"
-) -> list[Finding]:
+def lotion(*lines: Line, facts: Facts = NO_FACTS, product: str = "light o/w lotion") -> list[Finding]:
     return preservative(look(Formula("x", product, (WATER, OIL, *lines), facts=facts)))
 
 
@@ -40,12 +38,10 @@ def none_titled(found: Iterable[Finding], words: str) -> bool:
 
 # common practice, no source: the same 16 g on both bases; masses chosen to fit the two figures
 def test_16_g_in_a_scrub_is_1_02_percent_of_the_fat_base_and_0_70_of_the_jar() -> None:
-    masses = {"sunflower oil": 1417.0, "emulsifying wax NF": 151.0, "phenoxyethanol": 16.0,
-              "sugar": 702.0}  # fmt: skip
+    masses = {"sunflower oil": 1417.0, "emulsifying wax NF": 151.0, "phenoxyethanol": 16.0, "sugar": 702.0}
     whole = sum(masses.values())
     lines = tuple(
-        Line(n, 100 * m / whole, phase="solids" if n == "sugar" else "oil")
-        for n, m in masses.items()
+        Line(n, 100 * m / whole, phase="solids" if n == "sugar" else "oil") for n, m in masses.items()
     )
     one = titled(preservative(look(Formula("x", "wash-off scrub", lines))), "phenoxyethanol: share")
     assert one.figure == "0.7 % of the jar"
@@ -82,8 +78,11 @@ def test_the_active_part_counts() -> None:
 
 
 def portions(added: float, held: float) -> Formula:
-    lines = (Line("sunflower oil", 100 - held), Line("phenoxyethanol", held),
-             Line("mica", added, portion="rose"))  # fmt: skip
+    lines = (
+        Line("sunflower oil", 100 - held),
+        Line("phenoxyethanol", held),
+        Line("mica", added, portion="rose"),
+    )
     return Formula("Scrub", "wash-off scrub", lines, portions=(Portion("rose", 100),))
 
 
@@ -210,9 +209,13 @@ def test_a_salt_in_fat_lies_there_as_grains() -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["phenylpropanol (and) ethylhexylglycerin", "caprylyl glycol", "phenethyl alcohol",
-     "lactobacillus ferment"],
-)  # fmt: skip
+    [
+        "phenylpropanol (and) ethylhexylglycerin",
+        "caprylyl glycol",
+        "phenethyl alcohol",
+        "lactobacillus ferment",
+    ],
+)
 def test_boosters_alone_are_a_caution(name: str) -> None:
     one = titled(lotion(Line(name, 1)), "Boosters only")
     assert one.level == "caution"
@@ -249,8 +252,7 @@ def test_a_preservative_without_a_name_is_asked_for() -> None:
 # --- pH
 
 
-@pytest.mark.parametrize(("name", "level"), [("sodium benzoate", "caution"),
-                                             ("phenoxyethanol", "note")])  # fmt: skip
+@pytest.mark.parametrize(("name", "level"), [("sodium benzoate", "caution"), ("phenoxyethanol", "note")])
 def test_missing_ph_is_said(name: str, level: str) -> None:
     assert titled(lotion(Line(name, 0.5)), "pH is missing").level == level
 

@@ -44,25 +44,47 @@ CLAY = Ingredient("clay", "", "clay", "powder")
 READY = Ingredient("ready_wax", "", "ready wax", "emulsifying wax", convention="all_in_one")
 # an acid value of 280.53 mg KOH/g is 5 mmol/g
 ACID = Ingredient(
-    "acid", "", "theta acid", "fatty acid", convention="oil_or_emulsifier",
-    ow_readings=(Reading(15.0, "published", "a"),), properties=(prop("acid_value", 280.53),),
-)  # fmt: skip
+    "acid",
+    "",
+    "theta acid",
+    "fatty acid",
+    convention="oil_or_emulsifier",
+    ow_readings=(Reading(15.0, "published", "a"),),
+    properties=(prop("acid_value", 280.53),),
+)
 LYE = Ingredient(
-    "lye", "", "lye", "base", convention="base",
+    "lye",
+    "",
+    "lye",
+    "base",
+    convention="base",
     properties=(prop("equivalents_per_mol", 1.0), prop("molar_mass", 40.0)),
-)  # fmt: skip
-PERFUME = Ingredient("perfume", "Parfum", "perfume", "fragrance", convention="oil",
-                     ow_readings=(Reading(14.0, "published", "a"),))  # fmt: skip
+)
+PERFUME = Ingredient(
+    "perfume",
+    "Parfum",
+    "perfume",
+    "fragrance",
+    convention="oil",
+    ow_readings=(Reading(14.0, "published", "a"),),
+)
 ESTER = Ingredient(
-    "both_ester", "", "both ester", "emulsifier", "nonionic", convention="emulsifier_or_oil",
-    hlb_readings=(Reading(4.0, "published", "a"),), ow_readings=(Reading(13.0, "published", "a"),),
-)  # fmt: skip
+    "both_ester",
+    "",
+    "both ester",
+    "emulsifier",
+    "nonionic",
+    convention="emulsifier_or_oil",
+    hlb_readings=(Reading(4.0, "published", "a"),),
+    ow_readings=(Reading(13.0, "published", "a"),),
+)
 BLANK = Ingredient("blank_butter", "", "blank butter", "butter", convention="oil")
 KIN = [
-    Ingredient(f"kin_{v}", "", f"kin {v}", "butter", convention="oil",
-               ow_readings=(Reading(v, "published", "a"),))
+    Ingredient(
+        f"kin_{v}", "", f"kin {v}", "butter", convention="oil", ow_readings=(Reading(v, "published", "a"),)
+    )
     for v in (6, 7, 9)
-]  # fmt: skip
+]
 
 
 # --- the sum
@@ -110,8 +132,7 @@ def test_working_shows_the_numbers_put_in() -> None:
 
 
 FIGURES = st.integers(0, 400).map(lambda n: n / 10)
-PHASES = st.lists(st.tuples(st.integers(1, 10_000).map(lambda n: n / 100), FIGURES),
-                  min_size=1, max_size=8)  # fmt: skip
+PHASES = st.lists(st.tuples(st.integers(1, 10_000).map(lambda n: n / 100), FIGURES), min_size=1, max_size=8)
 
 
 @given(PHASES)
@@ -132,16 +153,18 @@ def test_order_of_lines_does_not_matter(phase: list[tuple[float, float]]) -> Non
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(st.dictionaries(st.sampled_from(["alpha oil", "beta oil", "gamma wax"]),
-                       st.integers(1, 1000), min_size=1), st.floats(-6, 6))  # fmt: skip
+@given(
+    st.dictionaries(
+        st.sampled_from(["alpha oil", "beta oil", "gamma wax"]), st.integers(1, 1000), min_size=1
+    ),
+    st.floats(-6, 6),
+)
 def test_scale_and_order_of_named_lines_do_not_matter(
     tiny_library: Library, phase: dict[str, int], power: float
 ) -> None:
     plain = required_hlb(phase, library=tiny_library)
     turned = required_hlb({n: phase[n] * 10**power for n in reversed(phase)}, library=tiny_library)
-    assert (turned.low, turned.value, turned.high) == pytest.approx(
-        (plain.low, plain.value, plain.high)
-    )
+    assert (turned.low, turned.value, turned.high) == pytest.approx((plain.low, plain.value, plain.high))
 
 
 # --- who counts
@@ -181,16 +204,13 @@ def test_two_sided_alcohol_counts_as_oil_unless_told_otherwise(tiny_library: Lib
 
 def test_two_sided_alcohol_can_be_counted_as_emulsifier(tiny_library: Library) -> None:
     found = required_hlb(
-        {"alpha oil": 1, "zeta alcohol": 1}, sides={"Zeta Alcohol": "emulsifier"},
-        library=tiny_library,
-    )  # fmt: skip
+        {"alpha oil": 1, "zeta alcohol": 1}, sides={"Zeta Alcohol": "emulsifier"}, library=tiny_library
+    )
     assert found.value == 6.5
     assert reasons(found) == {"zeta alcohol": "counted as emulsifier by choice"}
 
 
-def test_two_sided_ester_counts_as_emulsifier_unless_told_otherwise(
-    enlarged: Callable[..., Library],
-) -> None:
+def test_two_sided_ester_counts_as_emulsifier_unless_told_otherwise(enlarged: Callable[..., Library]) -> None:
     phase = {"alpha oil": 1, "both ester": 1}
     assert required_hlb(phase, library=enlarged(ESTER)).value == 6.5
     found = required_hlb(phase, sides={"both ester": "oil"}, library=enlarged(ESTER))
@@ -201,8 +221,9 @@ def test_two_sided_ester_counts_as_emulsifier_unless_told_otherwise(
 def test_other_side_of_a_two_sided_ingredient_is_shown(
     tiny_library: Library, side: str, other: float
 ) -> None:
-    found = required_hlb({"alpha oil": 1, "zeta alcohol": 1}, sides={"zeta alcohol": side},
-                         library=tiny_library)  # fmt: skip
+    found = required_hlb(
+        {"alpha oil": 1, "zeta alcohol": 1}, sides={"zeta alcohol": side}, library=tiny_library
+    )
     shown = [o.estimate.value for o in found.others if o.name == "zeta alcohol" and o.estimate]
     assert shown == [pytest.approx(other)]
 
@@ -218,23 +239,17 @@ def test_sides_within_the_window_are_a_note(tiny_library: Library) -> None:
 
 
 def test_side_of_a_one_sided_ingredient_is_refused(tiny_library: Library) -> None:
-    with pytest.raises(
-        InvalidInput, match=r"side of 'alpha oil': it stands on one side only. Leave"
-    ):
+    with pytest.raises(InvalidInput, match=r"side of 'alpha oil': it stands on one side only. Leave"):
         required_hlb({"alpha oil": 1}, sides={"alpha oil": "emulsifier"}, library=tiny_library)
 
 
 def test_unknown_side_is_refused(tiny_library: Library) -> None:
-    with pytest.raises(
-        InvalidInput, match=r"side of 'zeta alcohol': 'left' .* Use oil, emulsifier"
-    ):
+    with pytest.raises(InvalidInput, match=r"side of 'zeta alcohol': 'left' .* Use oil, emulsifier"):
         required_hlb({"zeta alcohol": 1}, sides={"zeta alcohol": "left"}, library=tiny_library)
 
 
 @pytest.mark.parametrize("name", ["cetyl alcohol", "stearic acid"])
-def test_fatty_alcohols_and_stearic_acid_count_as_oil_by_default(
-    library: Library, name: str
-) -> None:
+def test_fatty_alcohols_and_stearic_acid_count_as_oil_by_default(library: Library, name: str) -> None:
     assert counted(required_hlb({"olive oil": 10, name: 2}))[name] == 2
 
 
@@ -246,29 +261,21 @@ def test_glyceryl_stearate_counts_as_emulsifier_by_default() -> None:
 # --- soap
 
 
-def test_neutralised_acid_leaves_the_phase_by_its_acid_value(
-    enlarged: Callable[..., Library],
-) -> None:
+def test_neutralised_acid_leaves_the_phase_by_its_acid_value(enlarged: Callable[..., Library]) -> None:
     # 10 g of acid hold 50 mmol; 0.8 g of lye of 40 g/mol are 20 mmol: 4 g become soap
-    found = required_hlb(
-        {"alpha oil": 20, "theta acid": 10, "lye": 0.8}, library=enlarged(ACID, LYE)
-    )
+    found = required_hlb({"alpha oil": 20, "theta acid": 10, "lye": 0.8}, library=enlarged(ACID, LYE))
     assert found.soap == pytest.approx(4.0)
     assert counted(found)["theta acid"] == pytest.approx(6.0)
     assert "A soap forms" in titles(found, "caution")
 
 
 def test_acid_and_soap_add_to_the_acid_given(enlarged: Callable[..., Library]) -> None:
-    found = required_hlb(
-        {"alpha oil": 20, "theta acid": 10, "lye": 0.8}, library=enlarged(ACID, LYE)
-    )
+    found = required_hlb({"alpha oil": 20, "theta acid": 10, "lye": 0.8}, library=enlarged(ACID, LYE))
     gone = sum(e.mass for e in found.excluded if e.name == "theta acid")
     assert gone + counted(found)["theta acid"] == pytest.approx(10)
 
 
-@pytest.mark.parametrize(
-    ("base", "level"), [("sodium hydroxide", "stop"), ("triethanolamine", "caution")]
-)
+@pytest.mark.parametrize(("base", "level"), [("sodium hydroxide", "stop"), ("triethanolamine", "caution")])
 def test_more_base_than_acid_is_a_stop_for_lye(base: str, level: str) -> None:
     found = required_hlb({"mineral oil": 20, "stearic acid": 5, base: 9})
     assert "More base than fatty acid" in titles(found, level)
@@ -276,9 +283,7 @@ def test_more_base_than_acid_is_a_stop_for_lye(base: str, level: str) -> None:
 
 
 def test_base_that_just_neutralises_is_no_stop(enlarged: Callable[..., Library]) -> None:
-    found = required_hlb(
-        {"alpha oil": 20, "theta acid": 10, "lye": 2.0}, library=enlarged(ACID, LYE)
-    )
+    found = required_hlb({"alpha oil": 20, "theta acid": 10, "lye": 2.0}, library=enlarged(ACID, LYE))
     assert titles(found, "stop") == []
     assert found.soap == pytest.approx(10, rel=1e-3)
 
@@ -319,8 +324,7 @@ def test_fragrance_counts(enlarged: Callable[..., Library]) -> None:
 
 
 def test_fragrance_can_be_left_out(enlarged: Callable[..., Library]) -> None:
-    found = required_hlb({"alpha oil": 9, "perfume": 1}, count_fragrance=False,
-                         library=enlarged(PERFUME))  # fmt: skip
+    found = required_hlb({"alpha oil": 9, "perfume": 1}, count_fragrance=False, library=enlarged(PERFUME))
     assert found.value == 6.5
     assert reasons(found) == {"perfume": "fragrance left out by choice"}
 
@@ -329,8 +333,7 @@ def test_fragrance_can_be_left_out(enlarged: Callable[..., Library]) -> None:
 def test_result_of_the_other_choice_on_fragrance_is_shown(
     enlarged: Callable[..., Library], counts: bool, other: float
 ) -> None:
-    found = required_hlb({"alpha oil": 9, "perfume": 1}, count_fragrance=counts,
-                         library=enlarged(PERFUME))  # fmt: skip
+    found = required_hlb({"alpha oil": 9, "perfume": 1}, count_fragrance=counts, library=enlarged(PERFUME))
     shown = [o.estimate.value for o in found.others if o.name == "fragrance" and o.estimate]
     assert shown == [pytest.approx(other)]
 
@@ -343,9 +346,7 @@ def test_fragrance_below_half_a_per_cent_is_negligible(
     assert ("Fragrance is negligible here" in titles(found, "note")) is said
 
 
-def test_fragrance_share_goes_by_the_whole_formula_where_given(
-    enlarged: Callable[..., Library],
-) -> None:
+def test_fragrance_share_goes_by_the_whole_formula_where_given(enlarged: Callable[..., Library]) -> None:
     found = required_hlb({"alpha oil": 200, "perfume": 3}, whole=1000, library=enlarged(PERFUME))
     assert "Fragrance is negligible here" in titles(found)
 
@@ -364,18 +365,14 @@ def test_ingredient_without_a_figure_takes_its_class_range_and_is_listed(
     assert "No required HLB is known for blank butter" in titles(found, "caution")
 
 
-def test_ingredient_without_a_figure_still_counts_in_the_mass(
-    enlarged: Callable[..., Library],
-) -> None:
+def test_ingredient_without_a_figure_still_counts_in_the_mass(enlarged: Callable[..., Library]) -> None:
     found = required_hlb({"alpha oil": 1, "blank butter": 3}, library=enlarged(BLANK, *KIN))
     assert found.mass == 4
     assert found.value == pytest.approx((6.5 + 3 * 7) / 4)
 
 
 def test_ask_raises_for_an_ingredient_without_a_figure(enlarged: Callable[..., Library]) -> None:
-    with pytest.raises(
-        MissingValue, match=r"No o/w required HLB .*'blank butter'.*range of its kind"
-    ):
+    with pytest.raises(MissingValue, match=r"No o/w required HLB .*'blank butter'.*range of its kind"):
         required_hlb({"blank butter": 1}, unknown="ask", library=enlarged(BLANK, *KIN))
 
 
@@ -386,8 +383,9 @@ def test_kind_without_enough_figures_raises(enlarged: Callable[..., Library]) ->
 
 
 def test_own_value_fills_a_missing_figure(enlarged: Callable[..., Library]) -> None:
-    found = required_hlb({"blank butter": 1}, values={"Blank Butter": "8,5"}, unknown="ask",
-                         library=enlarged(BLANK))  # fmt: skip
+    found = required_hlb(
+        {"blank butter": 1}, values={"Blank Butter": "8,5"}, unknown="ask", library=enlarged(BLANK)
+    )
     assert (found.value, found.parts[0].basis, found.unknown) == (8.5, "own value", ())
 
 
@@ -414,9 +412,7 @@ def test_own_value_class_range_means_its_own_kind(enlarged: Callable[..., Librar
 
 
 def test_unknown_name_with_a_value_of_its_own_counts(tiny_library: Library) -> None:
-    found = required_hlb(
-        {"my oil": 1, "alpha oil": 1}, values={"my oil": 9.5}, library=tiny_library
-    )
+    found = required_hlb({"my oil": 1, "alpha oil": 1}, values={"my oil": 9.5}, library=tiny_library)
     assert found.value == 8
 
 
@@ -560,18 +556,14 @@ def test_largest_numbers_work() -> None:
     assert found.mass == math.inf
 
 
-def test_largest_numbers_of_one_ingredient_are_refused_and_not_infinite(
-    tiny_library: Library,
-) -> None:
+def test_largest_numbers_of_one_ingredient_are_refused_and_not_infinite(tiny_library: Library) -> None:
     with pytest.raises(InvalidInput, match="'first oil' twice: inf is not a finite number"):
         required_hlb({"alpha oil": 1e308, "first oil": 1e308}, library=tiny_library)
 
 
 @pytest.mark.parametrize("phase", [{}, [], {"alpha oil": 0}, {"epsilon oleate": 5}], ids=str)
 def test_phase_with_nothing_that_counts_is_empty(tiny_library: Library, phase: object) -> None:
-    with pytest.raises(
-        EmptyPhase, match=r"The oil phase has no amount above 0. Enter an amount for"
-    ):
+    with pytest.raises(EmptyPhase, match=r"The oil phase has no amount above 0. Enter an amount for"):
         required_hlb(phase, library=tiny_library)  # type: ignore[arg-type]
 
 
@@ -600,9 +592,7 @@ def test_inputs_are_not_changed(tiny_library: Library) -> None:
 
 
 @pytest.mark.parametrize(("window", "level"), [(4.2, "caution"), (4.3, "note")])
-def test_remark_on_two_sides_turns_at_the_window(
-    tiny_library: Library, window: float, level: str
-) -> None:
+def test_remark_on_two_sides_turns_at_the_window(tiny_library: Library, window: float, level: str) -> None:
     # 10.75 as oil, 6.5 as emulsifier: 4.25 apart
     phase = {"alpha oil": 1, "zeta alcohol": 1}
     found = required_hlb(phase, window=window, library=tiny_library)

@@ -10,9 +10,8 @@ from hlbcore import Ingredient, Library, Line
 from hlbcore.sheets.seen import Seen, see
 
 ZETA_TURNED = Ingredient(
-    "eta_stearate", "Eta Stearate", "eta stearate", "emulsifier", "nonionic",
-    convention="emulsifier_or_oil",
-)  # fmt: skip
+    "eta_stearate", "Eta Stearate", "eta stearate", "emulsifier", "nonionic", convention="emulsifier_or_oil"
+)
 WAX = Ingredient("theta_wax", "Theta Wax", "theta wax", "emulsifying wax", convention="all_in_one")
 WATER = Ingredient("aqua", "Aqua", "plain water", "water", convention="outside")
 
@@ -63,29 +62,21 @@ def test_oils_and_emulsifiers_make_the_fat_base(shelf: Library, name: str, fat: 
     assert see(Line(name, 1), shelf).is_fat is fat
 
 
-@pytest.mark.parametrize(
-    "name", ["alpha oil", "FIRST OIL", "Huile de Alpha", "alphus inventus seed oil"]
-)
-def test_any_name_finds_the_ingredient_and_stays_as_written(
-    tiny_library: Library, name: str
-) -> None:
+@pytest.mark.parametrize("name", ["alpha oil", "FIRST OIL", "Huile de Alpha", "alphus inventus seed oil"])
+def test_any_name_finds_the_ingredient_and_stays_as_written(tiny_library: Library, name: str) -> None:
     seen = see(Line(name, 12.5), tiny_library)
     assert seen.ingredient is tiny_library.find("alpha oil")
     assert (seen.name, seen.pct, seen.kind) == (name, 12.5, "oil")
 
 
 @pytest.mark.parametrize("name", ["nobody knows", "", "  "])
-def test_a_name_that_nobody_knows_is_seen_without_ingredient(
-    tiny_library: Library, name: str
-) -> None:
+def test_a_name_that_nobody_knows_is_seen_without_ingredient(tiny_library: Library, name: str) -> None:
     assert see(Line(name, 1), tiny_library) == Seen(Line(name, 1), None)
     assert see(Line(name, 1), tiny_library).kind == ""
 
 
 @pytest.mark.parametrize("name", ["cetyl alcohol", "stearic acid"])
-def test_fatty_alcohol_and_stearic_acid_count_as_oil_unless_told(
-    library: Library, name: str
-) -> None:
+def test_fatty_alcohol_and_stearic_acid_count_as_oil_unless_told(library: Library, name: str) -> None:
     assert not see(Line(name, 1), library).is_emulsifier
     assert see(Line(name, 1, role="emulsifier"), library).is_emulsifier
 

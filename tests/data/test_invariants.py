@@ -39,8 +39,7 @@ def test_ids_are_unique() -> None:
 
 
 def test_ids_are_lower_case_letters_digits_and_single_underscores() -> None:
-    bad = [r["id"] for r in rows("ingredients")
-           if not re.fullmatch(r"[a-z0-9]+(_[a-z0-9]+)*", r["id"])]  # fmt: skip
+    bad = [r["id"] for r in rows("ingredients") if not re.fullmatch(r"[a-z0-9]+(_[a-z0-9]+)*", r["id"])]
     assert bad == []
 
 
@@ -63,8 +62,9 @@ def test_no_alias_meets_the_id_or_common_name_of_another_ingredient() -> None:
     for r in rows("ingredients"):
         for name in (r["id"], r["common_name"]):
             taken.setdefault(fold(name), set()).add(r["id"])
-    met = [(r["alias"], r["id"]) for r in rows("aliases")
-           if taken.get(fold(r["alias"]), {r["id"]}) != {r["id"]}]  # fmt: skip
+    met = [
+        (r["alias"], r["id"]) for r in rows("aliases") if taken.get(fold(r["alias"]), {r["id"]}) != {r["id"]}
+    ]
     assert met == []
 
 
@@ -95,9 +95,7 @@ def test_every_source_is_used() -> None:
         for column in r
         if column == "source" or column.endswith("_source")
     }
-    code = "\n".join(
-        p.read_text(encoding="utf-8") for p in Path(hlbcore.__file__).parent.rglob("*.py")
-    )
+    code = "\n".join(p.read_text(encoding="utf-8") for p in Path(hlbcore.__file__).parent.rglob("*.py"))
     named = {k for k in source_kinds() if re.search(rf"\b{re.escape(k)}\b", code)}
     assert sorted(set(source_kinds()) - used - named) == []
 
@@ -129,9 +127,10 @@ def test_every_grade_is_known_and_every_reading_says_where(table: str) -> None:
 def test_grade_is_memory_exactly_where_the_source_is(table: str) -> None:
     kinds = source_kinds()
     odd = [
-        (r["id"], r["grade"], r["source"]) for r in rows(table)
+        (r["id"], r["grade"], r["source"])
+        for r in rows(table)
         if (r["grade"] == "memory") != (kinds[r["source"]] == "memory")
-    ]  # fmt: skip
+    ]
     assert odd == []
 
 
@@ -189,9 +188,10 @@ def test_charge_stands_with_emulsifiers_alone() -> None:
     side = {"emulsifier", "all_in_one", "emulsifier_or_oil", "oil_or_emulsifier"}
     charges = {"nonionic", "anionic", "cationic", "amphoteric", ""}
     odd = [
-        r["id"] for r in rows("ingredients")
+        r["id"]
+        for r in rows("ingredients")
         if r["charge"] not in charges or (r["charge"] and r["convention"] not in side)
-    ]  # fmt: skip
+    ]
     assert odd == []
 
 

@@ -12,17 +12,36 @@ from hlbcore.diagnosis.diagnose import DIAGNOSIS_COLUMNS, Cause
 from hlbcore.product_types import PRACTICE
 
 ASKED = {
-    "thin", "split at once", "split next day", "oil on top", "water below", "hard after days",
-    "grainy", "white on rubbing", "sticky", "lumps", "crumbs of wax", "slippery tub", "film left",
-    "does not rinse", "not white on rinsing",
-}  # fmt: skip
+    "thin",
+    "split at once",
+    "split next day",
+    "oil on top",
+    "water below",
+    "hard after days",
+    "grainy",
+    "white on rubbing",
+    "sticky",
+    "lumps",
+    "crumbs of wax",
+    "slippery tub",
+    "film left",
+    "does not rinse",
+    "not white on rinsing",
+}
 CREAM = Formula(
-    "cream", "o/w cream",
-    (Line("water", 70), Line("sunflower oil", 20), Line("sorbitan stearate", 2.8),
-     Line("polysorbate 60", 2.2), Line("glycerin", 3), Line("xanthan gum", 0.2),
-     Line("cetearyl alcohol", 1.8)),
+    "cream",
+    "o/w cream",
+    (
+        Line("water", 70),
+        Line("sunflower oil", 20),
+        Line("sorbitan stearate", 2.8),
+        Line("polysorbate 60", 2.2),
+        Line("glycerin", 3),
+        Line("xanthan gum", 0.2),
+        Line("cetearyl alcohol", 1.8),
+    ),
     facts=Facts(ph=6, hottest_c=75),
-)  # fmt: skip
+)
 
 
 def with_lines(formula: Formula, *lines: Line, **facts: float) -> Formula:
@@ -104,25 +123,53 @@ def test_emulsion_does_not_melt_apart() -> None:
 @pytest.mark.parametrize(
     ("symptom", "word", "line", "facts", "value"),
     [
-        pytest.param("water below", "salt breaks", Line("magnesium sulfate", 2), {},
-                     "magnesium sulfate 2 %", id="salt"),
+        pytest.param(
+            "water below", "salt breaks", Line("magnesium sulfate", 2), {}, "magnesium sulfate 2 %", id="salt"
+        ),
         pytest.param("thin", "pH too low", Line("lactic acid", 1), {"ph": 4.6}, "pH 4.6", id="pH"),
-        pytest.param("sticky", "too much humectant", Line("propanediol", 4), {},
-                     "7 % of the formula: glycerin 3 %, propanediol 4 %", id="humectants"),
-        pytest.param("split at once", "more fragrance", Line("fragrance", 2), {},
-                     "2 % of the formula", id="fragrance"),
-        pytest.param("crumbs of wax", "not everything was melted", Line("carnauba wax", 1), {},
-                     "carnauba wax melts at 83 °C, hottest 75 °C", id="heat"),
-        pytest.param("hard after days", "one fatty alcohol alone", Line("cetyl alcohol", 0), {},
-                     "", id="mixed alcohol"),
-        pytest.param("grainy", "butter cooled slowly", Line("shea butter", 5), {},
-                     "shea butter 5 % = 15.7 % of the fat base", id="butter"),
-        pytest.param("white on rubbing", "white powder", Line("zinc oxide", 3), {},
-                     "zinc oxide 3 %", id="powder"),
-        pytest.param("split at once", "anionic and cationic",
-                     Line("cetrimonium chloride", 1), {}, "", id="charge needs both"),
+        pytest.param(
+            "sticky",
+            "too much humectant",
+            Line("propanediol", 4),
+            {},
+            "7 % of the formula: glycerin 3 %, propanediol 4 %",
+            id="humectants",
+        ),
+        pytest.param(
+            "split at once", "more fragrance", Line("fragrance", 2), {}, "2 % of the formula", id="fragrance"
+        ),
+        pytest.param(
+            "crumbs of wax",
+            "not everything was melted",
+            Line("carnauba wax", 1),
+            {},
+            "carnauba wax melts at 83 °C, hottest 75 °C",
+            id="heat",
+        ),
+        pytest.param(
+            "hard after days", "one fatty alcohol alone", Line("cetyl alcohol", 0), {}, "", id="mixed alcohol"
+        ),
+        pytest.param(
+            "grainy",
+            "butter cooled slowly",
+            Line("shea butter", 5),
+            {},
+            "shea butter 5 % = 15.7 % of the fat base",
+            id="butter",
+        ),
+        pytest.param(
+            "white on rubbing", "white powder", Line("zinc oxide", 3), {}, "zinc oxide 3 %", id="powder"
+        ),
+        pytest.param(
+            "split at once",
+            "anionic and cationic",
+            Line("cetrimonium chloride", 1),
+            {},
+            "",
+            id="charge needs both",
+        ),
     ],
-)  # fmt: skip
+)
 def test_figure_of_this_formula_points_at_the_cause(
     symptom: str, word: str, line: Line, facts: dict[str, float], value: str
 ) -> None:
@@ -133,9 +180,13 @@ def test_figure_of_this_formula_points_at_the_cause(
 
 @pytest.mark.parametrize(
     ("symptom", "word"),
-    [("water below", "salt breaks"), ("grainy", "butter"), ("split at once", "more fragrance"),
-     ("white on rubbing", "white powder")],
-)  # fmt: skip
+    [
+        ("water below", "salt breaks"),
+        ("grainy", "butter"),
+        ("split at once", "more fragrance"),
+        ("white on rubbing", "white powder"),
+    ],
+)
 def test_cause_that_cannot_apply_is_left_out(symptom: str, word: str) -> None:
     assert not any(word in c.cause for c in hlb.diagnose(CREAM, symptom=symptom).causes)
 
@@ -149,16 +200,18 @@ def test_salt_helps_a_w_o_cream_and_its_lack_is_a_cause() -> None:
 
 
 def test_low_dose_points_and_its_mend_is_computed() -> None:
-    lines = tuple(replace(x, pct=x.pct / 4) if "ate 60" in x.name or "sorbitan" in x.name else x
-                  for x in CREAM.lines)  # fmt: skip
+    lines = tuple(
+        replace(x, pct=x.pct / 4) if "ate 60" in x.name or "sorbitan" in x.name else x for x in CREAM.lines
+    )
     found = cause(replace(CREAM, lines=lines), "thin", "too little emulsifier")
     assert found.points
     assert "Start from 4.4 % of the formula" in found.mend
 
 
 def test_glyceryl_stearate_alone_is_half_a_system() -> None:
-    formula = Formula("x", "o/w cream", (Line("water", 76), Line("sunflower oil", 20),
-                                         Line("glyceryl stearate", 4)))  # fmt: skip
+    formula = Formula(
+        "x", "o/w cream", (Line("water", 76), Line("sunflower oil", 20), Line("glyceryl stearate", 4))
+    )
     assert cause(formula, "split at once", "only half").points
 
 
@@ -174,12 +227,7 @@ def test_acid_butter_and_wax_together_point_without_a_threshold() -> None:
     balm = Formula(
         "x",
         "wash-off scrub",
-        (
-            Line("olive oil", 60),
-            Line("stearic acid", 10),
-            Line("cocoa butter", 20),
-            Line("beeswax", 10),
-        ),
+        (Line("olive oil", 60), Line("stearic acid", 10), Line("cocoa butter", 20), Line("beeswax", 10)),
     )
     assert cause(balm, "hard after days", "too little liquid oil").points
     without = replace(balm, lines=balm.lines[:2] + balm.lines[3:])

@@ -54,8 +54,11 @@ def test_hand_cream_is_that_of_the_first_page() -> None:
 def test_scrub_gives_each_portion_its_own_colour_and_fragrance() -> None:
     lavender, orange = hlb.example_formula("two_colour_scrub").finished()
     assert {x.name for x in lavender.lines} ^ {x.name for x in orange.lines} == {
-        "lavender oil", "ultramarines", "sweet orange oil", "iron oxides",
-    }  # fmt: skip
+        "lavender oil",
+        "ultramarines",
+        "sweet orange oil",
+        "iron oxides",
+    }
     assert lavender.total_pct == pytest.approx(100)
 
 

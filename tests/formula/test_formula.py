@@ -28,9 +28,7 @@ from hlbcore import (
 from hlbcore.formula.formula import CSV_COLUMNS
 
 CREAM = "o/w cream"
-WAX = Composite(
-    "house wax", (CompositePart("cetearyl alcohol", 80), CompositePart("polysorbate 60", 20))
-)
+WAX = Composite("house wax", (CompositePart("cetearyl alcohol", 80), CompositePart("polysorbate 60", 20)))
 ALL = (Line("alpha oil", 100, phase="oil"),)
 
 
@@ -135,9 +133,7 @@ def test_a_bad_fact_is_refused_by_name(name: str, value: Any, words: str) -> Non
 
 
 def test_facts_that_are_not_known_stay_open() -> None:
-    assert [v for k, v in asdict(Facts()).items() if k not in ("area", "fragrance_allergens")] == [
-        None
-    ] * 7
+    assert [v for k, v in asdict(Facts()).items() if k not in ("area", "fragrance_allergens")] == [None] * 7
 
 
 # --- problems
@@ -221,9 +217,7 @@ def test_an_ingredient_may_stand_in_two_phases(tiny_library: Library) -> None:
 
 def test_shares_of_portions_must_add_to_100(tiny_library: Library) -> None:
     formula = made(*ALL, portions=(Portion("a", 50), Portion("b", 40)))
-    assert told(formula, tiny_library) == [
-        (None, "The portions add to 90 % of the base, not 100 %.")
-    ]
+    assert told(formula, tiny_library) == [(None, "The portions add to 90 % of the base, not 100 %.")]
 
 
 def test_parts_of_a_composite_must_add_to_100(tiny_library: Library) -> None:
@@ -304,9 +298,13 @@ ROSE = made(
 def test_what_is_added_on_top_dilutes_the_base() -> None:
     rose = ROSE.part("rose")
     assert {x.name: x.pct for x in rose.lines} == pytest.approx(
-        {"sunflower oil": 99 / 1.05, "phenoxyethanol": 1 / 1.05, "fragrance": 2 / 1.05,
-         "iron oxides": 3 / 1.05}
-    )  # fmt: skip
+        {
+            "sunflower oil": 99 / 1.05,
+            "phenoxyethanol": 1 / 1.05,
+            "fragrance": 2 / 1.05,
+            "iron oxides": 3 / 1.05,
+        }
+    )
     assert rose.total_pct == pytest.approx(100)
 
 
@@ -330,14 +328,14 @@ def test_a_formula_without_portions_is_its_own_product() -> None:
 
 def test_a_wax_of_80_to_20_at_6_beside_2_of_fatty_alcohol() -> None:
     formula = made(
-        Line("house wax", 6, phase="oil"), Line("cetearyl alcohol", 2, phase="oil"),
-        composites=(WAX,),
-    )  # fmt: skip
+        Line("house wax", 6, phase="oil"), Line("cetearyl alcohol", 2, phase="oil"), composites=(WAX,)
+    )
     lines = formula.expanded().lines
     assert [(x.name, round(x.pct, 9), x.phase) for x in lines] == [
-        ("cetearyl alcohol", 4.8, "oil"), ("polysorbate 60", 1.2, "oil"),
+        ("cetearyl alcohol", 4.8, "oil"),
+        ("polysorbate 60", 1.2, "oil"),
         ("cetearyl alcohol", 2.0, "oil"),
-    ]  # fmt: skip
+    ]
     assert math.fsum(x.pct for x in lines if x.name == "cetearyl alcohol") == pytest.approx(6.8)
     assert [x.note for x in lines] == ["part of house wax", "part of house wax", ""]
     assert formula.expanded().composites == ()
@@ -355,22 +353,38 @@ estimates = st.builds(
     st.sampled_from([(), (4.0, 9.0)]),
 )
 lines = st.builds(
-    Line, words, numbers, phase=words, role=st.sampled_from(["auto", "oil", "emulsifier"]),
-    active_pct=shares, portion=st.none() | words, note=words, own=st.none() | estimates,
-)  # fmt: skip
+    Line,
+    words,
+    numbers,
+    phase=words,
+    role=st.sampled_from(["auto", "oil", "emulsifier"]),
+    active_pct=shares,
+    portion=st.none() | words,
+    note=words,
+    own=st.none() | estimates,
+)
 composites = st.builds(
     Composite, words, st.lists(st.builds(CompositePart, words, shares, st.none() | shares))
 )
 facts = st.builds(
-    Facts, ph=st.none() | st.floats(0, 14), area=st.sampled_from(["body", "face", "lips"]),
-    cleansing=st.none() | st.booleans(), hottest_c=st.none() | st.floats(-30, 250),
+    Facts,
+    ph=st.none() | st.floats(0, 14),
+    area=st.sampled_from(["body", "face", "lips"]),
+    cleansing=st.none() | st.booleans(),
+    hottest_c=st.none() | st.floats(-30, 250),
     fragrance_allergens=st.lists(st.tuples(words, shares), max_size=3),
-)  # fmt: skip
+)
 formulas = st.builds(
-    Formula, words, st.sampled_from([CREAM, "cleansing balm"]), st.lists(lines, max_size=4),
-    st.lists(words, max_size=3), st.lists(st.builds(Portion, words, shares), max_size=2),
-    st.lists(composites, max_size=2), facts, words,
-)  # fmt: skip
+    Formula,
+    words,
+    st.sampled_from([CREAM, "cleansing balm"]),
+    st.lists(lines, max_size=4),
+    st.lists(words, max_size=3),
+    st.lists(st.builds(Portion, words, shares), max_size=2),
+    st.lists(composites, max_size=2),
+    facts,
+    words,
+)
 
 
 @settings(deadline=None, max_examples=60)
@@ -384,8 +398,7 @@ def test_a_formula_comes_back_from_its_json(formula: Formula) -> None:
 @settings(deadline=None, max_examples=60)
 @given(formulas)
 def test_problems_are_told_of_any_formula(formula: Formula) -> None:
-    assert all(p.text and (p.line is None or p.line < len(formula.lines)) for p in
-               formula.problems())  # fmt: skip
+    assert all(p.text and (p.line is None or p.line < len(formula.lines)) for p in formula.problems())
 
 
 RAW = json.loads(made(*ALL, composites=(WAX,), portions=(Portion("a", 100),)).to_json())
@@ -397,8 +410,13 @@ def test_the_schema_and_its_version_stand_first() -> None:
 
 
 def test_fields_that_are_missing_take_their_default() -> None:
-    short = {"schema": "hlbcore formula", "version": 1, "name": "x", "product_type": CREAM,
-             "lines": [{"name": "alpha oil", "pct": "12,5"}]}  # fmt: skip
+    short = {
+        "schema": "hlbcore formula",
+        "version": 1,
+        "name": "x",
+        "product_type": CREAM,
+        "lines": [{"name": "alpha oil", "pct": "12,5"}],
+    }
     assert Formula.from_json(json.dumps(short)) == made(Line("alpha oil", 12.5))
 
 
@@ -424,7 +442,7 @@ TOO_LARGE = {
     "portion of a line": ({"lines": (Line("a", 0, portion=L),)}, "'x+…': the text has"),
     "note of a line": ({"lines": (Line("a", 0, note=L),)}, "'x+…': the text has"),
     "note": ({"note": "x" * 20_001}, "note: the text has 20,001"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("parts", "said"), TOO_LARGE.values(), ids=TOO_LARGE)
@@ -489,9 +507,7 @@ REFUSED = {
     "portion of a line": (changed("lines.0.portion", {}), "is not text"),
     "own": (changed("lines.0.own", 5), "cannot be read"),
     "own range": (changed("lines.0.own", {"value": 5, "low": 6, "high": 7}), "outside its range"),
-    "own source": (
-        changed("lines.0.own", {"value": 5, "low": 5, "high": 5, "sources": 7}), "cannot be read",
-    ),
+    "own source": (changed("lines.0.own", {"value": 5, "low": 5, "high": 5, "sources": 7}), "cannot be read"),
     "phases": (changed("phases", "oil"), "phases"),
     "phase": (changed("phases", [["oil"]]), "is not text"),
     "portion": (changed("portions.0.name", 5), "is not text"),
@@ -503,7 +519,7 @@ REFUSED = {
     "allergens": (changed("facts.fragrance_allergens", [1]), "cannot be read"),
     "product type": (changed("product_type", "soup"), "soup"),
     "lone surrogate": (changed("name", "\ud800"), "cannot be read"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("text", "words"), REFUSED.values(), ids=REFUSED)
@@ -534,14 +550,29 @@ def test_what_is_no_formula_is_refused_in_a_short_sentence(text: str) -> None:
 
 
 @settings(deadline=None, max_examples=60)
-@given(st.recursive(st.none() | st.booleans() | numbers | words,
-                    lambda x: st.lists(x, max_size=3) | st.dictionaries(words, x, max_size=3)),
-       st.sampled_from(["name", "lines", "lines.0", "lines.0.pct", "lines.0.own", "phases",
-                        "portions", "composites", "composites.0.parts", "facts", "facts.ph",
-                        "version"]))  # fmt: skip
-def test_any_value_in_any_place_gives_a_formula_that_works_or_a_sentence(
-    value: object, path: str
-) -> None:
+@given(
+    st.recursive(
+        st.none() | st.booleans() | numbers | words,
+        lambda x: st.lists(x, max_size=3) | st.dictionaries(words, x, max_size=3),
+    ),
+    st.sampled_from(
+        [
+            "name",
+            "lines",
+            "lines.0",
+            "lines.0.pct",
+            "lines.0.own",
+            "phases",
+            "portions",
+            "composites",
+            "composites.0.parts",
+            "facts",
+            "facts.ph",
+            "version",
+        ]
+    ),
+)
+def test_any_value_in_any_place_gives_a_formula_that_works_or_a_sentence(value: object, path: str) -> None:
     try:
         read = Formula.from_json(changed(path, value))
     except HlbError:
@@ -581,9 +612,14 @@ def test_the_heading_is_that_of_the_list() -> None:
 
 plain = st.text(st.characters(codec="utf-8", exclude_characters="'\r\n\x00"), max_size=12)
 plain_lines = st.builds(
-    Line, plain.filter(bool), numbers, phase=plain, active_pct=shares,
-    portion=st.none() | plain.filter(bool), note=plain,
-)  # fmt: skip
+    Line,
+    plain.filter(bool),
+    numbers,
+    phase=plain,
+    active_pct=shares,
+    portion=st.none() | plain.filter(bool),
+    note=plain,
+)
 
 
 @settings(deadline=None, max_examples=60)
@@ -626,10 +662,9 @@ def test_an_error_in_a_row_has_the_number_of_its_line(row: str, words: str) -> N
 
 @pytest.mark.parametrize(
     "text",
-    ["", "x" * 1_000_000, "ingredient,pct\n" + "x" * 1_000_000, '"' * 99_999,
-     "ingredient,pct\n\x00"],
+    ["", "x" * 1_000_000, "ingredient,pct\n" + "x" * 1_000_000, '"' * 99_999, "ingredient,pct\n\x00"],
     ids=["blank", "long heading", "long cell", "quotes", "zero sign"],
-)  # fmt: skip
+)
 def test_what_is_no_csv_is_refused_in_a_short_sentence(text: str) -> None:
     with pytest.raises(InvalidInput, match=r"^CSV") as caught:
         back(text)

@@ -52,14 +52,13 @@ ONE = {
     "such a name behind the amount": ("3 polysorbate 80", "polysorbate 80", "3"),
     "such a name with a hyphen": ("ceteareth-20 2", "ceteareth-20", "2"),
     "such a name with a hyphen alone": ("ceteareth-20", "ceteareth-20", ""),
-    "number within the name": (
-        "PEG-40 hydrogenated castor oil 2", "PEG-40 hydrogenated castor oil", "2"),
+    "number within the name": ("PEG-40 hydrogenated castor oil 2", "PEG-40 hydrogenated castor oil", "2"),
     "unknown name": ("my 1st oil 3", "my 1st oil", "3"),
     "no amount": ("shea butter", "shea butter", ""),
     "emoji": ("😀 oil 5", "😀 oil", "5"),
     "HTML": ("<script>alert(1)</script> 5", "<script>alert(1)</script>", "5"),
     "formula of a spreadsheet": ("=cmd()\t5", "=cmd()", "5"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("text", "name", "amount"), ONE.values(), ids=ONE.keys())
@@ -70,9 +69,8 @@ def test_a_line_is_parted_into_name_and_amount(text: str, name: str, amount: str
 
 @pytest.mark.parametrize(
     ("name", "side"),
-    [("alpha oil", "oil"), ("zeta alcohol", "oil"), ("delta ester", "emulsifier"),
-     ("omega", "unknown")],
-)  # fmt: skip
+    [("alpha oil", "oil"), ("zeta alcohol", "oil"), ("delta ester", "emulsifier"), ("omega", "unknown")],
+)
 def test_the_side_is_that_of_the_tables(name: str, side: str, tiny_library: Library) -> None:
     assert [r.side for r in read_list(name, library=tiny_library)] == [side]
 
@@ -84,9 +82,20 @@ def test_water_side_and_bases_stand_outside(name: str) -> None:
 
 @pytest.mark.parametrize(
     "skipped",
-    ["", "   ", "Ingredient\tamount", "INCI;%", "Oil phase", "Name, %", "Ingredients (g)",
-     "Total\t100", "total 100", "Sum: 100 %", "Phase\tIngredient\tGrams"],
-)  # fmt: skip
+    [
+        "",
+        "   ",
+        "Ingredient\tamount",
+        "INCI;%",
+        "Oil phase",
+        "Name, %",
+        "Ingredients (g)",
+        "Total\t100",
+        "total 100",
+        "Sum: 100 %",
+        "Phase\tIngredient\tGrams",
+    ],
+)
 def test_headings_totals_and_blank_lines_are_passed_over(skipped: str) -> None:
     rows = read_list(f"{skipped}\nolive oil\t10\n{skipped}\n")
     assert [r.name for r in rows] == ["olive oil"]
@@ -97,9 +106,7 @@ def test_a_row_keeps_the_number_of_its_line() -> None:
     assert [r.line for r in rows] == [3, 5]
 
 
-@pytest.mark.parametrize(
-    "heading", ["Ingredient\tg", "Ingredient;Grams", "Ingredient,g", "Ingredient (g)"]
-)
+@pytest.mark.parametrize("heading", ["Ingredient\tg", "Ingredient;Grams", "Ingredient,g", "Ingredient (g)"])
 def test_a_heading_in_grams_gives_plain_numbers_their_unit(heading: str) -> None:
     rows = read_list(f"{heading}\nolive oil\t10,5\nshea butter\t2 %")
     assert [r.amount for r in rows] == ["10,5 g", "2 %"]
@@ -198,9 +205,7 @@ def test_rescaled_keeps_the_proportions_and_adds_to_100() -> None:
 
 @given(st.lists(st.floats(0.01, 90), min_size=2, max_size=30))
 def test_a_rescaled_recipe_adds_to_100(amounts: list[float]) -> None:
-    rows = tuple(
-        ListRow(n, "water", f"{a:.4f}", "outside") for n, a in enumerate(amounts, 1)
-    )  # fmt: skip
+    rows = tuple(ListRow(n, "water", f"{a:.4f}", "outside") for n, a in enumerate(amounts, 1))
     found = total_finding(rescaled(rows))
     assert found is not None
     assert found.level == "note"
@@ -208,10 +213,13 @@ def test_a_rescaled_recipe_adds_to_100(amounts: list[float]) -> None:
 
 @pytest.mark.parametrize(
     ("text", "item"),
-    [("water 0\nolive oil 0", "recipe, total"), ("water\nolive oil 5", "recipe"),
-     ("water 5 g\nolive oil 5 g", "recipe")],
+    [
+        ("water 0\nolive oil 0", "recipe, total"),
+        ("water\nolive oil 5", "recipe"),
+        ("water 5 g\nolive oil 5 g", "recipe"),
+    ],
     ids=["nothing", "amount missing", "masses"],
-)  # fmt: skip
+)
 def test_what_cannot_be_rescaled_is_refused(text: str, item: str) -> None:
     with pytest.raises(InvalidInput, match=rf"^{item}: .*(Enter more than 0|Give every line)"):
         rescaled(read_list(text))
@@ -230,11 +238,13 @@ def test_only_the_first_line_of_water_is_changed() -> None:
 
 @pytest.mark.parametrize(
     ("text", "said"),
-    [("water 5\nolive oil 101", r"^water, after the change: -1 is negative\. Enter 0 or more"),
-     ("glycerin 5\nolive oil 90", r"^recipe: there is no line of water\. Add water, or rescale"),
-     ("water 70 g\nolive oil 40 g", r"^recipe: an amount is missing or not in per cent\. Give")],
+    [
+        ("water 5\nolive oil 101", r"^water, after the change: -1 is negative\. Enter 0 or more"),
+        ("glycerin 5\nolive oil 90", r"^recipe: there is no line of water\. Add water, or rescale"),
+        ("water 70 g\nolive oil 40 g", r"^recipe: an amount is missing or not in per cent\. Give"),
+    ],
     ids=["not enough water", "no water", "masses"],
-)  # fmt: skip
+)
 def test_what_water_cannot_mend_is_refused(text: str, said: str) -> None:
     with pytest.raises(InvalidInput, match=said):
         from_water(read_list(text))
@@ -249,21 +259,51 @@ def test_mass_follows_a_heading_in_grams() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["olive oil 250 g", "water 70 %\nolive oil 30 %", "water 70\nolive oil 30",
-             "water 70 g\nolive oil 30", "water 70 g\nolive oil", "water 70 g\nolive oil 30 %"],
+    "text",
+    [
+        "olive oil 250 g",
+        "water 70 %\nolive oil 30 %",
+        "water 70\nolive oil 30",
+        "water 70 g\nolive oil 30",
+        "water 70 g\nolive oil",
+        "water 70 g\nolive oil 30 %",
+    ],
     ids=["oil alone", "per cent", "plain", "unit missing", "amount missing", "mixed"],
-)  # fmt: skip
+)
 def test_what_is_no_whole_recipe_by_mass_has_no_mass(text: str) -> None:
     assert recipe_grams(read_list(text)) is None
 
 
 PIECES = st.lists(
     st.sampled_from(
-        ["shea butter", "polysorbate 80", "water", "10", "10,5", "%", "g", "\t", ";", ",", " ",
-         "\n", "-", "−", ".", '"', "total", "1,000", "1e308", "(", ")", "=", "١"]
+        [
+            "shea butter",
+            "polysorbate 80",
+            "water",
+            "10",
+            "10,5",
+            "%",
+            "g",
+            "\t",
+            ";",
+            ",",
+            " ",
+            "\n",
+            "-",
+            "−",
+            ".",
+            '"',
+            "total",
+            "1,000",
+            "1e308",
+            "(",
+            ")",
+            "=",
+            "١",
+        ]
     ),
     max_size=25,
-).map("".join)  # fmt: skip
+).map("".join)
 
 
 @given(st.text(max_size=200) | PIECES)

@@ -59,10 +59,7 @@ def xlsx(*rows: list[object], sheets: Mapping[str, list[list[object]]] | None = 
 def with_parts(data: bytes, parts: Mapping[str, str | bytes]) -> bytes:
     """A workbook with parts exchanged or added."""
     out = io.BytesIO()
-    with (
-        zipfile.ZipFile(io.BytesIO(data)) as old,
-        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
-    ):
+    with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
         for name in old.namelist():
             if name not in parts:
                 new.writestr(name, old.read(name))
@@ -264,11 +261,7 @@ def refusal(data: bytes, filename: str = "list.xlsx") -> str:
         (b"name\n\x81\x8d\n", "list.csv", "no text that can be read"),
         (b'name\n"meadow\n', "list.csv", "line 2: it cannot be read"),
         (b"<html><table><tr><td>name", "list.csv", "a web page or XML inside"),
-        (
-            b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"x" * 600,
-            "list.xls",
-            "an old XLS file, or locked",
-        ),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"x" * 600, "list.xls", "an old XLS file, or locked"),
         (b"%PDF-1.7", "list.pdf", "files of the kind '.pdf' are not read"),
         (b"name;x", "list", "files of the kind '' are not read"),
         (b"name;x", "../../<b>.exe", "files of the kind '.exe' are not read"),
@@ -364,16 +357,14 @@ def padded(parts: Mapping[str, str | bytes]) -> bytes:
         {SHEET: f"<worksheet {MAIN}><x sqref='{'A1 ' * 70_000}'/></worksheet>"},
     ],
     ids=["cells", "runs", "others", "deep", "format", "text", "ranges"],
-)  # fmt: skip
+)
 def test_workbook_of_endless_parts_is_refused(parts: dict[str, str]) -> None:
     assert "more cells or formats than a list of ingredients needs" in refusal(padded(parts))
 
 
 LAUGHS = (
     "<?xml version='1.0'?><!DOCTYPE sst [<!ENTITY a 'ha'>"
-    + "".join(
-        f"<!ENTITY {b} '{f'&{a};' * 10}'>" for a, b in zip("abcdefgh", "bcdefghi", strict=True)
-    )
+    + "".join(f"<!ENTITY {b} '{f'&{a};' * 10}'>" for a, b in zip("abcdefgh", "bcdefghi", strict=True))
     + f"]><sst {MAIN}><si><t>&i;</t></si></sst>"
 )
 
@@ -397,9 +388,7 @@ def test_doctype_and_entities_are_refused(body: str | bytes, part: str) -> None:
 @pytest.mark.parametrize(
     "name", ["../../evil.xml", "/tmp/evil.xml", "..\\evil.xml", "xl/../../evil.xml", "C:\\evil.xml"]
 )
-def test_names_in_the_zip_are_never_paths(
-    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_names_in_the_zip_are_never_paths(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     inside = tmp_path / "a" / "b"
     inside.mkdir(parents=True)
     monkeypatch.chdir(inside)
@@ -430,21 +419,27 @@ def test_last_column_letter_is_that_of_the_limit() -> None:
 @pytest.mark.parametrize(
     ("heading", "field"),
     [
-        ("Ingredient", "name"), ("RAW MATERIAL", "name"), ("INCI-Name", "INCI"),
-        ("rHLB", "required HLB"), ("Required HLB (O/W)", "required HLB"),
-        ("HLB (required)", "required HLB"), ("required HLB w/o", "required HLB w/o"),
-        ("required HLB (w/o)", "required HLB w/o"), ("HLB", "HLB"), ("Dose (%)", "dose"),
-        ("dose [% of formula]", "dose"), ("Temperature °C", "temperature"), ("Remarks", "note"),
+        ("Ingredient", "name"),
+        ("RAW MATERIAL", "name"),
+        ("INCI-Name", "INCI"),
+        ("rHLB", "required HLB"),
+        ("Required HLB (O/W)", "required HLB"),
+        ("HLB (required)", "required HLB"),
+        ("required HLB w/o", "required HLB w/o"),
+        ("required HLB (w/o)", "required HLB w/o"),
+        ("HLB", "HLB"),
+        ("Dose (%)", "dose"),
+        ("dose [% of formula]", "dose"),
+        ("Temperature °C", "temperature"),
+        ("Remarks", "note"),
         ("Synonyms", "other names"),
     ],
-)  # fmt: skip
+)
 def test_usual_headings_are_known(heading: str, field: str) -> None:
     assert match_columns(["?", heading]) == {field: 1}
 
 
-@pytest.mark.parametrize(
-    "heading", ["Temperature (°F)", "temp °F", "dose (g)", "price", "", "HLB w/o", "🧈"]
-)
+@pytest.mark.parametrize("heading", ["Temperature (°F)", "temp °F", "dose (g)", "price", "", "HLB w/o", "🧈"])
 def test_heading_of_another_meaning_or_unit_is_not_matched(heading: str) -> None:
     assert match_columns([heading]) == {}
 
@@ -490,9 +485,19 @@ def test_whole_row_is_taken() -> None:
     )
     assert intake.items == (
         OwnIngredient("meadow oil", "oil", "Pratum Oil", "soft", ("x oil", "y")),
-        OwnReading("meadow oil", 9.0, 8.0, 10.0, emulsion="w/o", pair="a and b", method="ladder",
-                   on="2026-03-01", dose_pct=5.0, temperature_c=70.0),
-    )  # fmt: skip
+        OwnReading(
+            "meadow oil",
+            9.0,
+            8.0,
+            10.0,
+            emulsion="w/o",
+            pair="a and b",
+            method="ladder",
+            on="2026-03-01",
+            dose_pct=5.0,
+            temperature_c=70.0,
+        ),
+    )
     assert only(intake) == ("new ingredient of kind oil; required HLB w/o 9 from 8 to 10", "taken")
 
 
@@ -503,9 +508,7 @@ def test_range_of_its_own_columns_is_taken() -> None:
 
 def test_both_emulsion_types_of_a_row_are_taken() -> None:
     items = taken("name;required HLB;required HLB w/o", "meadow oil;9;4").items
-    assert [(x.value, x.emulsion) for x in items if isinstance(x, OwnReading)] == [
-        (9.0, "o/w"), (4.0, "w/o"),
-    ]  # fmt: skip
+    assert [(x.value, x.emulsion) for x in items if isinstance(x, OwnReading)] == [(9.0, "o/w"), (4.0, "w/o")]
 
 
 def test_figure_of_a_known_ingredient_gives_a_reading_alone() -> None:
@@ -570,8 +573,9 @@ def test_row_with_a_wrong_figure_gives_nothing_at_all() -> None:
 def test_same_row_again_is_skipped_and_said() -> None:
     intake = taken("name;required HLB", "meadow oil;8", "Meadow-Oil;8,0")
     assert (intake.lines[1].result, intake.lines[1].status) == (
-        "required HLB o/w 8 stands in row 2 already", "skipped",
-    )  # fmt: skip
+        "required HLB o/w 8 stands in row 2 already",
+        "skipped",
+    )
     assert len(intake.items) == 2
 
 
@@ -595,8 +599,9 @@ def test_what_is_kept_already_is_skipped() -> None:
 
 def test_known_name_alone_is_skipped() -> None:
     assert only(taken("name;required HLB", "shea butter;")) == (
-        "known already, and the row gives no figure", "skipped",
-    )  # fmt: skip
+        "known already, and the row gives no figure",
+        "skipped",
+    )
 
 
 def test_known_ingredient_keeps_its_names_and_says_so(tiny_library: Library) -> None:
@@ -611,8 +616,7 @@ def test_date_without_a_figure_is_said() -> None:
 
 
 @pytest.mark.parametrize(
-    "name",
-    ["<script>alert(1)</script>", "<b>x</b>", "javascript:x", "'; DROP TABLE a; --", "{{7}}"],
+    "name", ["<script>alert(1)</script>", "<b>x</b>", "javascript:x", "'; DROP TABLE a; --", "{{7}}"]
 )
 @pytest.mark.parametrize("kind", ["csv", "xlsx"])
 def test_odd_names_stay_text(name: str, kind: str) -> None:

@@ -51,9 +51,7 @@ def full(store: Store) -> Store:
     second = store.save(replace(SHEET, window="2"), on=first, digest="d")
     store.point_at(first, on=second)
     store.put_away(store.save(Sheet(title="=old <b>é\U0001f9f4</b>")).formula)
-    store.add_own(
-        OwnReading("shea butter", 9.0, pair="a"), OwnIngredient("meadow butter"), who="me"
-    )
+    store.add_own(OwnReading("shea butter", 9.0, pair="a"), OwnIngredient("meadow butter"), who="me")
     store.withdraw_own(store.add_own(OwnReading("beeswax", 10.0))[0])
     store.set_setting("who", "me")
     return store
@@ -122,11 +120,16 @@ def test_a_plan_changes_nothing_and_says_what_an_import_will_do(full: Store, oth
     plan = plan_import(other, export_all(full))
     assert other.formulas().empty
     assert plan.table.columns.tolist() == ["what", "name", "does"]
-    assert sorted(plan.table["does"]) == sorted([
-        "comes in as a new formula with 2 versions", "comes in as a new formula with 1 version",
-        "comes in as an own value", "comes in as an own value",
-        "comes in as an own value, out of use", "is set to 'me'",
-    ])  # fmt: skip
+    assert sorted(plan.table["does"]) == sorted(
+        [
+            "comes in as a new formula with 2 versions",
+            "comes in as a new formula with 1 version",
+            "comes in as an own value",
+            "comes in as an own value",
+            "comes in as an own value, out of use",
+            "is set to 'me'",
+        ]
+    )
     assert plan.count == 6
 
 
@@ -189,9 +192,7 @@ def test_a_later_state_goes_on_from_ours(shared: tuple[Store, Store, Version]) -
     store, other, first = shared
     second = store.save(replace(SHEET, title="second"), on=first)
     store.save(replace(SHEET, title="third"), on=second)
-    assert does(other, export_all(store)) == [
-        "goes on from your state with 2 versions from the file"
-    ]
+    assert does(other, export_all(store)) == ["goes on from your state with 2 versions from the file"]
     carried(store, other)
     assert other.open(first.formula).sheet.title == "third"
     assert other.formulas("third")["name"].tolist() == ["third"]
@@ -212,8 +213,7 @@ def test_where_both_were_changed_ours_stays_in_front(shared: tuple[Store, Store,
     ours = other.save(replace(SHEET, title="ours"), on=first)
     (said,) = does(other, export_all(store))
     assert said == (
-        "adds 1 version from the file to the history; your state stays in front, since both were "
-        "changed"
+        "adds 1 version from the file to the history; your state stays in front, since both were changed"
     )
     carried(store, other)
     assert other.open(first.formula) == ours
@@ -222,9 +222,7 @@ def test_where_both_were_changed_ours_stays_in_front(shared: tuple[Store, Store,
     assert plan_import(other, export_all(store)).count == 0
 
 
-def test_stores_that_import_each_other_hold_the_same_states(
-    shared: tuple[Store, Store, Version],
-) -> None:
+def test_stores_that_import_each_other_hold_the_same_states(shared: tuple[Store, Store, Version]) -> None:
     store, other, first = shared
     store.save(replace(SHEET, title="theirs"), on=first)
     other.save(replace(SHEET, title="ours"), on=first)
@@ -245,13 +243,9 @@ def changed(data: bytes, change: Callable[[dict[str, Any]], object]) -> bytes:
     return sealed(files)
 
 
-def test_one_identity_with_other_contents_comes_in_apart(
-    shared: tuple[Store, Store, Version],
-) -> None:
+def test_one_identity_with_other_contents_comes_in_apart(shared: tuple[Store, Store, Version]) -> None:
     store, _, first = shared
-    strange = changed(
-        export_all(store), lambda f: f["versions"][0]["sheet"].update(title="not the same")
-    )
+    strange = changed(export_all(store), lambda f: f["versions"][0]["sheet"].update(title="not the same"))
     (said,) = does(store, strange)
     assert said == "comes in beside yours as a formula of its own with 1 version: they differ"
     import_all(store, plan_import(store, strange))
@@ -268,9 +262,7 @@ def test_what_came_in_apart_comes_in_once(shared: tuple[Store, Store, Version]) 
     assert len(store.formulas()) == 2
 
 
-def test_a_version_that_another_formula_holds_comes_in_apart(
-    shared: tuple[Store, Store, Version],
-) -> None:
+def test_a_version_that_another_formula_holds_comes_in_apart(shared: tuple[Store, Store, Version]) -> None:
     store, _, first = shared
     strange = changed(export_all(store), lambda f: f.update(uid=UID))
     import_all(store, plan_import(store, strange))
@@ -296,8 +288,9 @@ def test_what_differs_and_stays_is_said(store: Store, other: Store) -> None:
     other.set_setting("who", "ours")
     other.withdraw_own(uid)
     assert does(other, export_all(store)) == [
-        "nothing: it stays out of use here", "nothing: it stays 'ours' here"
-    ]  # fmt: skip
+        "nothing: it stays out of use here",
+        "nothing: it stays 'ours' here",
+    ]
 
 
 def test_a_reason_comes_in_where_there_is_none(shared: tuple[Store, Store, Version]) -> None:
@@ -309,9 +302,7 @@ def test_a_reason_comes_in_where_there_is_none(shared: tuple[Store, Store, Versi
     assert (there.why, there.kept) == ("held four weeks", True)
 
 
-def test_a_reason_that_is_here_stays_and_that_is_said(
-    shared: tuple[Store, Store, Version],
-) -> None:
+def test_a_reason_that_is_here_stays_and_that_is_said(shared: tuple[Store, Store, Version]) -> None:
     store, other, first = shared
     store.mark(first, "theirs")
     other.mark(first, "ours")
@@ -330,9 +321,7 @@ def test_an_import_that_fails_leaves_nothing(full: Store, other: Store) -> None:
         link.execute("PRAGMA defer_foreign_keys = ON")
         row = list(last._rows[0])
         row[1] = UID
-        link.execute(
-            "INSERT INTO formula VALUES (?, '', '', '', ?, '', '', NULL, 'formula')", (UID, row[0])
-        )
+        link.execute("INSERT INTO formula VALUES (?, '', '', '', ?, '', '', NULL, 'formula')", (UID, row[0]))
         link.execute("INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
     before = dump(other)
     with pytest.raises(NotSaved, match=r"changed in the meantime\. Look at the newest state"):
@@ -373,9 +362,10 @@ def refused(store: Store, data: bytes, words: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "data", [b"", b"x", b"PK\x03\x04", b"PK\x05\x06" + bytes(18), b"\0" * 1000, b"{}"],
+    "data",
+    [b"", b"x", b"PK\x03\x04", b"PK\x05\x06" + bytes(18), b"\0" * 1000, b"{}"],
     ids=["empty", "letter", "begun", "empty zip", "zeros", "json"],
-)  # fmt: skip
+)
 def test_what_is_no_file_of_this_tool_is_refused(store: Store, data: bytes) -> None:
     refused(store, data, "it is no zip that can be read|its list of contents cannot be read")
 
@@ -464,10 +454,19 @@ def test_a_file_of_a_later_version_is_refused(store: Store) -> None:
 
 @pytest.mark.parametrize(
     "head",
-    [{"schema": "other"}, {"version": "1"}, {"version": 0}, {"version": True}, {"version": None},
-     {"version": 1e999}, {"files": None}, {"files": [1]}, {"files": {}, "schema": []}],
+    [
+        {"schema": "other"},
+        {"version": "1"},
+        {"version": 0},
+        {"version": True},
+        {"version": None},
+        {"version": 1e999},
+        {"files": None},
+        {"files": [1]},
+        {"files": {}, "schema": []},
+    ],
     ids=str,
-)  # fmt: skip
+)
 def test_an_odd_list_of_contents_is_refused(store: Store, head: dict[str, object]) -> None:
     refused(store, sealed({}, **head), "its list of contents cannot be read")
 
@@ -475,11 +474,26 @@ def test_an_odd_list_of_contents_is_refused(store: Store, head: dict[str, object
 @pytest.mark.parametrize("name", ["own.json", "settings.json", "formulas/a.json"])
 @pytest.mark.parametrize(
     "body",
-    [b"", b"null", b"1", b'"x"', b"[1]", b'{"a": 1}', b"[[]]", b"[{}]", b"[null]", b"{} {}",
-     b"\xff", b"[" * 5_000, b'{"a": NaN}', b'[{"uid": Infinity}]', b'{"a": "\\ud800"}',
-     b'{"\\ud800": "a"}'],
+    [
+        b"",
+        b"null",
+        b"1",
+        b'"x"',
+        b"[1]",
+        b'{"a": 1}',
+        b"[[]]",
+        b"[{}]",
+        b"[null]",
+        b"{} {}",
+        b"\xff",
+        b"[" * 5_000,
+        b'{"a": NaN}',
+        b'[{"uid": Infinity}]',
+        b'{"a": "\\ud800"}',
+        b'{"\\ud800": "a"}',
+    ],
     ids=lambda b: repr(b[:20]),
-)  # fmt: skip
+)
 def test_a_part_of_another_kind_is_refused(store: Store, name: str, body: bytes) -> None:
     if name == "settings.json" and body == b'{"a": 1}':
         body = b'{"a": [1]}'
@@ -488,13 +502,26 @@ def test_a_part_of_another_kind_is_refused(store: Store, name: str, body: bytes)
 
 def whole() -> dict[str, Any]:
     version = {
-        "uid": UID, "number": 1, "parent": None, "at": "", "who": "", "what": "", "why": "",
-        "kept": False, "digest": "", "figures": {}, "sheet": {},
-    }  # fmt: skip
+        "uid": UID,
+        "number": 1,
+        "parent": None,
+        "at": "",
+        "who": "",
+        "what": "",
+        "why": "",
+        "kept": False,
+        "digest": "",
+        "figures": {},
+        "sheet": {},
+    }
     return {
-        "uid": UID[::-1], "current": UID, "created": "", "changed": "", "removed": None,
+        "uid": UID[::-1],
+        "current": UID,
+        "created": "",
+        "changed": "",
+        "removed": None,
         "versions": [version],
-    }  # fmt: skip
+    }
 
 
 def test_the_smallest_formula_is_read(store: Store) -> None:
@@ -525,9 +552,7 @@ WRONG: dict[tuple[Any, ...], list[object]] = {
 
 
 @pytest.mark.parametrize("place", WRONG, ids=str)
-def test_a_wrong_kind_of_value_is_refused_wherever_it_stands(
-    store: Store, place: tuple[Any, ...]
-) -> None:
+def test_a_wrong_kind_of_value_is_refused_wherever_it_stands(store: Store, place: tuple[Any, ...]) -> None:
     for wrong in WRONG[place]:
         formula = whole()
         holder: Any = formula

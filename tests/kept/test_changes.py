@@ -42,10 +42,17 @@ def said(new: Sheet, old: Sheet = OLD) -> list[str]:
 # --- nothing can change unseen
 
 OTHER_VALUES: dict[str, object] = {
-    "unit": UNITS[1], "product": "w/o cream", "objective": GOALS[-1], "count_fragrance": False,
-    "ionics": True, "phases": ("one",), "lines": (), "emulsifiers": (), "others": (),
+    "unit": UNITS[1],
+    "product": "w/o cream",
+    "objective": GOALS[-1],
+    "count_fragrance": False,
+    "ionics": True,
+    "phases": ("one",),
+    "lines": (),
+    "emulsifiers": (),
+    "others": (),
     "facts": (("ph", "6"),),
-}  # fmt: skip
+}
 FIELDS = pytest.mark.parametrize("name", [f.name for f in fields(Sheet)])
 
 
@@ -58,13 +65,13 @@ def test_every_field_of_a_sheet_is_seen(name: str) -> None:
 
 
 LISTS: dict[str, Callable[..., SheetLine | SheetEmulsifier | SheetOther]] = {
-    "lines": SheetLine, "emulsifiers": SheetEmulsifier, "others": SheetOther,
-}  # fmt: skip
+    "lines": SheetLine,
+    "emulsifiers": SheetEmulsifier,
+    "others": SheetOther,
+}
 
 
-@pytest.mark.parametrize(
-    ("where", "name"), [(w, f.name) for w, kind in LISTS.items() for f in fields(kind)]
-)
+@pytest.mark.parametrize(("where", "name"), [(w, f.name) for w, kind in LISTS.items() for f in fields(kind)])
 def test_every_field_of_a_line_is_seen_by_itself(where: str, name: str) -> None:
     old = getattr(OLD, where)
     new = replace(OLD, **{where: (replace(old[0], **{name: "7"}), *old[1:])})
@@ -82,12 +89,17 @@ def test_every_fact_is_named_in_words_of_the_bench(name: str) -> None:
 words = st.text(max_size=4) | st.sampled_from(["", "5", "olive oil", "Olive Oil", "shea"])
 lines = st.lists(st.builds(SheetLine, words, words, words, note=words), max_size=4).map(tuple)
 sheets = st.builds(
-    Sheet, title=words, unit=st.sampled_from(UNITS), objective=st.sampled_from(GOALS), lines=lines,
+    Sheet,
+    title=words,
+    unit=st.sampled_from(UNITS),
+    objective=st.sampled_from(GOALS),
+    lines=lines,
     emulsifiers=st.lists(st.builds(SheetEmulsifier, words, words), max_size=3).map(tuple),
     others=st.lists(st.builds(SheetOther, words, words), max_size=3).map(tuple),
-    ionics=st.booleans(), phases=st.lists(words, max_size=2).map(tuple),
+    ionics=st.booleans(),
+    phases=st.lists(words, max_size=2).map(tuple),
     facts=st.lists(st.tuples(st.sampled_from(["ph", "area", "x"]), words), max_size=3).map(tuple),
-)  # fmt: skip
+)
 
 
 @settings(deadline=None, max_examples=150)
@@ -124,24 +136,21 @@ def test_an_amount_is_named_with_its_line() -> None:
 
 def test_a_renamed_line_is_one_change() -> None:
     cocoa, olive, shea = OLD.lines
-    assert said(oils(replace(cocoa, name="mango butter"), olive, shea)) == [
-        "cocoa butter → mango butter"
-    ]
+    assert said(oils(replace(cocoa, name="mango butter"), olive, shea)) == ["cocoa butter → mango butter"]
 
 
 def test_a_renamed_line_is_followed_where_others_came_and_went_before_it() -> None:
     _, olive, shea = OLD.lines
     new = oils(olive, replace(shea, name="mango butter", amount="4"))
-    assert said(new) == [
-        "shea → mango butter", "mango butter amount 3 → 4", "cocoa butter 10 removed",
-    ]  # fmt: skip
+    assert said(new) == ["shea → mango butter", "mango butter amount 3 → 4", "cocoa butter 10 removed"]
 
 
 def test_a_name_spelt_in_another_way_is_the_same_line() -> None:
     cocoa, olive, shea = OLD.lines
     assert said(oils(replace(cocoa, name="Cocoa Butter", amount="9"), olive, shea)) == [
-        "cocoa butter → Cocoa Butter", "Cocoa Butter amount 10 → 9",
-    ]  # fmt: skip
+        "cocoa butter → Cocoa Butter",
+        "Cocoa Butter amount 10 → 9",
+    ]
 
 
 def test_an_added_and_a_removed_line_are_named_with_their_amount() -> None:
@@ -149,8 +158,9 @@ def test_an_added_and_a_removed_line_are_named_with_their_amount() -> None:
     new = replace(oils(cocoa, olive), others=(*OLD.others, SheetOther("gum", "0.3")))
     assert said(new) == ["shea 3 removed", "gum 0.3 added"]
     assert [c.where for c in sheet_changes(OLD, new)] == [
-        "removed from the oil phase", "added to the other lines",
-    ]  # fmt: skip
+        "removed from the oil phase",
+        "added to the other lines",
+    ]
 
 
 def test_the_removed_one_of_two_lines_of_one_name_is_found() -> None:
@@ -161,9 +171,7 @@ def test_the_removed_one_of_two_lines_of_one_name_is_found() -> None:
 def test_a_line_of_a_name_that_stands_twice_has_its_number() -> None:
     twice = (SheetLine("olive oil", "5"), SheetLine("olive oil", "7"))
     new = oils(twice[0], replace(twice[1], amount="8"))
-    assert sheet_changes(oils(*twice), new) == (
-        SheetChange("olive oil (line 2), amount", "7", "8"),
-    )
+    assert sheet_changes(oils(*twice), new) == (SheetChange("olive oil (line 2), amount", "7", "8"),)
 
 
 def test_a_line_without_a_name_has_its_number() -> None:

@@ -4,15 +4,7 @@ import math
 
 import pytest
 
-from hlbcore import (
-    Outcome,
-    Sheet,
-    compare_figures,
-    example_sheet,
-    kept_figures,
-    what_moved,
-    work_out,
-)
+from hlbcore import Outcome, Sheet, compare_figures, example_sheet, kept_figures, what_moved, work_out
 
 OUTCOME = work_out(example_sheet())
 
@@ -46,9 +38,7 @@ def test_a_figure_has_moved_once_its_first_decimal_may(by: float, told: int) -> 
 
 
 def test_a_verdict_that_changed_is_told_in_words() -> None:
-    assert what_moved({"word": "outside"}, OUTCOME) == (
-        "verdict: outside when it was kept, inside now",
-    )
+    assert what_moved({"word": "outside"}, OUTCOME) == ("verdict: outside when it was kept, inside now",)
 
 
 def test_a_figure_that_is_unknown_on_one_side_has_not_moved() -> None:

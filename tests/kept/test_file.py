@@ -10,16 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import (
-    DamagedFile,
-    NewerFile,
-    NotSaved,
-    Store,
-    Version,
-    default_path,
-    example_sheet,
-    from_backup,
-)
+from hlbcore import DamagedFile, NewerFile, NotSaved, Store, Version, default_path, example_sheet, from_backup
 from hlbcore.kept import file as store_file
 
 SHEET = example_sheet()
@@ -83,9 +74,7 @@ def test_without_a_variable_it_lies_in_the_data_folder_of_the_user(
     assert default_path().parts[-2:] == ("hlbcore", "workshop.db")
 
 
-def test_nothing_of_a_session_in_memory_reaches_the_disk(
-    monkeypatch: pytest.MonkeyPatch, path: Path
-) -> None:
+def test_nothing_of_a_session_in_memory_reaches_the_disk(monkeypatch: pytest.MonkeyPatch, path: Path) -> None:
     monkeypatch.setenv(store_file.FILE_VARIABLE, str(path))
     with Store(in_memory=True) as store:
         store.save(SHEET)
@@ -141,8 +130,7 @@ def _execute(store: Store, sql: str, *values: object) -> None:
 def test_all_tables_are_strict(path: Path) -> None:
     with Store(path) as store, store.reading() as link:
         tables = link.execute(
-            "SELECT name, strict FROM pragma_table_list WHERE schema = 'main' "
-            "AND name NOT LIKE 'sqlite_%'"
+            "SELECT name, strict FROM pragma_table_list WHERE schema = 'main' AND name NOT LIKE 'sqlite_%'"
         ).fetchall()
     assert dict(tables) == dict.fromkeys(("formula", "version", "own", "setting"), 1)
 
@@ -176,8 +164,9 @@ def test_a_database_of_another_program_is_refused_untouched(path: Path) -> None:
     assert [p.name for p in path.parent.iterdir()] == ["w.db"]
 
 
-@pytest.mark.parametrize("body", [b"my notes\n" * 200, b"xy", b"PK\x03\x04" + bytes(5000)],
-                         ids=["text", "two letters", "zip"])  # fmt: skip
+@pytest.mark.parametrize(
+    "body", [b"my notes\n" * 200, b"xy", b"PK\x03\x04" + bytes(5000)], ids=["text", "two letters", "zip"]
+)
 def test_a_file_of_another_kind_is_refused_and_stays_in_its_place(path: Path, body: bytes) -> None:
     path.parent.mkdir()
     path.write_bytes(body)
@@ -486,7 +475,7 @@ def test_a_change_of_form_that_fails_leaves_the_file_as_it_was(
         (sqlite3.SQLITE_CONSTRAINT_UNIQUE, "has changed in the meantime"),
     ],
     ids=["full", "io", "readonly", "cantopen", "busy", "toobig", "constraint"],
-)  # fmt: skip
+)
 def test_what_sqlite_says_becomes_a_sentence(code: int, words: str) -> None:
     with pytest.raises(NotSaved, match=rf"^Not saved in the file: .*{words}.*\. [A-Z].*\.$"):
         _tell(_said(code))

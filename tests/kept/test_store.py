@@ -59,13 +59,15 @@ def test_a_saved_sheet_comes_back_as_it_was(store: Store) -> None:
 
 def test_a_version_holds_who_what_why_when_figures_and_digest(store: Store) -> None:
     kept = store.save(
-        SHEET, who="bench two", what="more shea", why="too thin", digest="d1",
+        SHEET,
+        who="bench two",
+        what="more shea",
+        why="too thin",
+        digest="d1",
         figures={"required": 7.25, "word": "inside"},
-    )  # fmt: skip
+    )
     again = store.version(kept.uid)
-    assert (again.who, again.what, again.why, again.digest) == (
-        "bench two", "more shea", "too thin", "d1",
-    )  # fmt: skip
+    assert (again.who, again.what, again.why, again.digest) == ("bench two", "more shea", "too thin", "d1")
     assert again.figures == {"required": 7.25, "word": "inside"}
     assert again.at.endswith("Z")
     assert again == kept
@@ -97,8 +99,16 @@ def test_figures_that_are_no_numbers_are_left_out(store: Store) -> None:
 def test_the_history_lists_the_newest_first(store: Store, chain: list[Version]) -> None:
     table = store.history(chain[0].formula)
     assert table.columns.tolist() == [
-        "version", "at", "who", "what", "why", "kept", "current", "uid", "parent",
-    ]  # fmt: skip
+        "version",
+        "at",
+        "who",
+        "what",
+        "why",
+        "kept",
+        "current",
+        "uid",
+        "parent",
+    ]
     assert table["version"].tolist() == [3, 2, 1]
     assert table["uid"].tolist() == [v.uid for v in reversed(chain)]
     assert table["parent"].tolist() == [chain[1].uid, chain[0].uid, ""]
@@ -131,9 +141,7 @@ def test_a_state_made_from_a_lost_version_is_not_saved(store: Store) -> None:
 
 
 @pytest.mark.parametrize("name", ["who", "what", "why"])
-def test_a_text_that_is_too_long_is_refused_before_anything_is_written(
-    store: Store, name: str
-) -> None:
+def test_a_text_that_is_too_long_is_refused_before_anything_is_written(store: Store, name: str) -> None:
     texts = {name: "x" * (TEXT_MOST + 1)}
     with pytest.raises(InvalidInput, match="Shorten it"):
         store.save(SHEET, **texts)  # type: ignore[arg-type]
@@ -142,10 +150,17 @@ def test_a_text_that_is_too_long_is_refused_before_anything_is_written(
 
 @pytest.mark.parametrize(
     "text",
-    ["", "' OR 1=1; DROP TABLE formula; --", "<script>alert(1)</script>", "=1+1", "a\x00b\r\nc",
-     "\u202ecream\u0301 \U0001f9f4", "%_\\ \"'"],
+    [
+        "",
+        "' OR 1=1; DROP TABLE formula; --",
+        "<script>alert(1)</script>",
+        "=1+1",
+        "a\x00b\r\nc",
+        "\u202ecream\u0301 \U0001f9f4",
+        "%_\\ \"'",
+    ],
     ids=["blank", "sql", "script", "spreadsheet", "controls", "odd signs", "wildcards"],
-)  # fmt: skip
+)
 def test_any_text_is_kept_letter_by_letter(store: Store, text: str) -> None:
     sheet = Sheet(title=text, note=text, lines=(SheetLine(text, text, note=text),))
     kept = store.save(sheet, who=text, why=text)
@@ -212,9 +227,7 @@ def test_undo_brings_the_name_in_the_list_back(store: Store, chain: list[Version
     assert store.formulas("a")["uid"].tolist() == [chain[0].formula]
 
 
-def test_a_change_after_undo_starts_a_branch_and_keeps_the_other(
-    store: Store, chain: list[Version]
-) -> None:
+def test_a_change_after_undo_starts_a_branch_and_keeps_the_other(store: Store, chain: list[Version]) -> None:
     store.point_at(chain[1], on=chain[2])
     branch = store.save(titled("d"), on=chain[1])
     assert (branch.number, branch.parent) == (4, chain[1].uid)
@@ -264,9 +277,7 @@ def test_a_blank_reason_takes_the_mark_away(store: Store, chain: list[Version]) 
     assert not store.mark(store.mark(chain[1], "good"), "  ").kept
 
 
-def test_a_reason_that_another_window_gave_is_not_overwritten(
-    store: Store, chain: list[Version]
-) -> None:
+def test_a_reason_that_another_window_gave_is_not_overwritten(store: Store, chain: list[Version]) -> None:
     store.mark(chain[1], "held four weeks")
     with pytest.raises(NotSaved, match=r"'held four weeks'.*'smells odd'"):
         store.mark(chain[1], "smells odd")
@@ -340,8 +351,10 @@ def test_the_list_has_its_columns_and_counts_versions(store: Store, chain: list[
     table = store.formulas()
     assert table.columns.tolist() == ["name", "product", "changed", "versions", "uid"]
     assert table.iloc[0][["product", "versions", "uid"]].tolist() == [
-        chain[0].sheet.product, 3, chain[0].formula,
-    ]  # fmt: skip
+        chain[0].sheet.product,
+        3,
+        chain[0].formula,
+    ]
 
 
 def test_a_formula_without_a_title_has_a_name_in_the_list(store: Store) -> None:
@@ -350,14 +363,19 @@ def test_a_formula_without_a_title_has_a_name_in_the_list(store: Store) -> None:
 
 
 @pytest.mark.parametrize(
-    "search", ["hand", "HAND cream", "cream hand", "o/w", "Shea", "polysorbate", "xanthan", " "],
+    "search",
+    ["hand", "HAND cream", "cream hand", "o/w", "Shea", "polysorbate", "xanthan", " "],
     ids=["title", "case", "any order", "product", "oil", "emulsifier", "other line", "blank"],
-)  # fmt: skip
+)
 def test_a_search_looks_through_name_product_and_ingredients(store: Store, search: str) -> None:
-    store.save(Sheet(
-        title="Hand cream", lines=(SheetLine("shea butter", "5"),),
-        emulsifiers=(SheetEmulsifier("polysorbate 60"),), others=(SheetOther("xanthan gum"),),
-    ))  # fmt: skip
+    store.save(
+        Sheet(
+            title="Hand cream",
+            lines=(SheetLine("shea butter", "5"),),
+            emulsifiers=(SheetEmulsifier("polysorbate 60"),),
+            others=(SheetOther("xanthan gum"),),
+        )
+    )
     store.save(Sheet(title="balm", product="cleansing balm", lines=(SheetLine("olive oil"),)))
     assert "Hand cream" in store.formulas(search)["name"].tolist()
 

@@ -11,9 +11,8 @@ import hlbcore as hlb
 
 def trial(name: str = "Beeswax ladder") -> hlb.Trial:
     ladder = hlb.plan_ladder(
-        "sorbitan oleate", "polysorbate 80", centre=10, half_width=2, steps=5,
-        oil_phase={"mineral oil": 20},
-    )  # fmt: skip
+        "sorbitan oleate", "polysorbate 80", centre=10, half_width=2, steps=5, oil_phase={"mineral oil": 20}
+    )
     return hlb.Trial(ladder, name=name)
 
 
@@ -29,9 +28,7 @@ def store() -> hlb.Store:
 def test_a_trial_comes_back_as_it_was_kept(store: hlb.Store) -> None:
     first = store.save_trial(trial(), sheet='{"steps": "5"}', who="bench two")
     held = store.open_trial(first.trial_uid)
-    assert (held.trial, held.sheet, held.who, held.number) == (
-        trial(), '{"steps": "5"}', "bench two", 1,
-    )  # fmt: skip
+    assert (held.trial, held.sheet, held.who, held.number) == (trial(), '{"steps": "5"}', "bench two", 1)
 
 
 def test_each_save_is_a_version_and_the_newest_is_open(store: hlb.Store) -> None:

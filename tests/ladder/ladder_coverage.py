@@ -43,9 +43,7 @@ def truth(kind: int, hlb_values: NDArray[np.float64], optimum: float) -> NDArray
     return (-(d**2), -np.abs(d), np.exp(-0.5 * (d / 1.5) ** 2))[kind]
 
 
-def tally(
-    vials: int, ladders: int, *, noise: tuple[float, float] = (0, 1 / 3), times: int = 1
-) -> Tally:
+def tally(vials: int, ladders: int, *, noise: tuple[float, float] = (0, 1 / 3), times: int = 1) -> Tally:
     """Ladders of so many vials with a noise between two shares of the span.
 
     With several times the differences grow from time to time; four fifths of the variance of the
@@ -71,9 +69,7 @@ def tally(
         open_ended[n] = fit.low is None or fit.high is None
         if not open_ended[n]:
             widths.append((high - low) / 2)
-    return Tally(
-        ladders, computed.mean(), shown.mean(), open_ended.mean(), float(np.median(widths))
-    )
+    return Tally(ladders, computed.mean(), shown.mean(), open_ended.mean(), float(np.median(widths)))
 
 
 def main(ladders: int = 2000) -> None:

@@ -42,8 +42,7 @@ def test_own_values_of_known_ingredients_are_taken() -> None:
 
 
 def test_grams_and_ounces_go_together() -> None:
-    found = hlb.back_out_required_hlb(EXACT(8), {"soybean oil": "2 oz"}, "1 oz",
-                                      values={"soybean oil": 7})  # fmt: skip
+    found = hlb.back_out_required_hlb(EXACT(8), {"soybean oil": "2 oz"}, "1 oz", values={"soybean oil": 7})
     assert found.value == pytest.approx(10)
 
 
@@ -59,14 +58,9 @@ def test_ladder_without_an_optimum_is_refused() -> None:
         hlb.back_out_required_hlb(fit, [(20, 7)], 10)
 
 
-@given(
-    unknown=st.floats(2, 18), share=st.floats(0.05, 1), known=st.floats(2, 18),
-    mass=st.floats(0.1, 1000),
-)  # fmt: skip
+@given(unknown=st.floats(2, 18), share=st.floats(0.05, 1), known=st.floats(2, 18), mass=st.floats(0.1, 1000))
 @settings(max_examples=60, deadline=None)
-def test_mixing_and_backing_out_are_inverse(
-    unknown: float, share: float, known: float, mass: float
-) -> None:
+def test_mixing_and_backing_out_are_inverse(unknown: float, share: float, known: float, mass: float) -> None:
     phase = [(mass * (1 - share), known)] if share < 1 else []
     measured = hlb.required_hlb([*phase, (mass * share, unknown)]).value
     found = hlb.back_out_required_hlb(EXACT(measured), phase, mass * share)
@@ -90,10 +84,7 @@ def test_known_ingredients_in_all_mixtures_keep_their_doubt() -> None:
 
 
 def test_two_unknown_ingredients_are_told_apart_by_two_mixtures() -> None:
-    mixes = [
-        TrialMixture(EXACT(9), [], {"x": 1, "y": 1}),
-        TrialMixture(EXACT(8), [], {"x": 3, "y": 1}),
-    ]
+    mixes = [TrialMixture(EXACT(9), [], {"x": 1, "y": 1}), TrialMixture(EXACT(8), [], {"x": 3, "y": 1})]
     found = hlb.back_out_mixtures(mixes).estimates
     assert (found["x"].value, found["y"].value) == pytest.approx((7, 11))
 
@@ -152,8 +143,7 @@ def test_mixture_that_does_not_agree_is_named() -> None:
         pytest.param((8, [(20, 7)], "<b>"), "not a number", id="HTML"),
     ],
 )
-def test_bad_input_is_named(arguments: tuple[float, list[tuple[float, float]], float],
-                            message: str) -> None:  # fmt: skip
+def test_bad_input_is_named(arguments: tuple[float, list[tuple[float, float]], float], message: str) -> None:
     with pytest.raises(hlb.InvalidInput, match=message):
         hlb.back_out_required_hlb(*arguments)
 

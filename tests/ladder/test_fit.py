@@ -28,14 +28,13 @@ PEAK = [0.1, 2.2, 3.4, 4.1, 3.8, 2.9, 1.2]
         pytest.param([0, 1, 0, 1, 1, 0, 0], "two peaks", "emulsion type", id="pass, fail, pass"),
         pytest.param([0, 0, 1, 1, 1, 0, 0.5], "all bad", "wrong family", id="bad"),
         pytest.param([3] * 7, "all alike", "no difference", id="alike"),
-        pytest.param([5, 4, 1, 0, 1, 4, 5], "two peaks", "good near 7 and near 13, poor at 10",
-                     id="two peaks"),
+        pytest.param(
+            [5, 4, 1, 0, 1, 4, 5], "two peaks", "good near 7 and near 13, poor at 10", id="two peaks"
+        ),
         pytest.param([2.0, 1.4, 2.6, 2.1, 2.9, 1.9, 2.4], "too noisy", "too noisy", id="noisy"),
     ],
-)  # fmt: skip
-def test_verdict_says_what_the_ladder_shows(
-    responses: list[float], outcome: str, words: str
-) -> None:
+)
+def test_verdict_says_what_the_ladder_shows(responses: list[float], outcome: str, words: str) -> None:
     scale = (0, 5) if outcome in ("all bad", "all alike") else None
     fit = hlb.fit_trials(SEVEN, responses, scale=scale)
     assert fit.outcome == outcome
@@ -177,9 +176,7 @@ def test_interval_takes_in_every_shape_within_two_units_of_aicc() -> None:
     assert fit.profile_high == max(c.high for c in fit.curves)
 
 
-@given(
-    shift=st.floats(-5, 5), scale=st.floats(0.01, 100), order=st.permutations(list(range(7))),
-)  # fmt: skip
+@given(shift=st.floats(-5, 5), scale=st.floats(0.01, 100), order=st.permutations(list(range(7))))
 @settings(max_examples=30, deadline=None)
 def test_optimum_does_not_depend_on_unit_level_order_or_sign(
     shift: float, scale: float, order: list[int]
@@ -247,9 +244,7 @@ def test_duplicates_narrow_the_interval() -> None:
     rungs = np.repeat(np.linspace(7, 13, 7), 3)
     values = 5 - 0.4 * (rungs - 10) ** 2 + 0.7 * rng.standard_normal(21)
     one, three = hlb.fit_trials(rungs[::3], values[::3]), hlb.fit_trials(rungs, values)
-    assert np.ptp([three.profile_low, three.profile_high]) < np.ptp(
-        [one.profile_low, one.profile_high]
-    )
+    assert np.ptp([three.profile_low, three.profile_high]) < np.ptp([one.profile_low, one.profile_high])
     assert three.half_rung == 0.5
 
 
@@ -313,9 +308,7 @@ def test_next_vials_narrow_the_interval_more_than_vials_at_the_optimum() -> None
             ("at the optimum", fit.optimum + np.array([-0.2, -0.1, 0.1, 0.2])),
         ):
             both = np.append(rungs, new)
-            again = hlb.fit_trials(
-                both, np.append(first, truth(new) + 0.4 * rng.standard_normal(4))
-            )
+            again = hlb.fit_trials(both, np.append(first, truth(new) + 0.4 * rng.standard_normal(4)))
             widths[name].append(again.profile_high - again.profile_low)
     assert len(widths["proposed"]) > 20
     assert np.median(widths["proposed"]) < np.median(widths["at the optimum"])
@@ -415,9 +408,7 @@ def test_decimal_commas_are_read() -> None:
     better=st.sampled_from(["higher", "lower"]),
 )
 @settings(max_examples=150, deadline=None)
-def test_any_ladder_gives_a_verdict_or_a_named_error(
-    rows: list[tuple[float, float]], better: str
-) -> None:
+def test_any_ladder_gives_a_verdict_or_a_named_error(rows: list[tuple[float, float]], better: str) -> None:
     try:
         fit = hlb.fit_trials([h for h, _ in rows], [r for _, r in rows], better)
     except hlb.InvalidInput:

@@ -51,9 +51,20 @@ def test_blank_fields_plan_a_ladder_for_the_open_formula() -> None:
 
 
 def test_typed_fields_arrive_in_the_ladder() -> None:
-    typed = replace(OIL, steps="5", vial_mass="30 g", dose="3", scale="0,01 g", duplicates="2",
-                    seed="9", blinded=True, others="glycerin 4", stirring="500/min, 5 min",
-                    first="sorbitan stearate", second="polysorbate 60")  # fmt: skip
+    typed = replace(
+        OIL,
+        steps="5",
+        vial_mass="30 g",
+        dose="3",
+        scale="0,01 g",
+        duplicates="2",
+        seed="9",
+        blinded=True,
+        others="glycerin 4",
+        stirring="500/min, 5 min",
+        first="sorbitan stearate",
+        second="polysorbate 60",
+    )
     ladder = planned(typed)
     assert (len(ladder.vials), ladder.vial_mass_g, ladder.emulsifier_pct) == (7, 30.0, 3.0)
     assert [n for n, _ in ladder.emulsifiers] == ["sorbitan stearate", "polysorbate 60"]
@@ -63,9 +74,13 @@ def test_typed_fields_arrive_in_the_ladder() -> None:
 
 @pytest.mark.parametrize(
     ("kind", "product"),
-    [("coarse", "o/w cream"), ("rinse", "wash-off scrub"), ("rinse", "cleansing balm"),
-     ("clarity", "clear solubilised product")],
-)  # fmt: skip
+    [
+        ("coarse", "o/w cream"),
+        ("rinse", "wash-off scrub"),
+        ("rinse", "cleansing balm"),
+        ("clarity", "clear solubilised product"),
+    ],
+)
 def test_the_product_type_asks_for_its_kind(kind: str, product: str) -> None:
     sheet = hlb.Sheet(product=product)
     typed = hlb.LadderSheet(oils="sunflower oil 1")
@@ -82,17 +97,27 @@ def test_every_kind_of_emulsion_ladder_can_be_planned(kind: str) -> None:
 @pytest.mark.parametrize(
     ("field", "text", "words"),
     [
-        ("centre", "ten", "not a number"), ("centre", "50", "out of range"),
-        ("centre", "nan", "not an amount"), ("half_width", "0", "too small"),
-        ("half_width", "-1", "too small"), ("steps", "2.5", "whole number"),
-        ("steps", "many", "not a number"), ("vial_mass", "", "blank"),
-        ("vial_mass", "20 ml", "weighed"), ("scale", "0", "too small"), ("scale", "", "blank"),
-        ("dose", "120", "out of range"), ("dose", "1e308", "out of range"),
-        ("duplicates", "-1", "negative"), ("seed", "x", "not a number"),
-        ("oils", "<b>oil</b>", "no name with a number"), ("oils", "olive oil 0", "too small"),
-        ("oils", "olive oil 5, olive oil 5", "twice"), ("others", "gum", "no name with a number"),
+        ("centre", "ten", "not a number"),
+        ("centre", "50", "out of range"),
+        ("centre", "nan", "not an amount"),
+        ("half_width", "0", "too small"),
+        ("half_width", "-1", "too small"),
+        ("steps", "2.5", "whole number"),
+        ("steps", "many", "not a number"),
+        ("vial_mass", "", "blank"),
+        ("vial_mass", "20 ml", "weighed"),
+        ("scale", "0", "too small"),
+        ("scale", "", "blank"),
+        ("dose", "120", "out of range"),
+        ("dose", "1e308", "out of range"),
+        ("duplicates", "-1", "negative"),
+        ("seed", "x", "not a number"),
+        ("oils", "<b>oil</b>", "no name with a number"),
+        ("oils", "olive oil 0", "too small"),
+        ("oils", "olive oil 5, olive oil 5", "twice"),
+        ("others", "gum", "no name with a number"),
     ],
-)  # fmt: skip
+)
 def test_a_field_that_cannot_be_used_is_told_beside_it(field: str, text: str, words: str) -> None:
     made = hlb.work_out_ladder(OPEN, replace(OIL, **{field: text}))
     assert made.ladder is None
@@ -180,12 +205,16 @@ texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), max_si
 @given(
     st.builds(
         hlb.LadderSheet,
-        name=texts, centre=texts, oils=texts, blinded=st.booleans(), kind=st.sampled_from(LADDERS),
+        name=texts,
+        centre=texts,
+        oils=texts,
+        blinded=st.booleans(),
+        kind=st.sampled_from(LADDERS),
         kinds=st.lists(texts, max_size=3).map(tuple),
         cells=st.lists(st.builds(hlb.Cell, *[texts] * 5), max_size=3).map(tuple),
         weighed=st.lists(st.tuples(texts, texts, texts), max_size=3).map(tuple),
     )
-)  # fmt: skip
+)
 def test_a_sheet_comes_back_from_its_text(sheet: hlb.LadderSheet) -> None:
     assert hlb.LadderSheet.from_json(sheet.to_json()) == sheet
 
@@ -196,16 +225,34 @@ GOOD = json.loads(OIL.to_json())
 @pytest.mark.parametrize(
     "raw",
     [
-        "", "null", "[]", "{}", '"x"', "[" * 5000,
-        *(json.dumps(GOOD | change) for change in (
-            {"schema": "hlbcore ladder"}, {"version": 2}, {"version": 0}, {"version": True},
-            {"price": "3"}, {"centre": 10}, {"blinded": "yes"}, {"kind": "spiral"},
-            {"cells": [["1", "score"]]}, {"cells": [["1", "score", "1 h", "", 3]]},
-            {"weighed": "all"}, {"kinds": [1]}, {"name": "\ud800"}, {"note": "x" * 20_001},
-            {"cells": [["1", "score", "1 h", "", "3"]] * 5_001},
-        )),
+        "",
+        "null",
+        "[]",
+        "{}",
+        '"x"',
+        "[" * 5000,
+        *(
+            json.dumps(GOOD | change)
+            for change in (
+                {"schema": "hlbcore ladder"},
+                {"version": 2},
+                {"version": 0},
+                {"version": True},
+                {"price": "3"},
+                {"centre": 10},
+                {"blinded": "yes"},
+                {"kind": "spiral"},
+                {"cells": [["1", "score"]]},
+                {"cells": [["1", "score", "1 h", "", 3]]},
+                {"weighed": "all"},
+                {"kinds": [1]},
+                {"name": "\ud800"},
+                {"note": "x" * 20_001},
+                {"cells": [["1", "score", "1 h", "", "3"]] * 5_001},
+            )
+        ),
     ],
-)  # fmt: skip
+)
 def test_any_other_text_is_refused(raw: str) -> None:
     with pytest.raises(hlb.HlbError):
         hlb.LadderSheet.from_json(raw)
@@ -234,10 +281,8 @@ def rinsed() -> hlb.Ladder:
 def test_rinse_water_has_its_own_times_and_jars_stand_at_three_temperatures() -> None:
     ladder = rinsed()
     names = [c.name for c in hlb.record_columns(ladder, hlb.ready_to_record(SCRUB, ladder))]
-    assert names[:4] == ["milkiness, at once", "oil ring, 5 min", "oil ring, 15 min",
-                         "film on glass, 15 min"]  # fmt: skip
-    jars = [f"{k}, 1 day, {c} °C" for c in (5, 22, 40)
-            for k in ("hardness", "oil layer", "settled layer")]  # fmt: skip
+    assert names[:4] == ["milkiness, at once", "oil ring, 5 min", "oil ring, 15 min", "film on glass, 15 min"]
+    jars = [f"{k}, 1 day, {c} °C" for c in (5, 22, 40) for k in ("hardness", "oil layer", "settled layer")]
     assert names[4:-1] == jars
 
 
@@ -254,8 +299,7 @@ def test_the_day_of_making_is_noted_unless_it_was_typed() -> None:
 
 
 def test_a_rinse_ladder_is_judged_by_its_milk_before_its_jars() -> None:
-    cells = (hlb.Cell("1", "oil layer", "1 day", "5", "3/40"),
-             hlb.Cell("1", "milkiness", "at once", "", "4"))  # fmt: skip
+    cells = (hlb.Cell("1", "oil layer", "1 day", "5", "3/40"), hlb.Cell("1", "milkiness", "at once", "", "4"))
     made = hlb.read_ladder(trial(replace(SCRUB, cells=cells), rinsed()))
     assert made.kind == "milkiness"
     assert made.sentence.startswith("Best by milkiness at once, 4: ")
@@ -286,9 +330,15 @@ def test_edited_cells_arrive_and_a_blank_takes_out() -> None:
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("9", "outside the scale"), ("good", "not a number"), ("-1", "negative"),
-     ("1e400", "finite"), ("<script>", "not a number"), ("3/40", "not a number")],
-)  # fmt: skip
+    [
+        ("9", "outside the scale"),
+        ("good", "not a number"),
+        ("-1", "negative"),
+        ("1e400", "finite"),
+        ("<script>", "not a number"),
+        ("3/40", "not a number"),
+    ],
+)
 def test_a_cell_that_cannot_be_used_is_told_and_stays(text: str, words: str) -> None:
     typed = scored("0", text, "3")
     made = hlb.record_of(planned(), typed)
@@ -329,9 +379,10 @@ def test_rows_of_a_file_go_into_the_table() -> None:
     after, problems = hlb.with_upload(scored("1"), planned(), seen)
     assert problems.empty
     assert {(c.kind, c.time, c.text) for c in after.cells} == {
-        ("score", "1 day", "3"), ("water layer", "1 day", "5/40"),
+        ("score", "1 day", "3"),
+        ("water layer", "1 day", "5/40"),
         ("drop in water", "at once", "no"),
-    }  # fmt: skip
+    }
 
 
 def test_rows_of_a_file_that_cannot_be_used_are_told_by_their_number() -> None:
@@ -347,10 +398,15 @@ def test_a_file_whose_headings_repeat_is_told() -> None:
 
 @pytest.mark.parametrize(
     ("kind", "value", "of", "limit", "text"),
-    [("score", 3, None, "", "3"), ("water layer", 2.5, 40, "<", "<2.5/40"),
-     ("separated", 1, None, "", "yes"), ("emulsion type", 0, None, "", "w/o"),
-     ("score", None, None, "", "-"), ("broken", None, None, "", "broke")],
-)  # fmt: skip
+    [
+        ("score", 3, None, "", "3"),
+        ("water layer", 2.5, 40, "<", "<2.5/40"),
+        ("separated", 1, None, "", "yes"),
+        ("emulsion type", 0, None, "", "w/o"),
+        ("score", None, None, "", "-"),
+        ("broken", None, None, "", "broke"),
+    ],
+)
 def test_a_reading_as_text_is_read_back(
     kind: str, value: float | None, of: float | None, limit: str, text: str
 ) -> None:
@@ -362,9 +418,14 @@ def test_a_reading_as_text_is_read_back(
 
 @pytest.mark.parametrize(
     ("changes", "field"),
-    [({"times": "soon"}, "times"), ({"times": ""}, "times"), ({"times": "3"}, "times"),
-     ({"temperatures": "warm"}, "temperatures"), ({"temperatures": "900"}, "temperatures")],
-)  # fmt: skip
+    [
+        ({"times": "soon"}, "times"),
+        ({"times": ""}, "times"),
+        ({"times": "3"}, "times"),
+        ({"temperatures": "warm"}, "temperatures"),
+        ({"temperatures": "900"}, "temperatures"),
+    ],
+)
 def test_times_and_places_that_cannot_be_read_are_told(changes: dict[str, str], field: str) -> None:
     assert list(hlb.check_times(replace(OIL, **changes))) == [field]
 
@@ -385,8 +446,11 @@ def test_the_fine_ladder_keeps_oils_pair_dose_and_vials() -> None:
     old = planned()
     fine = planned(hlb.read_ladder(trial(scored())).proposed[0].sheet)
     assert (fine.oils, fine.emulsifiers, fine.emulsifier_pct, fine.vial_mass_g) == (
-        old.oils, old.emulsifiers, old.emulsifier_pct, old.vial_mass_g,
-    )  # fmt: skip
+        old.oils,
+        old.emulsifiers,
+        old.emulsifier_pct,
+        old.vial_mass_g,
+    )
     assert fine.rung is not None
     assert old.rung is not None
     assert fine.rung < old.rung
@@ -426,9 +490,10 @@ def test_two_vials_are_told_to_be_too_few() -> None:
 def test_the_verdict_can_rest_on_another_kind_and_temperature() -> None:
     cells = [
         hlb.Cell(str(n), kind, "1 day", warm, text)
-        for warm in ("5", "40") for kind, row in (("score", "0234431"), ("oil layer", "9631258"))
+        for warm in ("5", "40")
+        for kind, row in (("score", "0234431"), ("oil layer", "9631258"))
         for n, text in enumerate((t if kind == "score" else f"{t}/40" for t in row), 1)
-    ]  # fmt: skip
+    ]
     made = hlb.read_ladder(trial(replace(OIL, cells=tuple(cells))), "oil layer", temperature_c=40)
     assert (made.kind, made.kinds) == ("oil layer", ("score", "oil layer"))
     assert (made.temperature_c, made.temperatures) == (40, (5, 40))
@@ -454,9 +519,7 @@ def measured(sheet: hlb.LadderSheet, name: str, ladder: hlb.Ladder | None = None
 def test_a_ladder_of_one_oil_gives_its_value_with_all_that_it_belongs_to() -> None:
     typed = scored(sheet=replace(OIL, made_on="2026-03-01", name="March ladder"))
     item = measured(typed, "mineral oil").item
-    assert (item.value, item.emulsion, item.on, item.trial) == (
-        10.3, "o/w", "2026-03-01", "March ladder",
-    )  # fmt: skip
+    assert (item.value, item.emulsion, item.on, item.trial) == (10.3, "o/w", "2026-03-01", "March ladder")
     assert item.pair == "sorbitan oleate with polysorbate 80"
     assert item.dose_pct == 2.5
     assert item.method == "bench ladder of 7 vials by score, 1 day"
@@ -497,9 +560,7 @@ def test_an_oil_that_the_ladder_does_not_hold_gets_no_value() -> None:
 
 def test_six_vials_are_called_provisional() -> None:
     sheet = replace(OIL, steps="6")
-    found = measured(
-        scored("0", "2", "4", "5", "3", "1", sheet=sheet), "mineral oil", planned(sheet)
-    )
+    found = measured(scored("0", "2", "4", "5", "3", "1", sheet=sheet), "mineral oil", planned(sheet))
     assert "The value is provisional" in [f.title for f in found.findings]
 
 

@@ -96,24 +96,25 @@ def test_water_makes_up_for_the_dose() -> None:
 )
 def test_doses_that_cannot_be_used_are_refused(doses: list[float], words: str) -> None:
     with pytest.raises(InvalidInput, match=words):
-        loading_ladder(
-            "sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL, doses_pct=doses
-        )
+        loading_ladder("sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL, doses_pct=doses)
 
 
 def test_doses_that_the_scale_cannot_tell_apart_are_said() -> None:
     ladder = loading_ladder(
-        "sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL, doses_pct=[2, 2.01],
-        readability_g=0.1,
-    )  # fmt: skip
+        "sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL, doses_pct=[2, 2.01], readability_g=0.1
+    )
     assert "Vials 1 and 2 have the same grams" in [f.title for f in ladder.cautions]
 
 
 def test_vials_with_the_same_grams_are_said_once() -> None:
     ladder = loading_ladder(
-        "sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL, doses_pct=[2, 2.01, 2.02],
+        "sorbitan oleate",
+        "polysorbate 80",
+        hlb=10.5,
+        oil_phase=OIL,
+        doses_pct=[2, 2.01, 2.02],
         readability_g=0.1,
-    )  # fmt: skip
+    )
     alike = [f.title for f in ladder.cautions if "same grams" in f.title]
     assert alike == ["Vials 1, 2 and 3 have the same grams"]
 
@@ -131,9 +132,7 @@ def test_ladders_without_hlb_steps_have_no_fine_ladder_and_no_stocks() -> None:
 SCRUB = {"sunflower oil": 70, "beeswax": 10}
 
 
-@pytest.mark.parametrize(
-    "product", ["wash-off scrub", "cleansing balm", "dispersing bath or cleansing oil"]
-)
+@pytest.mark.parametrize("product", ["wash-off scrub", "cleansing balm", "dispersing bath or cleansing oil"])
 def test_rinse_ladder_crosses_hlb_with_dose_and_holds_no_water(product: str) -> None:
     ladder = rinse_ladder(product, oil_phase=SCRUB)
     table = ladder.table
@@ -150,9 +149,7 @@ def test_rinse_ladder_ends_at_the_hydrophilic_emulsifier_alone() -> None:
 
 def test_oils_keep_their_ratio_at_every_dose() -> None:
     table = rinse_ladder("wash-off scrub", oil_phase=SCRUB, jar_mass_g=200).table
-    assert (table["sunflower oil_g"] / table["beeswax_g"]).tolist() == pytest.approx(
-        [7.0] * 9, rel=0.002
-    )
+    assert (table["sunflower oil_g"] / table["beeswax_g"]).tolist() == pytest.approx([7.0] * 9, rel=0.002)
 
 
 def test_rinse_ladder_gives_the_amounts_of_the_rinse_test() -> None:
@@ -164,9 +161,7 @@ def test_rinse_ladder_gives_the_amounts_of_the_rinse_test() -> None:
 def test_rinse_ladder_names_slippery_floors_and_the_jar_test() -> None:
     ladder = rinse_ladder("wash-off scrub", oil_phase=SCRUB)
     assert any("slippery" in t for t in ladder.to_observe)
-    assert "A matched HLB does not keep an emulsifier dissolved" in [
-        f.title for f in ladder.cautions
-    ]
+    assert "A matched HLB does not keep an emulsifier dissolved" in [f.title for f in ladder.cautions]
 
 
 @pytest.mark.parametrize("parts", [10, 60, "many"], ids=str)

@@ -48,8 +48,11 @@ def test_columns_are_those_that_are_written_down() -> None:
     found = planned().table.columns.tolist()
     assert [c for c in found if not c.endswith("_g") or c == "total_g"] == named
     assert [c for c in found if c.endswith("_g") and c != "total_g"] == [
-        "sorbitan oleate_g", "polysorbate 80_g", "mineral oil_g", "water_g",
-    ]  # fmt: skip
+        "sorbitan oleate_g",
+        "polysorbate 80_g",
+        "mineral oil_g",
+        "water_g",
+    ]
 
 
 def test_dose_left_out_is_twelve_and_a_half_per_cent_of_the_oil() -> None:
@@ -166,9 +169,7 @@ def test_own_process_is_kept() -> None:
 
 
 def test_order_of_making_is_random_and_the_same_for_one_seed() -> None:
-    first, again, other = (
-        planned(seed=s).table["order"].tolist() for s in (3, 3, 4)
-    )  # fmt: skip
+    first, again, other = (planned(seed=s).table["order"].tolist() for s in (3, 3, 4))
     assert first == again
     assert first != other
     assert sorted(first) == list(range(1, 8))
@@ -242,13 +243,21 @@ def test_few_divisions_are_said() -> None:
 
 oils = st.dictionaries(
     st.sampled_from(["mineral oil", "shea butter", "beeswax", "house oil"]),
-    st.floats(2, 12), min_size=1, max_size=3,
-)  # fmt: skip
-plans = st.fixed_dictionaries({
-    "centre": st.floats(7.5, 12), "half_width": st.floats(0.1, 3), "steps": st.integers(3, 9),
-    "vial_mass_g": st.floats(20, 500), "readability_g": st.sampled_from([0.1, 0.05, 0.01, 0.001]),
-    "oil_phase": oils, "duplicates": st.integers(0, 3),
-})  # fmt: skip
+    st.floats(2, 12),
+    min_size=1,
+    max_size=3,
+)
+plans = st.fixed_dictionaries(
+    {
+        "centre": st.floats(7.5, 12),
+        "half_width": st.floats(0.1, 3),
+        "steps": st.integers(3, 9),
+        "vial_mass_g": st.floats(20, 500),
+        "readability_g": st.sampled_from([0.1, 0.05, 0.01, 0.001]),
+        "oil_phase": oils,
+        "duplicates": st.integers(0, 3),
+    }
+)
 
 
 @settings(max_examples=40, deadline=None)
@@ -354,13 +363,11 @@ BAD = [
     ({"emulsion": "o/o"}, InvalidInput, "emulsion"),
     ({"blinded": "yes"}, InvalidInput, "blinded"),
     ({"values": {HIGH: 4.3}}, InvalidInput, "both have HLB 4.3"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(
-    ("changes", "error", "words"),
-    BAD,
-    ids=[f"{n}-{next(iter(c))}" for n, (c, *_) in enumerate(BAD)],
+    ("changes", "error", "words"), BAD, ids=[f"{n}-{next(iter(c))}" for n, (c, *_) in enumerate(BAD)]
 )
 def test_what_cannot_be_planned_is_refused_with_a_reason(
     changes: dict[str, object], error: type[Exception], words: str

@@ -66,9 +66,7 @@ def test_weighing_table_runs_in_the_order_of_making() -> None:
     assert len(table) == 7 * 4
 
 
-@pytest.mark.parametrize(
-    ("scale", "text"), [(0.1, "0.5"), (0.01, "0.75"), (0.001, "0.748")], ids=str
-)
+@pytest.mark.parametrize(("scale", "text"), [(0.1, "0.5"), (0.01, "0.75"), (0.001, "0.748")], ids=str)
 def test_grams_are_printed_to_the_readability(scale: float, text: str) -> None:
     table = weighing_table(ladder(readability_g=scale, vial_mass_g=40))
     assert text in table.query("ingredient == 'sorbitan oleate'")["grams"].tolist()

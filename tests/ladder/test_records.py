@@ -6,23 +6,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hlbcore import (
-    InvalidInput,
-    Ladder,
-    Observation,
-    plan_ladder,
-    read_observations,
-    read_rows,
-    score_table,
-)
+from hlbcore import InvalidInput, Ladder, Observation, plan_ladder, read_observations, read_rows, score_table
 from hlbcore.ladder import OBSERVATION_KINDS, observation_kind, read_hours
 
 
 def ladder(*, blinded: bool = False) -> Ladder:
     return plan_ladder(
-        "sorbitan oleate", "polysorbate 80", centre=10, half_width=3, oil_phase={"mineral oil": 20},
+        "sorbitan oleate",
+        "polysorbate 80",
+        centre=10,
+        half_width=3,
+        oil_phase={"mineral oil": 20},
         blinded=blinded,
-    )  # fmt: skip
+    )
 
 
 LADDER = ladder()
@@ -107,10 +103,20 @@ def test_a_missing_reading_is_not_a_number() -> None:
 
 @pytest.mark.parametrize(
     ("text", "hours"),
-    [("15 min", 0.25), ("1 h", 1), ("24", 24), ("2 days", 48), ("1d", 24), ("1,5 h", 1.5),
-     ("1 week", 168), ("2 Weeks", 336), ("at once", 0), (36, 36)],
+    [
+        ("15 min", 0.25),
+        ("1 h", 1),
+        ("24", 24),
+        ("2 days", 48),
+        ("1d", 24),
+        ("1,5 h", 1.5),
+        ("1 week", 168),
+        ("2 Weeks", 336),
+        ("at once", 0),
+        (36, 36),
+    ],
     ids=str,
-)  # fmt: skip
+)
 def test_times_are_read(text: object, hours: float) -> None:
     assert read_hours(text) == pytest.approx(hours)
 
@@ -146,9 +152,7 @@ def test_what_is_no_time_is_refused(text: object) -> None:
     ],
     ids=lambda c: str(c)[:40],
 )
-def test_cells_are_read(
-    cells: dict[str, object], value: float, of: float | None, limit: str
-) -> None:
+def test_cells_are_read(cells: dict[str, object], value: float, of: float | None, limit: str) -> None:
     seen = read_one(**cells)
     assert (seen.value, seen.of, seen.limit) == (value, of, limit)
 
@@ -231,14 +235,19 @@ def test_numbers_of_a_spreadsheet_are_read() -> None:
 
 
 junk = st.one_of(
-    st.none(), st.booleans(), st.integers(), st.floats(), st.text(max_size=30),
+    st.none(),
+    st.booleans(),
+    st.integers(),
+    st.floats(),
+    st.text(max_size=30),
     st.sampled_from(["3/40 mm", "1 day", "<3", "broke", "5 %", "٣", "½", "1e999", "\x00", "3 of"]),
-)  # fmt: skip
+)
 columns = st.one_of(
-    st.sampled_from(["vial", "time", "hours", "kind", "value", "of", "temperature", "note",
-                     *OBSERVATION_KINDS]),
+    st.sampled_from(
+        ["vial", "time", "hours", "kind", "value", "of", "temperature", "note", *OBSERVATION_KINDS]
+    ),
     st.text(max_size=10),
-)  # fmt: skip
+)
 
 
 @settings(max_examples=200, deadline=None)
@@ -257,6 +266,7 @@ def test_a_table_of_a_file_is_read() -> None:
     read = read_observations(cells, LADDER)
     assert read.problems == ()
     assert [(o.vial, o.kind, o.number) for o in read.observations[:2]] == [
-        (1, "score", 3.5), (1, "water layer", 7.5),
-    ]  # fmt: skip
+        (1, "score", 3.5),
+        (1, "water layer", 7.5),
+    ]
     assert (read.observations[2].kind, read.observations[2].note) == ("broken", "fell")

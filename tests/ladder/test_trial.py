@@ -24,9 +24,14 @@ from hlbcore import (
 from hlbcore.ladder.trial import NO_TYPE, UNCLEAR
 
 LADDER = plan_ladder(
-    "sorbitan oleate", "polysorbate 80", centre=10, half_width=2, steps=5,
-    oil_phase={"mineral oil": 20}, vial_mass_g=100,
-)  # fmt: skip
+    "sorbitan oleate",
+    "polysorbate 80",
+    centre=10,
+    half_width=2,
+    steps=5,
+    oil_phase={"mineral oil": 20},
+    vial_mass_g=100,
+)
 
 
 def scores(*values: float | None, hours: float = 24, kind: str = "score") -> list[Observation]:
@@ -50,10 +55,7 @@ def test_times_become_columns_and_what_is_missing_is_nan() -> None:
 
 def test_censored_readings_carry_their_side() -> None:
     r = responses(
-        trial(
-            Observation(1, 24, "oil layer", 1, 40, "<"),
-            Observation(2, 24, "oil layer", 30, 40, ">"),
-        ),
+        trial(Observation(1, 24, "oil layer", 1, 40, "<"), Observation(2, 24, "oil layer", 30, 40, ">")),
         "oil layer",
     )
     assert r.limits[:2, 0].tolist() == [-1, 1]
@@ -81,13 +83,18 @@ def test_all_vials_of_the_other_type_are_refused() -> None:
 
 @pytest.mark.parametrize(
     ("water", "oil", "said"),
-    [(1, 0, "o/w"), (0, 1, "w/o"), (1, 1, UNCLEAR), (0, 0, UNCLEAR), (1, None, "o/w"),
-     (None, 1, "w/o"), (None, None, NO_TYPE)],
+    [
+        (1, 0, "o/w"),
+        (0, 1, "w/o"),
+        (1, 1, UNCLEAR),
+        (0, 0, UNCLEAR),
+        (1, None, "o/w"),
+        (None, 1, "w/o"),
+        (None, None, NO_TYPE),
+    ],
     ids=str,
-)  # fmt: skip
-def test_a_drop_spreads_in_what_is_its_outer_phase(
-    water: float | None, oil: float | None, said: str
-) -> None:
+)
+def test_a_drop_spreads_in_what_is_its_outer_phase(water: float | None, oil: float | None, said: str) -> None:
     seen = trial(Observation(1, 1, "drop in water", water), Observation(1, 1, "drop in oil", oil))
     assert seen.emulsion_types[1] == said
 
@@ -100,29 +107,23 @@ def test_the_last_test_of_the_type_counts() -> None:
 def test_an_unclear_type_stays_in_the_fit_and_is_said() -> None:
     r = responses(
         trial(
-            *scores(1, 2, 3, 4, 5), Observation(2, 1, "drop in water", 1),
-            Observation(2, 1, "drop in oil", 1),
+            *scores(1, 2, 3, 4, 5), Observation(2, 1, "drop in water", 1), Observation(2, 1, "drop in oil", 1)
         )
-    )  # fmt: skip
+    )
     assert 2 in r.vials
     assert "The emulsion type is unclear: vial 2" in [f.title for f in r.cautions]
 
 
 def test_readings_after_a_vial_broke_are_missing() -> None:
     r = responses(
-        trial(
-            *scores(1, 2, 3, 4, 5), *scores(1, 2, 3, 4, 5, hours=168),
-            Observation(3, 100, "broken", None),
-        )
-    )  # fmt: skip
+        trial(*scores(1, 2, 3, 4, 5), *scores(1, 2, 3, 4, 5, hours=168), Observation(3, 100, "broken", None))
+    )
     assert r.values[2, 0] == 3
     assert np.isnan(r.values[2, 1])
     assert "Vial 3 is no more" in [f.title for f in r.cautions]
 
 
-@pytest.mark.parametrize(
-    "seen", [[], scores(None, None, None, None, None)], ids=["none", "all-missing"]
-)
+@pytest.mark.parametrize("seen", [[], scores(None, None, None, None, None)], ids=["none", "all-missing"])
 def test_nothing_read_is_refused(seen: list[Observation]) -> None:
     with pytest.raises(InvalidInput, match="readings of score: there are none"):
         responses(trial(*seen))
@@ -194,9 +195,7 @@ def test_swapped_amounts_are_recognised() -> None:
 
 
 def test_a_rung_below_the_lowest_member_is_impossible() -> None:
-    assert recorded((4, 0.1, 0.9), (10, 0.5, 0.5)) == [
-        "The label of vial 1 cannot be right",
-    ]
+    assert recorded((4, 0.1, 0.9), (10, 0.5, 0.5)) == ["The label of vial 1 cannot be right"]
 
 
 def test_a_label_that_is_off_is_said() -> None:
@@ -216,17 +215,21 @@ def test_a_vial_without_a_label_is_taken_by_its_grams() -> None:
 def test_a_planned_ladder_is_compared_with_what_was_weighed() -> None:
     assert label_findings(trial()) == ()
     swapped = dict(LADDER.vial(1).grams)
-    rows = (("sorbitan oleate", swapped["polysorbate 80"]),
-            ("polysorbate 80", swapped["sorbitan oleate"]))  # fmt: skip
+    rows = (("sorbitan oleate", swapped["polysorbate 80"]), ("polysorbate 80", swapped["sorbitan oleate"]))
     titles = [f.title for f in label_findings(trial(weighed=((1, rows),)))]
     assert "The two amounts of vial 1 look swapped" in titles
 
 
 def test_rounding_to_the_scale_is_no_mismatch() -> None:
     coarse = plan_ladder(
-        "sorbitan oleate", "polysorbate 80", centre=10, half_width=2, readability_g=0.1,
-        oil_phase={"mineral oil": 20}, vial_mass_g=50,
-    )  # fmt: skip
+        "sorbitan oleate",
+        "polysorbate 80",
+        centre=10,
+        half_width=2,
+        readability_g=0.1,
+        oil_phase={"mineral oil": 20},
+        vial_mass_g=50,
+    )
     assert label_findings(Trial(coarse)) == ()
 
 
@@ -253,15 +256,14 @@ def test_recorded_vials_that_cannot_be_used_are_refused(
 def layers(**rows: tuple[float, ...]) -> list[str]:
     seen = [
         Observation(n, 24, f"{kind} layer", x, of=40)
-        for kind, row in rows.items() for n, x in enumerate(row, 1)
-    ]  # fmt: skip
+        for kind, row in rows.items()
+        for n, x in enumerate(row, 1)
+    ]
     return [f.title for f in layer_findings(trial(*seen))]
 
 
 def test_layers_that_name_far_vials_disagree() -> None:
-    assert layers(water=(1, 2, 3, 4, 5), oil=(5, 4, 3, 2, 1)) == [
-        "Water layer and oil layer disagree"
-    ]
+    assert layers(water=(1, 2, 3, 4, 5), oil=(5, 4, 3, 2, 1)) == ["Water layer and oil layer disagree"]
 
 
 def test_layers_that_name_neighbours_agree() -> None:
@@ -273,20 +275,20 @@ def test_a_layer_that_is_the_same_in_all_vials_says_nothing() -> None:
 
 
 def test_water_below_without_oil_above_is_kept_apart() -> None:
-    seen = trial(
-        Observation(1, 24, "water layer", 8, of=40), Observation(1, 24, "oil layer", 0, of=40)
-    )
+    seen = trial(Observation(1, 24, "water layer", 8, of=40), Observation(1, 24, "oil layer", 0, of=40))
     assert seen.table.set_index("kind")["number"].to_dict() == {"water layer": 20, "oil layer": 0}
 
 
 # --- file
 
 FULL = trial(
-    *scores(1, 2, 3, 4, None), Observation(1, 168, "oil layer", 1, 40, "<", 40.0, "hazy <b>"),
+    *scores(1, 2, 3, 4, None),
+    Observation(1, 168, "oil layer", 1, 40, "<", 40.0, "hazy <b>"),
     Observation(2, 168, "broken", None),
     weighed=((1, (("sorbitan oleate", 1.9), ("polysorbate 80", 0.6))),),
-    name="Größe ½", made_on="2026-03-01",
-)  # fmt: skip
+    name="Größe ½",
+    made_on="2026-03-01",
+)
 
 
 @pytest.mark.parametrize(
@@ -343,9 +345,7 @@ def test_what_is_no_trial_is_refused(text: str, words: str) -> None:
 def leaves(node: object, path: tuple[object, ...] = ()) -> list[tuple[object, ...]]:
     """Paths to every node of a file."""
     found = [path] if path else []
-    rows = node.items() if isinstance(node, dict) else enumerate(node) if isinstance(
-        node, list
-    ) else ()  # fmt: skip
+    rows = node.items() if isinstance(node, dict) else enumerate(node) if isinstance(node, list) else ()
     for key, value in rows:
         found += leaves(value, (*path, key))
     return found
@@ -353,16 +353,23 @@ def leaves(node: object, path: tuple[object, ...] = ()) -> list[tuple[object, ..
 
 PATHS = leaves(json.loads(FULL.to_json()))
 strange = st.one_of(
-    st.none(), st.booleans(), st.floats(), st.integers(-(10**20), 10**320), st.text(max_size=5),
-    st.just([]), st.just({}), st.just([[]]), st.just([1, 2]), st.just({"a": 1}), st.just([None]),
-)  # fmt: skip
+    st.none(),
+    st.booleans(),
+    st.floats(),
+    st.integers(-(10**20), 10**320),
+    st.text(max_size=5),
+    st.just([]),
+    st.just({}),
+    st.just([[]]),
+    st.just([1, 2]),
+    st.just({"a": 1}),
+    st.just([None]),
+)
 
 
 @settings(max_examples=300, deadline=None)
 @given(st.sampled_from(PATHS), strange)
-def test_a_file_with_any_wrong_value_is_read_or_refused(
-    path: tuple[object, ...], value: object
-) -> None:
+def test_a_file_with_any_wrong_value_is_read_or_refused(path: tuple[object, ...], value: object) -> None:
     raw = json.loads(FULL.to_json())
     node = raw
     for key in path[:-1]:

@@ -44,9 +44,14 @@ def test_a_part_that_is_not_weighed_adds_nothing() -> None:
 
 def test_hlb_sd_of_a_ladder_is_that_of_drawn_readings_of_each_vial() -> None:
     ladder = plan_ladder(
-        "sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
-        oil_phase={"mineral oil": 20}, vial_mass_g=30, readability_g=0.01,
-    )  # fmt: skip
+        "sorbitan oleate",
+        "polysorbate 80",
+        centre=10,
+        half_width=3,
+        oil_phase={"mineral oil": 20},
+        vial_mass_g=30,
+        readability_g=0.01,
+    )
     source = np.random.default_rng(11)
     for vial, sd in zip(ladder.vials, ladder.table["hlb_sd"], strict=True):
         grams = np.array([dict(vial.grams)[n] for n, _ in ladder.emulsifiers])
@@ -57,9 +62,13 @@ def test_hlb_sd_of_a_ladder_is_that_of_drawn_readings_of_each_vial() -> None:
 
 def test_dose_sd_is_that_of_linear_propagation() -> None:
     row = plan_ladder(
-        "sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
-        oil_phase={"mineral oil": 12, "sunflower oil": 8}, readability_g=0.1,
-    ).table.iloc[2]  # fmt: skip
+        "sorbitan oleate",
+        "polysorbate 80",
+        centre=10,
+        half_width=3,
+        oil_phase={"mineral oil": 12, "sunflower oil": 8},
+        readability_g=0.1,
+    ).table.iloc[2]
     u = 0.1 / math.sqrt(12)
     a, b, c, d = (
         ufloat(row[f"{n}_g"], u)
@@ -71,9 +80,14 @@ def test_dose_sd_is_that_of_linear_propagation() -> None:
 @pytest.mark.parametrize("with_oil", [False, True], ids=["emulsifiers", "with-oil"])
 def test_stocks_carry_their_own_error_and_that_of_the_portion(with_oil: bool) -> None:
     ladder = plan_ladder(
-        "sorbitan oleate", "polysorbate 80", centre=10, half_width=1.5, vial_mass_g=10,
-        oil_phase={"mineral oil": 20}, readability_g=0.01,
-    )  # fmt: skip
+        "sorbitan oleate",
+        "polysorbate 80",
+        centre=10,
+        half_width=1.5,
+        vial_mass_g=10,
+        oil_phase={"mineral oil": 20},
+        readability_g=0.01,
+    )
     made = premixed_stocks(ladder, with_oil=with_oil)
     u = 0.01 / math.sqrt(12)
     hlbs = []

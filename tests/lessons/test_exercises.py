@@ -14,15 +14,7 @@ import pytest
 
 import hlbcore as hlb
 from hlbcore import OwnReading, load_library
-from hlbcore.lessons import (
-    HINTS,
-    LEVELS,
-    Exercise,
-    Mistake,
-    exercise_sheet,
-    make_exercise,
-    mark,
-)
+from hlbcore.lessons import HINTS, LEVELS, Exercise, Mistake, exercise_sheet, make_exercise, mark
 from hlbcore.lessons._exercise import tellable
 from hlbcore.lessons.exercises import SHEET_COLUMNS
 
@@ -61,8 +53,7 @@ def weighted(lines: list[tuple[float, float]]) -> float:
 
 
 def pair(e: Exercise) -> tuple[float, float]:
-    own = [number(r"\bHLB " + NUM, known) for _, known in e.given
-           if re.search(r"(?<!required )HLB ", known)]  # fmt: skip
+    own = [number(r"\bHLB " + NUM, known) for _, known in e.given if re.search(r"(?<!required )HLB ", known)]
     assert len(own) == 2
     return own[0], own[1]
 
@@ -225,11 +216,16 @@ def test_a_mistake_rounded_to_three_digits_is_recognised_too(level: str) -> None
 
 
 WANTED = {
-    "not divided by the oil phase", "emulsifier counted as oil", "ratio swapped",
-    "% of the blend for % of the formula", "w/o value for o/w",
-    "required HLB for an emulsifier's own", "percent for grams", "two emulsifiers must add up",
+    "not divided by the oil phase",
+    "emulsifier counted as oil",
+    "ratio swapped",
+    "% of the blend for % of the formula",
+    "w/o value for o/w",
+    "required HLB for an emulsifier's own",
+    "percent for grams",
+    "two emulsifiers must add up",
     "fraction for percent",
-}  # fmt: skip
+}
 
 
 def test_the_usual_mistakes_are_all_practised() -> None:
@@ -240,9 +236,8 @@ def test_the_usual_mistakes_are_all_practised() -> None:
 
 def exercise(answer: float, *mistakes: tuple[str, float], unit: str = "%") -> Exercise:
     return Exercise(
-        "made here", "1", "How much?", (), answer, unit, 0.05, (),
-        tuple(Mistake(n, v) for n, v in mistakes),
-    )  # fmt: skip
+        "made here", "1", "How much?", (), answer, unit, 0.05, (), tuple(Mistake(n, v) for n, v in mistakes)
+    )
 
 
 def test_a_mistake_that_gives_the_right_answer_is_refused() -> None:
@@ -291,9 +286,23 @@ def test_beyond_the_tolerance_is_wrong(typed: float | str) -> None:
         ("9" * 100_000, "your answer"),
         ("\u202e7", "is not a number"),
     ],
-    ids=["empty", "blank", "none", "words", "two", "comma", "nan", "nan number", "inf", "1e999",
-         "html", "spoons", "long", "unicode"],
-)  # fmt: skip
+    ids=[
+        "empty",
+        "blank",
+        "none",
+        "words",
+        "two",
+        "comma",
+        "nan",
+        "nan number",
+        "inf",
+        "1e999",
+        "html",
+        "spoons",
+        "long",
+        "unicode",
+    ],
+)
 def test_what_cannot_be_read_gets_a_sentence(typed: str | float | None, sentence: str) -> None:
     feedback = mark(EDGE, typed)
     assert not feedback.right
@@ -342,8 +351,18 @@ def test_a_group_is_named_with_what_it_brings(head: str) -> None:
     [("oil", "can mean more than one"), ("z", "is none of them"), ("tea", "is none of them")],
 )
 def test_an_unclear_choice_gets_a_sentence(typed: str, sentence: str) -> None:
-    e = Exercise("compare", "1", "Which?", (), "castor oil", "", 0.0, (), (),
-                 ("castor oil", "olive oil", "cocoa butter"))  # fmt: skip
+    e = Exercise(
+        "compare",
+        "1",
+        "Which?",
+        (),
+        "castor oil",
+        "",
+        0.0,
+        (),
+        (),
+        ("castor oil", "olive oil", "cocoa butter"),
+    )
     feedback = mark(e, typed)
     assert feedback.mistake == "unread"
     assert sentence in feedback.hint
@@ -378,9 +397,8 @@ def test_the_same_seed_gives_the_same_sheet_in_another_process() -> None:
     here = (sheet.text + sheet.key_text + sheet.html + sheet.key_html).encode() + sheet.csv
     for hash_seed in ("1", "77"):
         ran = subprocess.run(
-            [sys.executable, "-c", code], capture_output=True, check=True,
-            env={"PYTHONHASHSEED": hash_seed},
-        )  # fmt: skip
+            [sys.executable, "-c", code], capture_output=True, check=True, env={"PYTHONHASHSEED": hash_seed}
+        )
         assert ran.stdout.replace(b"\r\n", b"\n") == here
 
 
@@ -452,8 +470,11 @@ def test_a_sheet_that_cannot_be_made_is_refused(
 
 
 def test_own_readings_take_part_in_exercises() -> None:
-    own = [OwnReading(i.common_name, 9.0, quantity="required HLB")
-           for i in load_library().oils if i.kind == "butter"]  # fmt: skip
+    own = [
+        OwnReading(i.common_name, 9.0, quantity="required HLB")
+        for i in load_library().oils
+        if i.kind == "butter"
+    ]
     e = make_exercise("swap", 1, library=load_library([own[0]]))
     assert e.level == "swap"
 

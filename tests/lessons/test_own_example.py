@@ -13,11 +13,14 @@ SHEET = hlb.example_sheet()
 OUTCOME = hlb.work_out(SHEET)
 OWN = hlb.work_out(
     hlb.Sheet(
-        title="Two oils", total="5", batch="200 g", scale="0.1 g",
+        title="Two oils",
+        total="5",
+        batch="200 g",
+        scale="0.1 g",
         lines=(hlb.SheetLine("castor oil", "5"), hlb.SheetLine("soybean oil", "15")),
         emulsifiers=(hlb.SheetEmulsifier("sorbitan oleate"), hlb.SheetEmulsifier("polysorbate 80")),
     )
-)  # fmt: skip
+)
 KEYS = tuple(lesson.key for lesson in lesson_texts())
 each_lesson = pytest.mark.parametrize("key", KEYS)
 
@@ -63,8 +66,7 @@ def test_the_required_hlb_of_the_sheet_is_written_out() -> None:
 
 def test_the_blend_of_the_sheet_is_split() -> None:
     share = (8.75 - 4.3) / (15 - 4.3)
-    text = ("Share of polysorbate 80: the way from sorbitan oleate to the HLB wanted, over the "
-            "whole way")  # fmt: skip
+    text = "Share of polysorbate 80: the way from sorbitan oleate to the HLB wanted, over the whole way"
     assert results("blend")[text] == pytest.approx(share)
 
 
@@ -109,14 +111,18 @@ def test_a_lesson_that_is_none_is_refused() -> None:
 
 def test_a_sheet_is_written_out_in_the_order_of_the_page() -> None:
     assert [w.title for w in outcome_workings(OWN)] == [
-        "Required HLB of the oil phase, o/w", "A blend for the HLB wanted",
-        "Usual dose, o/w cream", "Grams on the scale",
-    ]  # fmt: skip
+        "Required HLB of the oil phase, o/w",
+        "A blend for the HLB wanted",
+        "Usual dose, o/w cream",
+        "Grams on the scale",
+    ]
 
 
 def test_amounts_that_are_only_checked_are_written_out_as_a_blend() -> None:
-    emulsifiers = (hlb.SheetEmulsifier("sorbitan oleate", now="2"),
-                   hlb.SheetEmulsifier("polysorbate 80", now="3"))  # fmt: skip
+    emulsifiers = (
+        hlb.SheetEmulsifier("sorbitan oleate", now="2"),
+        hlb.SheetEmulsifier("polysorbate 80", now="3"),
+    )
     held = hlb.work_out(replace(OWN.sheet, objective="check my amounts", emulsifiers=emulsifiers))
     made = {w.title: w for w in outcome_workings(held)}
     last = made["HLB of the blend"].steps[2]

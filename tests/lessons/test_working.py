@@ -32,9 +32,12 @@ from hlbcore.lessons import (
 from hlbcore.lessons._steps import STEP_COLUMNS, figure
 
 OPERATIONS = {
-    ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv,
+    ast.Add: operator.add,
+    ast.Sub: operator.sub,
+    ast.Mult: operator.mul,
+    ast.Div: operator.truediv,
     ast.Pow: operator.pow,
-}  # fmt: skip
+}
 
 
 def arithmetic(text: str) -> float:
@@ -48,9 +51,7 @@ def arithmetic(text: str) -> float:
         if isinstance(node, ast.Call):
             assert isinstance(node.func, ast.Name)
             return float(
-                {"max": max, "abs": abs, "sqrt": math.sqrt}[node.func.id](
-                    *[value(a) for a in node.args]
-                )
+                {"max": max, "abs": abs, "sqrt": math.sqrt}[node.func.id](*[value(a) for a in node.args])
             )
         assert isinstance(node, ast.Constant)
         return float(node.value)
@@ -66,15 +67,29 @@ BLEND = hlb.solve_blend(PAIR, REQUIRED, total=5)
 TRIPLE = hlb.solve_blend([*PAIR, "ceteareth-20"], 10, total=(3, 6), objective="most tolerant")
 WEIGHED = hlb.weigh_blend(BLEND, 100, 0.1)
 LADDER = plan_ladder(
-    "sorbitan stearate", "polysorbate 60", centre=10, half_width=3, steps=7, vial_mass_g=50,
-    emulsifier_pct=3, oil_phase={"mineral oil": 20}, readability_g=0.01,
-)  # fmt: skip
+    "sorbitan stearate",
+    "polysorbate 60",
+    centre=10,
+    half_width=3,
+    steps=7,
+    vial_mass_g=50,
+    emulsifier_pct=3,
+    oil_phase={"mineral oil": 20},
+    readability_g=0.01,
+)
 FIT = fit_trials([7, 8, 9, 10, 11, 12, 13], [0, 2, 3, 4, 4, 3, 1])
-CREAM = hlb.Formula("Body butter", "o/w cream", (
-    hlb.Line("soybean oil", 10, phase="oil"), hlb.Line("cocoa butter", 7.5, phase="oil"),
-    hlb.Line("mango butter", 7.5, phase="oil"), hlb.Line("sorbitan oleate", 3.72, phase="oil"),
-    hlb.Line("polysorbate 80", 1.28, phase="oil"), hlb.Line("water", 70, phase="water"),
-))  # fmt: skip
+CREAM = hlb.Formula(
+    "Body butter",
+    "o/w cream",
+    (
+        hlb.Line("soybean oil", 10, phase="oil"),
+        hlb.Line("cocoa butter", 7.5, phase="oil"),
+        hlb.Line("mango butter", 7.5, phase="oil"),
+        hlb.Line("sorbitan oleate", 3.72, phase="oil"),
+        hlb.Line("polysorbate 80", 1.28, phase="oil"),
+        hlb.Line("water", 70, phase="water"),
+    ),
+)
 KEPT = hlb.swap(CREAM, out="cocoa butter", into="mango butter")
 MOVED = hlb.swap(CREAM, out="soybean oil", into="castor oil")
 WORKINGS = {
@@ -228,9 +243,16 @@ def test_names_of_the_users_own_are_clipped() -> None:
 
 @pytest.mark.parametrize(
     ("value", "text"),
-    [(7.0, "7"), (12.02703, "12.027"), (1e-17, "0"), (0.0004, "0.0004"), (-0.475, "-0.475"),
-     (2.5e7, "2.5e+07"), (-1e-16, "0")],
-)  # fmt: skip
+    [
+        (7.0, "7"),
+        (12.02703, "12.027"),
+        (1e-17, "0"),
+        (0.0004, "0.0004"),
+        (-0.475, "-0.475"),
+        (2.5e7, "2.5e+07"),
+        (-1e-16, "0"),
+    ],
+)
 def test_figures_have_four_decimals_at_most(value: float, text: str) -> None:
     assert figure(value) == text
 
@@ -346,15 +368,24 @@ def test_printed_blends(parts: list[tuple[float, float]], page: str) -> None:
     ("held", "page"),
     [
         pytest.param(davies_working({"SO4Na": 1, "CH3": 1, "CH2": 11}), "40.0", id="davies_1957"),
-        pytest.param(davies_working({"COONa": 1, "CH2": 17}), "18.0",
-                     id="french_university_handout_413554008, sodium oleate"),
-        pytest.param(davies_working({"COOK": 1, "CH2": 17}), "20.0",
-                     id="french_university_handout_413554008, potassium oleate"),
+        pytest.param(
+            davies_working({"COONa": 1, "CH2": 17}),
+            "18.0",
+            id="french_university_handout_413554008, sodium oleate",
+        ),
+        pytest.param(
+            davies_working({"COOK": 1, "CH2": 17}),
+            "20.0",
+            id="french_university_handout_413554008, potassium oleate",
+        ),
         pytest.param(saponification_working(45.5, 276), "16.7", id="griffin_1954_recalled"),
-        pytest.param(masses_working(20 * 44.053, 20 * 44.053 + 270.5), "15.3",
-                     id="alfa_chemistry_hlb_reference, steareth-20"),
+        pytest.param(
+            masses_working(20 * 44.053, 20 * 44.053 + 270.5),
+            "15.3",
+            id="alfa_chemistry_hlb_reference, steareth-20",
+        ),
     ],
-)  # fmt: skip
+)
 def test_printed_structures(held: Working, page: str) -> None:
     assert held.steps[-1].result == printed(page)
     assert arithmetic(held.steps[-1].with_numbers) == printed(page)
@@ -418,9 +449,7 @@ def test_figures_in_the_lessons_are_those_of_the_core() -> None:
     ow, wo = mineral.required_hlb("o/w"), mineral.required_hlb("w/o")
     assert ow is not None
     assert wo is not None
-    assert (
-        f"about {ow.value:g} in o/w and about {wo.value:g} in w/o" in lesson_text("required").text
-    )
+    assert f"about {ow.value:g} in o/w and about {wo.value:g} in w/o" in lesson_text("required").text
     lauryl = lib.emulsifier("sodium lauryl sulfate").hlb
     assert lauryl is not None
     assert f"sodium lauryl sulfate at {lauryl.value:g}" in lesson_text("what").text

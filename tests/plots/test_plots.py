@@ -34,9 +34,8 @@ def trio(name: str = "c") -> Blend:
 
 def axis(name: str = "x") -> Figure:
     return plots.hlb_axis(
-        TARGET, 1, blend=Estimate(8.4, 8, 9), emulsifiers={name: Estimate(15, 14, 16)},
-        word="inside",
-    )  # fmt: skip
+        TARGET, 1, blend=Estimate(8.4, 8, 9), emulsifiers={name: Estimate(15, 14, 16)}, word="inside"
+    )
 
 
 def bars(name: str = "x") -> Figure:
@@ -99,10 +98,8 @@ WORDS = {
     "axis": "Blend 8.4 (8.0 to 9.0): inside. Required HLB 8.0 (7.0 to 9.0), window 7.0 to 9.0. "
     "b: 15.0 (14.0 to 16.0).",
     "contributions": "Required HLB 8.8: b 5.25 (75 % at 7.0), castor oil 3.50 (25 % at 14.0).",
-    "ratio": "With 50 % b and 50 % a the blend has HLB 10.0; inside the window from 42 % to 58 % "
-    "b.",
-    "map": "Chosen: 50 % b of a and b, total 3.0 %. Allowed from 42 % to 58 % b and totals of "
-    "3.0 to 6.0 %.",
+    "ratio": "With 50 % b and 50 % a the blend has HLB 10.0; inside the window from 42 % to 58 % b.",
+    "map": "Chosen: 50 % b of a and b, total 3.0 %. Allowed from 42 % to 58 % b and totals of 3.0 to 6.0 %.",
 }
 
 
@@ -175,12 +172,16 @@ def test_long_names_are_clipped_in_the_drawing(draw: Callable[[str], Figure]) ->
 
 @pytest.mark.parametrize(
     ("draw", "said"),
-    [(lambda: plots.ratio(solve_blend({"a": 10.0}, 10.0, total=5)), "uses 1 .* drawn for 2"),
-     (lambda: plots.ratio_and_total(solve_blend({"a": 10.0}, 10.0, total=5), (5, 5)),
-      "uses 1 .* drawn for 2 or more"),
-     (lambda: plots.triangle(pair()), "there are 2 emulsifiers. The triangle shows three")],
+    [
+        (lambda: plots.ratio(solve_blend({"a": 10.0}, 10.0, total=5)), "uses 1 .* drawn for 2"),
+        (
+            lambda: plots.ratio_and_total(solve_blend({"a": 10.0}, 10.0, total=5), (5, 5)),
+            "uses 1 .* drawn for 2 or more",
+        ),
+        (lambda: plots.triangle(pair()), "there are 2 emulsifiers. The triangle shows three"),
+    ],
     ids=["ratio", "map", "triangle"],
-)  # fmt: skip
+)
 def test_wrong_number_of_emulsifiers_is_refused(draw: Callable[[], Figure], said: str) -> None:
     with pytest.raises(InvalidInput, match=f"^figure: .*{said}"):
         draw()
@@ -211,9 +212,7 @@ def test_windows_of_no_width_and_of_the_whole_scale_are_drawn(
     assert plots.to_svg(draw(pair() if draw is plots.ratio else trio(), window))
 
 
-PALETTE = {
-    plots.TARGET, plots.BLEND, plots.EMULSIFIER, plots.INK, plots.WINDOW_FILL, plots.REGION_FILL,
-}  # fmt: skip
+PALETTE = {plots.TARGET, plots.BLEND, plots.EMULSIFIER, plots.INK, plots.WINDOW_FILL, plots.REGION_FILL}
 
 
 @EACH

@@ -9,16 +9,18 @@ from hlbcore.plots.ladder import MARKERS, response_plot
 from hlbcore.plots.style import WIDTH_IN, to_svg, words
 
 OIL = {"mineral oil": 20}
-LADDER = hlb.plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
-                         oil_phase=OIL, duplicates=2)  # fmt: skip
+LADDER = hlb.plan_ladder(
+    "sorbitan oleate", "polysorbate 80", centre=10, half_width=3, oil_phase=OIL, duplicates=2
+)
 SCORES = [0, 2, 3, 4, 4, 3, 1, 4, 3]
 
 
 def recorded(*more: hlb.Observation, ladder: hlb.Ladder = LADDER, times: int = 1) -> hlb.Trial:
     seen = [
         hlb.Observation(v.number, 24.0 * k, "score", SCORES[n])
-        for k in range(1, times + 1) for n, v in enumerate(ladder.vials)
-    ]  # fmt: skip
+        for k in range(1, times + 1)
+        for n, v in enumerate(ladder.vials)
+    ]
     return hlb.Trial(ladder, observations=(*seen, *more))
 
 
@@ -42,8 +44,12 @@ def test_times_have_their_own_marker() -> None:
 def test_points_that_coincide_stand_side_by_side() -> None:
     trial = recorded()
     (axes,) = response_plot(trial, hlb.read_ladder(trial)).axes
-    points = [(x, y) for line in axes.lines if line.get_marker() == "o"
-              for x, y in zip(line.get_xdata(), line.get_ydata(), strict=True)]  # fmt: skip
+    points = [
+        (x, y)
+        for line in axes.lines
+        if line.get_marker() == "o"
+        for x, y in zip(line.get_xdata(), line.get_ydata(), strict=True)
+    ]
     assert len(set(points)) == len(points)
 
 
@@ -56,9 +62,7 @@ def test_duplicates_are_said_in_the_title() -> None:
 def test_a_vial_of_the_other_type_is_marked() -> None:
     trial = recorded(hlb.Observation(1, 0, "drop in water", 0))
     assert "not o/w" in labels(trial)
-    assert "Not o/w, left out of the fit: vial 1." in words(
-        response_plot(trial, hlb.read_ladder(trial))
-    )
+    assert "Not o/w, left out of the fit: vial 1." in words(response_plot(trial, hlb.read_ladder(trial)))
 
 
 def test_words_hold_verdict_tables_and_readings() -> None:
@@ -88,11 +92,10 @@ def test_the_figure_has_the_width_of_the_others() -> None:
 def test_ladders_of_other_kinds_show_their_vials_side_by_side(kind: str) -> None:
     ladder = {
         "family": lambda: hlb.family_ladder(10.5, oil_phase=OIL),
-        "loading": lambda: hlb.loading_ladder("sorbitan oleate", "polysorbate 80", hlb=10.5,
-                                              oil_phase=OIL),
+        "loading": lambda: hlb.loading_ladder("sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL),
         "rinse": lambda: hlb.rinse_ladder("wash-off scrub", oil_phase={"sunflower oil": 80}),
         "clarity": lambda: hlb.clarity_ladder({"lavender oil": 0.5}),
-    }[kind]()  # fmt: skip
+    }[kind]()
     trial = recorded(ladder=ladder)
     figure = response_plot(trial, hlb.read_ladder(trial))
     (axes,) = figure.axes
@@ -102,12 +105,17 @@ def test_ladders_of_other_kinds_show_their_vials_side_by_side(kind: str) -> None
 
 @pytest.mark.parametrize(
     ("kind", "values"),
-    [("oil layer", [9, 6, 3, 1, 2, 5, 8]), ("droplet size", [9, 6, 3, 1, 2, 5, 8]),
-     ("separated", [1, 1, 0, 0, 0, 1, 1])],
-)  # fmt: skip
+    [
+        ("oil layer", [9, 6, 3, 1, 2, 5, 8]),
+        ("droplet size", [9, 6, 3, 1, 2, 5, 8]),
+        ("separated", [1, 1, 0, 0, 0, 1, 1]),
+    ],
+)
 def test_every_kind_of_reading_can_be_drawn(kind: str, values: list[float]) -> None:
-    seen = [hlb.Observation(n, 24, kind, x, of=40 if kind == "oil layer" else None)
-            for n, x in enumerate(values, 1)]  # fmt: skip
+    seen = [
+        hlb.Observation(n, 24, kind, x, of=40 if kind == "oil layer" else None)
+        for n, x in enumerate(values, 1)
+    ]
     trial = hlb.Trial(LADDER, observations=tuple(seen))
     (axes,) = response_plot(trial, hlb.read_ladder(trial)).axes
     assert axes.get_ylabel().startswith(kind)
@@ -121,8 +129,7 @@ def test_nothing_read_has_no_figure() -> None:
 
 def test_a_name_with_markup_is_drawn_as_text() -> None:
     vials = tuple(
-        hlb.Vial(v.number, f"<b>{v.number}$x$", v.order, v.grams, v.target_hlb)
-        for v in LADDER.vials
+        hlb.Vial(v.number, f"<b>{v.number}$x$", v.order, v.grams, v.target_hlb) for v in LADDER.vials
     )
     ladder = hlb.Ladder("loading", vials, LADDER.emulsifiers, LADDER.oils)
     trial = recorded(ladder=ladder)

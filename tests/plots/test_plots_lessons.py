@@ -83,10 +83,14 @@ def test_hlb_of_a_share_is_a_fifth_of_it(pct: float) -> None:
 
 @pytest.mark.parametrize(
     ("pct", "uses"),
-    [(20, "makes water-in-oil (w/o)"), (35, "between the usual uses"),
-     (50, "makes oil-in-water (o/w)"), (80, "makes oil-in-water (o/w), dissolves a little oil"),
-     (95, "between the usual uses")],
-)  # fmt: skip
+    [
+        (20, "makes water-in-oil (w/o)"),
+        (35, "between the usual uses"),
+        (50, "makes oil-in-water (o/w)"),
+        (80, "makes oil-in-water (o/w), dissolves a little oil"),
+        (95, "between the usual uses"),
+    ],
+)
 def test_uses_are_those_whose_span_holds_the_hlb(pct: float, uses: str) -> None:
     assert f": {uses}. Nearest" in at("what", pct)
 
@@ -99,9 +103,10 @@ def test_spans_of_the_uses_are_those_of_the_text() -> None:
 def test_nearest_emulsifiers_carry_no_charge_and_are_the_nearest() -> None:
     named = at("what", 75).partition("tables: ")[2].rstrip(".").split(", ")
     listed = sorted(
-        abs(i.hlb.value - 15.0) for i in load_library().emulsifiers
+        abs(i.hlb.value - 15.0)
+        for i in load_library().emulsifiers
         if i.hlb is not None and i.charge == "nonionic"
-    )  # fmt: skip
+    )
     assert [abs(float(n.rpartition(" ")[2]) - 15.0) for n in named] == pytest.approx(listed[:3])
 
 

@@ -23,11 +23,7 @@ def test_body_butter_oil_phase() -> None:
     )
     assert required.value == printed("7.00")
     assert required.value == within(7.0, 1e-12)
-    assert list(required.contributions["share_pct"]) == [
-        printed("40"),
-        printed("30"),
-        printed("30"),
-    ]
+    assert list(required.contributions["share_pct"]) == [printed("40"), printed("30"), printed("30")]
 
 
 @pytest.mark.parametrize(
@@ -38,9 +34,7 @@ def test_body_butter_oil_phase() -> None:
         pytest.param(GLYCOL_DISTEARATE, 50, CETEARETH_20, "8.1", 8.1, id="50:50"),
     ],
 )
-def test_mixes_that_are_printed_right(
-    low: float, share: float, high: float, page: str, exact: float
-) -> None:
+def test_mixes_that_are_printed_right(low: float, share: float, high: float, page: str, exact: float) -> None:
     value = hlb.blend_hlb([(share, low), (100 - share, high)], shares=True).value
     assert value == printed(page)
     assert value == within(exact, 1e-9)
@@ -50,9 +44,7 @@ def test_mixes_that_are_printed_right(
     ("share", "page", "exact"),
     [pytest.param(57, "6.87", 7.02, id="57:43"), pytest.param(55, "7.10", 7.30, id="55:45")],
 )
-def test_mixes_of_glycol_distearate_that_are_printed_wrong(
-    share: float, page: str, exact: float
-) -> None:
+def test_mixes_of_glycol_distearate_that_are_printed_wrong(share: float, page: str, exact: float) -> None:
     # slips in the page's multiplication: the exact sums are 7.02 and 7.30
     value = hlb.blend_hlb([(share, GLYCOL_DISTEARATE), (100 - share, POLYSORBATE_80)]).value
     assert value == within(exact, 1e-9)

@@ -16,9 +16,14 @@ def test_thresholds() -> None:
 
 @pytest.mark.parametrize(
     ("pct", "leave_on", "rinse_off"),
-    [(0.001, False, False), (0.0011, True, False), (0.005, True, False), (0.01, True, False),
-     (0.011, True, True)],
-)  # fmt: skip
+    [
+        (0.001, False, False),
+        (0.0011, True, False),
+        (0.005, True, False),
+        (0.01, True, False),
+        (0.011, True, True),
+    ],
+)
 def test_named_above_the_threshold_only(pct: float, leave_on: bool, rinse_off: bool) -> None:
     linalool = named("linalool", pct)
     assert linalool.to_name(leave_on=True) == leave_on

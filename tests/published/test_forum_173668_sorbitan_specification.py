@@ -33,10 +33,7 @@ BELOW = [
 def band(acid: str, saponification: tuple[float, float]) -> tuple[float, float]:
     number = POTASSIUM_HYDROXIDE / Formula(ACIDS[acid]).mass
     low, high = saponification
-    return (
-        structure.hlb_from_saponification(high, number),
-        structure.hlb_from_saponification(low, number),
-    )
+    return (structure.hlb_from_saponification(high, number), structure.hlb_from_saponification(low, number))
 
 
 @pytest.mark.parametrize(("acid", "saponification", "listed", "exact"), INSIDE)
@@ -50,11 +47,7 @@ def test_listed_hlb_lies_inside_the_band(
 
 @pytest.mark.parametrize(("acid", "saponification", "listed", "exact", "off"), BELOW)
 def test_listed_hlb_of_the_oleates_lies_below_the_band(
-    acid: str,
-    saponification: tuple[float, float],
-    listed: float,
-    exact: tuple[float, float],
-    off: float,
+    acid: str, saponification: tuple[float, float], listed: float, exact: tuple[float, float], off: float
 ) -> None:
     # printed 4.3 and 3.7; the titrations give 4.79 and 3.89 at least: commercial oleic acid is a
     # mixture, and the products hold free polyol

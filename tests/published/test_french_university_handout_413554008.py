@@ -25,10 +25,11 @@ HYDROGENATED_CASTOR_OIL = "C57H110O9"
         pytest.param(STEARIC_ACID, 8, "PEG-8 stearate", 11.1, 11.07, 0.35, id="PEG-8"),
         pytest.param(STEARIC_ACID, 40, "PEG-40 stearate", 16.9, 17.22, 0.35, id="PEG-40"),
         pytest.param(STEARIC_ACID, 100, "PEG-100 stearate", 18.8, 18.79, 0.35, id="PEG-100"),
-        pytest.param(HYDROGENATED_CASTOR_OIL, 25, "PEG-25 hydrogenated castor oil", 10.8, 10.79,
-                     0.35, id="PEG-25 HCO"),
+        pytest.param(
+            HYDROGENATED_CASTOR_OIL, 25, "PEG-25 hydrogenated castor oil", 10.8, 10.79, 0.35, id="PEG-25 HCO"
+        ),
     ],
-)  # fmt: skip
+)
 def test_table_1_ethoxylates_agree_with_griffin(
     feed: str, moles: int, name: str, listed: float, exact: float, tolerance: float
 ) -> None:

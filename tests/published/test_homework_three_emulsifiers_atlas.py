@@ -17,8 +17,11 @@ def test_three_emulsifiers_20_30_50() -> None:
     blend = hlb.blend_hlb([(20, 16.7), (30, 8.6), (50, 4.3)], shares=True)
     assert blend.value == printed("8.07")
     assert blend.value == within(8.07, 1e-9)
-    assert [f * p.value for f, p in zip(blend.mixture.fractions, blend.mixture.parts, strict=True)
-            ] == [printed("3.34"), printed("2.58"), printed("2.15")]  # fmt: skip
+    assert [f * p.value for f, p in zip(blend.mixture.fractions, blend.mixture.parts, strict=True)] == [
+        printed("3.34"),
+        printed("2.58"),
+        printed("2.15"),
+    ]
 
 
 @pytest.mark.parametrize("objective", ["closest", "most tolerant", "least total", "fewest"])

@@ -29,9 +29,7 @@ EXAMPLES = [
 
 
 @pytest.mark.parametrize(("emulsifier", "oil", "page"), EXAMPLES)
-def test_dose_is_told_in_per_cent_of_the_oil_phase(
-    emulsifier: float, oil: float, page: str
-) -> None:
+def test_dose_is_told_in_per_cent_of_the_oil_phase(emulsifier: float, oil: float, page: str) -> None:
     figure = hlb.dose_finding(emulsifier, oil, "o/w cream").figure
     of_formula, of_oil = figure.split(" = ")
     assert of_formula == f"{emulsifier} % of the formula"
@@ -39,9 +37,7 @@ def test_dose_is_told_in_per_cent_of_the_oil_phase(
 
 
 @pytest.mark.parametrize(("emulsifier", "oil", "page"), EXAMPLES)
-def test_no_dose_of_the_worked_examples_stops_a_formula(
-    emulsifier: float, oil: float, page: str
-) -> None:
+def test_no_dose_of_the_worked_examples_stops_a_formula(emulsifier: float, oil: float, page: str) -> None:
     finding = hlb.dose_finding(emulsifier, oil, "o/w cream")
     assert finding.level in ("note", "caution")
     assert "from 8 to 40 % of the oil phase" in finding.detail

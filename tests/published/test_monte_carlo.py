@@ -10,12 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from hlbcore.estimate import (
-    Estimate,
-    Mixture,
-    share_in_window,
-    share_in_window_independent,
-)
+from hlbcore.estimate import Estimate, Mixture, share_in_window, share_in_window_independent
 
 pytestmark = pytest.mark.published
 
@@ -48,9 +43,7 @@ PAIRS = [
 
 
 @pytest.mark.parametrize(("target", "blend", "half_width"), PAIRS)
-def test_share_in_window_meets_monte_carlo(
-    target: Estimate, blend: Estimate, half_width: float
-) -> None:
+def test_share_in_window_meets_monte_carlo(target: Estimate, blend: Estimate, half_width: float) -> None:
     rng = np.random.default_rng(20220101)
     share, tolerance = counted(drawn(target, rng) - drawn(blend, rng), half_width)
     assert abs(share_in_window(target, blend, half_width) - share) <= tolerance
@@ -81,9 +74,7 @@ MIXTURES = [
     ),
     pytest.param(
         oils((97, Estimate(8, 7, 10)), (1, Estimate(12, 5, 20)), (2, Estimate(6, 2, 8))),
-        oils(
-            (1, Estimate(8, 7.8, 8.3)),
-        ),
+        oils((1, Estimate(8, 7.8, 8.3))),
         0.3,
         id="one rules",
     ),
@@ -94,10 +85,7 @@ MIXTURES = [
         id="ten oils, six emulsifiers",
     ),
     pytest.param(
-        oils((1, Estimate(10, 9, 11))),
-        oils((1, Estimate(9, 8, 10.5))),
-        1.0,
-        id="two doubtful, closed form",
+        oils((1, Estimate(10, 9, 11))), oils((1, Estimate(9, 8, 10.5))), 1.0, id="two doubtful, closed form"
     ),
     pytest.param(
         oils((1, Estimate(10, 9, 11)), (1, Estimate(10, 8, 11))),
@@ -115,9 +103,7 @@ MIXTURES = [
 
 
 @pytest.mark.parametrize(("target", "blend", "half_width"), MIXTURES)
-def test_independent_share_meets_monte_carlo(
-    target: Mixture, blend: Mixture, half_width: float
-) -> None:
+def test_independent_share_meets_monte_carlo(target: Mixture, blend: Mixture, half_width: float) -> None:
     rng = np.random.default_rng(20220102)
     difference = np.zeros(SAMPLES)
     for sign, mixture in ((1, target), (-1, blend)):
@@ -131,16 +117,15 @@ def test_independent_share_meets_monte_carlo(
 def test_the_two_shares_are_one_where_each_side_has_one_part(
     target: Estimate, blend: Estimate, half_width: float
 ) -> None:
-    alone = share_in_window_independent(
-        Mixture((1.0,), (target,)), Mixture((1.0,), (blend,)), half_width
-    )
+    alone = share_in_window_independent(Mixture((1.0,), (target,)), Mixture((1.0,), (blend,)), half_width)
     assert alone == pytest.approx(share_in_window(target, blend, half_width), abs=1e-9)
 
 
 @pytest.mark.parametrize(
-    "estimate", [Estimate(10, 9, 11), Estimate(8, 7.5, 11), Estimate(12, 12, 15)],
+    "estimate",
+    [Estimate(10, 9, 11), Estimate(8, 7.5, 11), Estimate(12, 12, 15)],
     ids=["even", "skew", "one-sided"],
-)  # fmt: skip
+)
 def test_mean_and_standard_deviation_meet_monte_carlo(estimate: Estimate) -> None:
     draws = drawn(estimate, np.random.default_rng(20220103))
     error = 4 * estimate.sd / math.sqrt(SAMPLES)

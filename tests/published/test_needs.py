@@ -23,27 +23,28 @@ def test_hlb_14_5_is_refused_for_3_8_and_9_7_although_they_add_up_to_13_5() -> N
 
 
 GLYCERYL_STEARATE_PHASE = {
-    "beeswax": 1.5, "isopropyl myristate": 7.5, "stearic acid": 12.5, "plant oil": 5,
+    "beeswax": 1.5,
+    "isopropyl myristate": 7.5,
+    "stearic acid": 12.5,
+    "plant oil": 5,
     "glyceryl stearate": 7.5,
-}  # fmt: skip
+}
 GLYCERYL_STEARATE_VALUES = {
-    "beeswax": 12, "isopropyl myristate": 11.5, "stearic acid": 15, "plant oil": 6.2,
+    "beeswax": 12,
+    "isopropyl myristate": 11.5,
+    "stearic acid": 15,
+    "plant oil": 6.2,
     "glyceryl stearate": 3.8,
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(
-    ("side", "first", "other"),
-    [("oil", "10.33", "12.18"), ("emulsifier", "12.18", "10.33")],
+    ("side", "first", "other"), [("oil", "10.33", "12.18"), ("emulsifier", "12.18", "10.33")]
 )
-def test_glyceryl_stearate_on_either_side_shows_both_results(
-    side: str, first: str, other: str
-) -> None:
+def test_glyceryl_stearate_on_either_side_shows_both_results(side: str, first: str, other: str) -> None:
     # https://www.ocl-journal.org/articles/ocl/full_html/2022/01/ocl210096/T4.html , formula F1
     required = hlb.required_hlb(
-        GLYCERYL_STEARATE_PHASE,
-        values=GLYCERYL_STEARATE_VALUES,
-        sides={"glyceryl stearate": side},
+        GLYCERYL_STEARATE_PHASE, values=GLYCERYL_STEARATE_VALUES, sides={"glyceryl stearate": side}
     )
     assert required.value == printed(first)
     (choice,) = [o for o in required.others if o.name == "glyceryl stearate"]
@@ -120,9 +121,12 @@ def test_a_quarter_of_a_28_per_cent_oil_phase_is_7_per_cent_of_the_formula() -> 
 def test_an_unknown_wax_gets_its_suppliers_rate_and_oil_limit_and_no_hlb_verdict() -> None:
     # http://swiftcraftymonkey.blogspot.com/2013/08/you-dont-need-to-use-hlb-system-for-all.html
     verdict = hlb.judge(
-        {"my wax": 5}, 9.0, "o/w cream", oil_pct=30,
+        {"my wax": 5},
+        9.0,
+        "o/w cream",
+        oil_pct=30,
         supplier={"my wax": hlb.SupplierRate(4, 6, oil_limit_pct=25)},
-    )  # fmt: skip
+    )
     assert verdict.word == "no verdict"
     assert verdict.blend is None
     (finding,) = [f for f in verdict.findings if f.title == "More oil than my wax carries"]
@@ -137,9 +141,7 @@ def test_the_parts_of_a_ready_blend_are_backed_out_of_the_whole() -> None:
 
 
 @pytest.mark.parametrize(("count", "page"), [(True, "7.45"), (False, "7.00")])
-def test_two_per_cent_of_lemon_oil_in_the_cool_down_count_or_not_by_choice(
-    count: bool, page: str
-) -> None:
+def test_two_per_cent_of_lemon_oil_in_the_cool_down_count_or_not_by_choice(count: bool, page: str) -> None:
     # https://chemistscorner.com/cosmeticsciencetalk/discussion/6114/hlb-of-essential-oils ; lemon
     # about 12: https://ja.scribd.com/document/356027231/Determinacion-de-HLB-de-Aceite-d-Elimon
     required = hlb.required_hlb(
@@ -177,9 +179,7 @@ def test_polysorbate_80_in_almond_oil_gets_the_solubility_caution_even_where_hlb
 def test_cocoa_butter_for_mango_butter_moves_7_00_to_7_60_inside_the_window() -> None:
     # https://swiftcraftymonkey.blogspot.com/2011/04/hlb-system-using-different-emulsifiers.html
     values = {"soybean oil": 7, "cocoa butter": 6, "mango butter": 8}
-    before = hlb.required_hlb(
-        {"soybean oil": 10, "cocoa butter": 7.5, "mango butter": 7.5}, values=values
-    )
+    before = hlb.required_hlb({"soybean oil": 10, "cocoa butter": 7.5, "mango butter": 7.5}, values=values)
     after = hlb.required_hlb({"soybean oil": 10, "mango butter": 15}, values=values)
     assert before.value == printed("7.00")
     assert after.value == printed("7.60")

@@ -21,9 +21,7 @@ def test_equation_27_2_fraction_of_polysorbate_80() -> None:
 
 def test_grams_of_a_five_gram_pair_for_liquid_paraffin() -> None:
     target = hlb.required_hlb([(50, 10.5)])
-    amounts = hlb.solve_blend(
-        {"polysorbate 80": 15, "sorbitan oleate": 4.3}, target, total=5
-    ).amounts
+    amounts = hlb.solve_blend({"polysorbate 80": 15, "sorbitan oleate": 4.3}, target, total=5).amounts
     assert amounts["polysorbate 80"] == printed("2.9")
     assert amounts["polysorbate 80"] == within(2.8972, 0.0001)
     assert amounts["sorbitan oleate"] == printed("2.1")

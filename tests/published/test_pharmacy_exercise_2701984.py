@@ -23,8 +23,9 @@ def test_the_published_negative_mass_comes_from_a_target_below_both_members() ->
 
 
 def test_the_right_answer_has_no_negative_mass() -> None:
-    required = hlb.required_hlb({"mineral oil": 50, "polysorbate 80": 2.5, "sorbitan oleate": 2.5},
-                                values={"mineral oil": 10.5})  # fmt: skip
+    required = hlb.required_hlb(
+        {"mineral oil": 50, "polysorbate 80": 2.5, "sorbitan oleate": 2.5}, values={"mineral oil": 10.5}
+    )
     assert required.value == within(10.5, 1e-12)
     high, low = hlb.split_pair(15, 4.3, target=required.value)
     assert 5 * high == within(2.8972, 0.0001)

@@ -12,8 +12,14 @@ from hlbcore.rules.thickening import DENSITY_HIGH, DENSITY_LOW
 pytestmark = pytest.mark.published
 
 # g/mL: guar, locust bean and cellulose gum loose; least and greatest tapped; least agglomerated
-TABLE_3 = {"guar": 0.58, "locust bean": 0.58, "cellulose": 0.57, "tapped": 0.71,
-           "tapped, greatest": 0.77, "agglomerated": 0.16}  # fmt: skip
+TABLE_3 = {
+    "guar": 0.58,
+    "locust bean": 0.58,
+    "cellulose": 0.57,
+    "tapped": 0.71,
+    "tapped, greatest": 0.77,
+    "agglomerated": 0.16,
+}
 
 
 @pytest.mark.parametrize("name", TABLE_3)

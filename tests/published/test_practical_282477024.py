@@ -18,12 +18,17 @@ pytestmark = pytest.mark.published
 
 # label, polysorbate 80, sorbitan stearate, HLB of the grams (computed), last reading Hv/Ho
 TUBES = [
-    (4, 0.075, 1.175, 5.318, 0.664), (5, 0.036, 1.214, 4.997, 0.652),
-    (6, 0.16, 1.09, 6.018, 0.68), (7, 0.279, 0.971, 6.999, 0.56), (8, 0.4, 0.85, 7.996, 0.7),
-    (9, 0.521, 0.724, 9.010, 0.66), (10, 0.643, 0.607, 9.998, 0.704),
-    (11, 0.726, 0.485, 10.875, 0.704), (12, 0.886, 0.364, 12.001, 0.792),
+    (4, 0.075, 1.175, 5.318, 0.664),
+    (5, 0.036, 1.214, 4.997, 0.652),
+    (6, 0.16, 1.09, 6.018, 0.68),
+    (7, 0.279, 0.971, 6.999, 0.56),
+    (8, 0.4, 0.85, 7.996, 0.7),
+    (9, 0.521, 0.724, 9.010, 0.66),
+    (10, 0.643, 0.607, 9.998, 0.704),
+    (11, 0.726, 0.485, 10.875, 0.704),
+    (12, 0.886, 0.364, 12.001, 0.792),
     (13, 1.007, 0.245, 12.984, 0.744),
-]  # fmt: skip
+]
 LADDER = hlb.recorded_ladder(
     [(t, {"polysorbate 80": a, "sorbitan stearate": b}) for t, a, b, *_ in TUBES],
     {"polysorbate 80": 15, "sorbitan stearate": 4.7},
@@ -31,8 +36,7 @@ LADDER = hlb.recorded_ladder(
 TRIAL = hlb.Trial(
     LADDER,
     observations=tuple(
-        hlb.Observation(n, 120, "emulsion layer", 100 * r, of=100)
-        for n, (*_, r) in enumerate(TUBES, 1)
+        hlb.Observation(n, 120, "emulsion layer", 100 * r, of=100) for n, (*_, r) in enumerate(TUBES, 1)
     ),
 )
 
@@ -60,18 +64,32 @@ def test_tubes_are_ordered_by_grams() -> None:
 def test_the_ladder_as_the_students_meant_it_is_refused() -> None:
     with pytest.raises(hlb.UnreachableTarget, match="HLB 4 cannot be reached"):
         hlb.plan_ladder(
-            "polysorbate 80", "sorbitan stearate", centre=8.5, half_width=4.5, steps=10,
-            values={"polysorbate 80": 15, "sorbitan stearate": 4.7}, vial_mass_g=25,
-            emulsifier_pct=5, oil_phase={"mineral oil": 20}, readability_g=0.001,
-        )  # fmt: skip
+            "polysorbate 80",
+            "sorbitan stearate",
+            centre=8.5,
+            half_width=4.5,
+            steps=10,
+            values={"polysorbate 80": 15, "sorbitan stearate": 4.7},
+            vial_mass_g=25,
+            emulsifier_pct=5,
+            oil_phase={"mineral oil": 20},
+            readability_g=0.001,
+        )
 
 
 def test_the_grams_of_the_rungs_that_can_be_made() -> None:
     ladder = hlb.plan_ladder(
-        "polysorbate 80", "sorbitan stearate", centre=9, half_width=4, steps=9,
-        values={"polysorbate 80": 15, "sorbitan stearate": 4.7}, vial_mass_g=25,
-        emulsifier_pct=5, oil_phase={"mineral oil": 20}, readability_g=0.001,
-    )  # fmt: skip
+        "polysorbate 80",
+        "sorbitan stearate",
+        centre=9,
+        half_width=4,
+        steps=9,
+        values={"polysorbate 80": 15, "sorbitan stearate": 4.7},
+        vial_mass_g=25,
+        emulsifier_pct=5,
+        oil_phase={"mineral oil": 20},
+        readability_g=0.001,
+    )
     planned = ladder.table["polysorbate 80_g"].tolist()
     printed = [a for _, a, *_ in TUBES[1:]]
     # tube 6 is printed with two decimals

@@ -14,9 +14,7 @@ from hlbcore import blend_hlb, load_library, structure
 pytestmark = pytest.mark.published
 
 OXYETHYLENE, SORBITAN = Formula("C2H4O").mass, Formula("C6H12O5").mass
-MONOESTERS = {
-    "laurate": "C18H34O6", "palmitate": "C22H42O6", "stearate": "C24H46O6", "oleate": "C24H44O6",
-}  # fmt: skip
+MONOESTERS = {"laurate": "C18H34O6", "palmitate": "C22H42O6", "stearate": "C24H46O6", "oleate": "C24H44O6"}
 
 
 def readings(name: str) -> list[float]:

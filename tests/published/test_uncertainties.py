@@ -13,13 +13,15 @@ from hlbcore.estimate import Estimate, Mixture
 pytestmark = pytest.mark.published
 
 PHASES = [
-    pytest.param([(10, Estimate(7, 6, 8)), (7.5, Estimate(6, 5, 7)), (7.5, Estimate(8, 7, 9))],
-                 id="body butter"),
-    pytest.param([(35, Estimate(12, 10, 13)), (1, Estimate(10, 9, 15)), (1, Estimate(15, 14, 16))],
-                 id="skew"),
+    pytest.param(
+        [(10, Estimate(7, 6, 8)), (7.5, Estimate(6, 5, 7)), (7.5, Estimate(8, 7, 9))], id="body butter"
+    ),
+    pytest.param(
+        [(35, Estimate(12, 10, 13)), (1, Estimate(10, 9, 15)), (1, Estimate(15, 14, 16))], id="skew"
+    ),
     pytest.param([(5, Estimate(9, 9, 9)), (5, Estimate(5, 4, 10))], id="one exact"),
     pytest.param([(1.0 + n, Estimate(6 + n, 5 + n, 9 + n)) for n in range(8)], id="eight oils"),
-]  # fmt: skip
+]
 
 
 def doubtful(e: Estimate) -> UFloat | float:

@@ -47,8 +47,9 @@ def test_table_4_required_hlb(formula: str, page: str, exact: float) -> None:
     assert value == within(exact, 0.0001)
 
 
-@pytest.mark.parametrize(("formula", "page"), [("F1", "34"), ("F2", "32"), ("F3", "30"),
-                                               ("F4", "28"), ("F5", "37")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("formula", "page"), [("F1", "34"), ("F2", "32"), ("F3", "30"), ("F4", "28"), ("F5", "37")]
+)
 def test_table_4_oil_phase(formula: str, page: str) -> None:
     assert hlb.required_hlb(phase(formula)).mass == within(float(page), 1e-9)
 
@@ -101,9 +102,19 @@ def test_table_5_hlb_of_the_rounded_blend(
 
 
 def test_table_4_by_names_with_glyceryl_stearate_on_the_oil_side() -> None:
-    named = {"beeswax": 1.5, "isopropyl myristate": 7.5, "glyceryl stearate": 7.5,
-             "stearic acid": 12.5, "plant oil": 5}  # fmt: skip
-    values = {"beeswax": BEESWAX, "isopropyl myristate": MYRISTATE, "stearic acid": STEARIC_ACID,
-              "glyceryl stearate": GLYCERYL_STEARATE, "plant oil": PLANT_OIL}  # fmt: skip
+    named = {
+        "beeswax": 1.5,
+        "isopropyl myristate": 7.5,
+        "glyceryl stearate": 7.5,
+        "stearic acid": 12.5,
+        "plant oil": 5,
+    }
+    values = {
+        "beeswax": BEESWAX,
+        "isopropyl myristate": MYRISTATE,
+        "stearic acid": STEARIC_ACID,
+        "glyceryl stearate": GLYCERYL_STEARATE,
+        "plant oil": PLANT_OIL,
+    }
     side = {"glyceryl stearate": "oil"}
     assert hlb.required_hlb(named, values=values, sides=side).value == printed("10.33")

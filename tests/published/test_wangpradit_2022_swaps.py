@@ -28,10 +28,15 @@ OILS = (
     Line("Amesiodendron chinense oil", 5, phase="oil", own=own(6.2)),
 )
 F1 = Formula(
-    "F1", "o/w cream",
-    (*OILS, Line("polysorbate 80", 1.64, phase="oil", own=own(15)),
-     Line("sorbitan stearate", 1.36, phase="oil", own=own(4.7)), Line("water", 63, phase="water")),
-)  # fmt: skip
+    "F1",
+    "o/w cream",
+    (
+        *OILS,
+        Line("polysorbate 80", 1.64, phase="oil", own=own(15)),
+        Line("sorbitan stearate", 1.36, phase="oil", own=own(4.7)),
+        Line("water", 63, phase="water"),
+    ),
+)
 LESS = {"F2": 2.0, "F3": 4.0, "F4": 6.0}
 
 
@@ -53,9 +58,7 @@ FORMULAS = [
 
 
 @pytest.mark.parametrize(("name", "hlb", "exact", "high", "low"), FORMULAS, ids=lambda v: str(v))
-def test_tables_4_and_5_as_swaps_from_f1(
-    name: str, hlb: str, exact: float, high: str, low: str
-) -> None:
+def test_tables_4_and_5_as_swaps_from_f1(name: str, hlb: str, exact: float, high: str, low: str) -> None:
     r = reformulated(name, window=0)
     assert r.new_target is not None
     assert r.new_target.value == printed(hlb)
@@ -74,9 +77,7 @@ def test_the_blend_of_f1_is_the_one_printed() -> None:
     assert (r.old_target.value, r.old_blend.value) == (printed("10.33"), printed("10.33"))
 
 
-@pytest.mark.parametrize(
-    ("name", "fits"), [("F2", True), ("F3", True), ("F4", False), ("F5", True)]
-)
+@pytest.mark.parametrize(("name", "fits"), [("F2", True), ("F3", True), ("F4", False), ("F5", True)])
 def test_where_f1s_pair_could_have_stayed_with_the_usual_window(name: str, fits: bool) -> None:
     # from the printed figures: 10.33 lies within 1 of 10.04, 9.71 and 9.72; of 9.33 it just misses,
     # unrounded 10.3307 against 9.3304

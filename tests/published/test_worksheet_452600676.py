@@ -40,13 +40,16 @@ def test_the_row_for_12_was_cut_and_not_rounded() -> None:
 
 def test_the_ladder_in_grams_that_a_scale_shows() -> None:
     ladder = hlb.plan_ladder(
-        "polysorbate 80", "sorbitan oleate", centre=12, half_width=1, steps=3, vial_mass_g=100,
-        emulsifier_pct=3, oil_phase={"mineral oil": 20}, readability_g=0.001,
+        "polysorbate 80",
+        "sorbitan oleate",
+        centre=12,
+        half_width=1,
+        steps=3,
+        vial_mass_g=100,
+        emulsifier_pct=3,
+        oil_phase={"mineral oil": 20},
+        readability_g=0.001,
         values={"polysorbate 80": 15, "sorbitan oleate": 4.3},
-    )  # fmt: skip
-    assert ladder.table["polysorbate 80_g"].tolist() == pytest.approx(
-        [1.879, 2.159, 2.439], abs=0.0011
     )
-    assert ladder.table["sorbitan oleate_g"].tolist() == pytest.approx(
-        [1.121, 0.841, 0.561], abs=0.0011
-    )
+    assert ladder.table["polysorbate 80_g"].tolist() == pytest.approx([1.879, 2.159, 2.439], abs=0.0011)
+    assert ladder.table["sorbitan oleate_g"].tolist() == pytest.approx([1.121, 0.841, 0.561], abs=0.0011)

@@ -75,9 +75,7 @@ async def lesson(url: str, sessions: int) -> list[Student]:
     """All sessions open, then all type at once, then all look again."""
     address = url.replace("http", "ws") + "/_stcore/stream"
     links = [
-        await connect(
-            address, max_size=None, origin=url, subprotocols=["streamlit"], ping_interval=None
-        )  # type: ignore[list-item, arg-type]
+        await connect(address, max_size=None, origin=url, subprotocols=["streamlit"], ping_interval=None)  # type: ignore[list-item, arg-type]
         for _ in range(sessions)
     ]
     class_ = [Student(n, link) for n, link in enumerate(links)]

@@ -41,30 +41,76 @@ from hlbcore._numbers import read_amount, read_range
 from hlbcore.intake.ingredients import match_columns, read_rows, take_rows
 
 TOKENS = (
-    "NaN", "Infinity", "-Infinity", "1e400", "-1", "0", "1e308", "null", "true", "[]", "{}", '""',
-    "\x00", "\ufeff", "\ud800".encode("utf-8", "surrogatepass").decode("latin-1"), "\\ud800", "\\",
-    '"', ",", ";", "\t", "\n", "\r", "'", "=1+1", "<b>", "../", "٣", "½", "−", "%", "g", "oz", "to",
-    "12,5", "1.234,5", "9" * 400, "é" * 50, "e\u0301", "\u202e", "\U0001f9f4", "[" * 2000,
-    '{"a":' * 2000, "x" * 3000,
-)  # fmt: skip
+    "NaN",
+    "Infinity",
+    "-Infinity",
+    "1e400",
+    "-1",
+    "0",
+    "1e308",
+    "null",
+    "true",
+    "[]",
+    "{}",
+    '""',
+    "\x00",
+    "\ufeff",
+    "\ud800".encode("utf-8", "surrogatepass").decode("latin-1"),
+    "\\ud800",
+    "\\",
+    '"',
+    ",",
+    ";",
+    "\t",
+    "\n",
+    "\r",
+    "'",
+    "=1+1",
+    "<b>",
+    "../",
+    "٣",
+    "½",
+    "−",
+    "%",
+    "g",
+    "oz",
+    "to",
+    "12,5",
+    "1.234,5",
+    "9" * 400,
+    "é" * 50,
+    "e\u0301",
+    "\u202e",
+    "\U0001f9f4",
+    "[" * 2000,
+    '{"a":' * 2000,
+    "x" * 3000,
+)
 """Pieces that have broken readers of some kind before."""
 
 leaf = st.one_of(
-    st.none(), st.booleans(), st.integers(), st.floats(), st.text(max_size=20),
-    st.sampled_from(TOKENS), st.sampled_from((10**400, -(10**30), 1e308, "\ud800", "a" * 25_000)),
-)  # fmt: skip
+    st.none(),
+    st.booleans(),
+    st.integers(),
+    st.floats(),
+    st.text(max_size=20),
+    st.sampled_from(TOKENS),
+    st.sampled_from((10**400, -(10**30), 1e308, "\ud800", "a" * 25_000)),
+)
 values = st.recursive(
     leaf,
-    lambda x: st.one_of(
-        st.lists(x, max_size=3), st.dictionaries(st.text(max_size=8), x, max_size=3)
-    ),
+    lambda x: st.one_of(st.lists(x, max_size=3), st.dictionaries(st.text(max_size=8), x, max_size=3)),
     max_leaves=4,
-)  # fmt: skip
+)
 cuts = st.lists(
-    st.tuples(st.integers(0, 2**16), st.integers(0, 30), st.one_of(
-        st.just(""), st.sampled_from(TOKENS), st.text(max_size=6),
-    )), min_size=1, max_size=4,
-)  # fmt: skip
+    st.tuples(
+        st.integers(0, 2**16),
+        st.integers(0, 30),
+        st.one_of(st.just(""), st.sampled_from(TOKENS), st.text(max_size=6)),
+    ),
+    min_size=1,
+    max_size=4,
+)
 
 
 def cut(text: str, changes: list[tuple[int, int, str]]) -> str:
@@ -78,9 +124,9 @@ def cut(text: str, changes: list[tuple[int, int, str]]) -> str:
 def places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
     """The way to every part of a JSON value."""
     yield path
-    inner = value.items() if isinstance(value, dict) else (
-        enumerate(value) if isinstance(value, list) else ()
-    )  # fmt: skip
+    inner = (
+        value.items() if isinstance(value, dict) else (enumerate(value) if isinstance(value, list) else ())
+    )
     for key, part in inner:
         yield from places(part, (*path, key))
 
@@ -147,22 +193,25 @@ def formulas() -> tuple[str, ...]:
 
 @cache
 def own() -> tuple[str, ...]:
-    return tuple(own_to_json(x) for x in (
-        OwnReading("shea butter", 9.0, 8.0, 10.0, pair="a", dose_pct=4.0, on="2026-03-01"),
-        OwnIngredient("meadow butter", "butter"),
-    ))  # fmt: skip
+    return tuple(
+        own_to_json(x)
+        for x in (
+            OwnReading("shea butter", 9.0, 8.0, 10.0, pair="a", dose_pct=4.0, on="2026-03-01"),
+            OwnIngredient("meadow butter", "butter"),
+        )
+    )
 
 
 LISTS = (
     "Oil\tAmount\nShea butter\t10,5 %\n3 g polysorbate 80\nwater; 60\n",
     "sunflower oil 12\nshea butter 3.5 %\n1 1/2 oz beeswax\ntotal 100",
-)  # fmt: skip
+)
 NUMBERS = ("12,5 %", "1 oz", "3 to 6", "0.5-1", "1e3 g", "½", "1.234,5", "reading 9", "<2", "~3")
 TABLES = (
     b"name;required HLB;kind\nmeadow oil;8,5;oil\nclover oil;8 to 10;\n",
     "Ingredient,HLB,INCI,note\nmild ester,12.5,Mild Ester,=1+1\n".encode("utf-16"),
-    b"name\trHLB\r\n\"old\r\nbutter\"\t9\r\n",
-)  # fmt: skip
+    b'name\trHLB\r\n"old\r\nbutter"\t9\r\n',
+)
 
 
 @cache
@@ -290,19 +339,17 @@ def take_bundle(given: tuple[bytes, bool]) -> None:
 READERS: dict[str, tuple[Callable[[Any], object], Callable[[], st.SearchStrategy[Any]]]] = {
     "sheet": (read_sheet, lambda: jsons(*sheets())),
     "formula": (read_formula, lambda: jsons(*formulas())),
-    "formula, CSV": (
-        read_formula_csv,
-        lambda: texts(*(Formula.from_json(f).to_csv() for f in formulas())),
-    ),
+    "formula, CSV": (read_formula_csv, lambda: texts(*(Formula.from_json(f).to_csv() for f in formulas()))),
     "own figure": (read_own, lambda: jsons(*own())),
     "pasted list": (read_list, lambda: texts(*LISTS)),
     "amount": (lambda text: read_amount(text, "amount"), lambda: texts(*NUMBERS)),
     "range": (lambda text: read_range(text, "range"), lambda: texts(*NUMBERS)),
     "table of ingredients, CSV": (
         take_table,
-        lambda: st.tuples(st.one_of(st.binary(), cut_bytes(*TABLES)), st.sampled_from(
-            ("list.csv", "list.txt", "list.xlsx", "list", "a/../\x00.csv")
-        )),
+        lambda: st.tuples(
+            st.one_of(st.binary(), cut_bytes(*TABLES)),
+            st.sampled_from(("list.csv", "list.txt", "list.xlsx", "list", "a/../\x00.csv")),
+        ),
     ),
     "table of ingredients, XLSX": (
         take_table,
@@ -311,11 +358,10 @@ READERS: dict[str, tuple[Callable[[Any], object], Callable[[], st.SearchStrategy
     "all kept work": (
         take_bundle,
         lambda: st.tuples(
-            st.one_of(st.binary(), cut_bytes(bundle()), bundles(), bundles(), bundles()),
-            st.booleans(),
+            st.one_of(st.binary(), cut_bytes(bundle()), bundles(), bundles(), bundles()), st.booleans()
         ),
     ),
-}  # fmt: skip
+}
 
 
 @dataclass
@@ -333,9 +379,7 @@ def fuzz(name: str, count: int) -> Fuzzed:
     reader, inputs = READERS[name]
     result = Fuzzed()
 
-    @settings(
-        max_examples=count, deadline=None, database=None, suppress_health_check=list(HealthCheck)
-    )
+    @settings(max_examples=count, deadline=None, database=None, suppress_health_check=list(HealthCheck))
     @given(inputs())
     def check(value: Any) -> None:
         result.inputs += 1

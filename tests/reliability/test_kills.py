@@ -71,6 +71,8 @@ def test_two_hundred_kills_lose_nothing_that_was_accepted(
 ) -> None:
     found = killed(tmp_path, 200)
     with capsys.disabled():
-        print(f"\n200 kills: {found.accepted:,} things accepted, {found.lost} lost; {found.early} "
-              f"kills before the first save, {found.logs} with a log left behind")  # fmt: skip
+        print(
+            f"\n200 kills: {found.accepted:,} things accepted, {found.lost} lost; {found.early} "
+            f"kills before the first save, {found.logs} with a log left behind"
+        )
     assert found.lost == 0

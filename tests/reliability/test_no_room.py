@@ -24,9 +24,7 @@ def whole(path: Path, accepted: list[str]) -> None:
 
 
 @pytest.mark.parametrize("room", [0, 10_000, 300_000, 3_000_000])
-def test_a_disk_that_fills_up_gives_a_sentence_and_costs_nothing_accepted(
-    tmp_path: Path, room: int
-) -> None:
+def test_a_disk_that_fills_up_gives_a_sentence_and_costs_nothing_accepted(tmp_path: Path, room: int) -> None:
     path = tmp_path / "w.db"
     heard = done(fill_the_disk, path, room)
     words = [said for what, said in heard if what == "refused"]

@@ -27,9 +27,7 @@ def checked(path: Path) -> None:
         assert link.execute("PRAGMA integrity_check").fetchone() == ("ok",)
 
 
-@pytest.mark.parametrize(
-    "count", [4, pytest.param(50, marks=pytest.mark.reliability)], ids=["short", "full"]
-)
+@pytest.mark.parametrize("count", [4, pytest.param(50, marks=pytest.mark.reliability)], ids=["short", "full"])
 def test_eight_processes_at_one_formula_lose_nothing(
     tmp_path: Path, count: int, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -52,13 +50,13 @@ def test_eight_processes_at_one_formula_lose_nothing(
     with capsys.disabled():
         if count > 4:
             conflicts = sum(what == "conflict" for what, _ in heard)
-            print(f"\n{WRITERS} processes, one formula: {len(heard)} saves, {conflicts} of them "
-                  "beside a newer state, none lost")  # fmt: skip
+            print(
+                f"\n{WRITERS} processes, one formula: {len(heard)} saves, {conflicts} of them "
+                "beside a newer state, none lost"
+            )
 
 
-@pytest.mark.parametrize(
-    "count", [4, pytest.param(50, marks=pytest.mark.reliability)], ids=["short", "full"]
-)
+@pytest.mark.parametrize("count", [4, pytest.param(50, marks=pytest.mark.reliability)], ids=["short", "full"])
 def test_eight_processes_at_many_formulas_lose_nothing(tmp_path: Path, count: int) -> None:
     path = tmp_path / "w.db"  # made by whoever comes first
     heard = written(path, count, "")

@@ -92,9 +92,14 @@ def test_look_up_of_another_name_is_empty(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "us_name"), [("Red 40", "ci_16035"), ("Ext. Violet 2", "ci_60730"),
-                          ("Blue 1 Lake", "ci_42090"), ("D&C Blue No. 4", "d_and_c_blue_4")]
-)  # fmt: skip
+    ("name", "us_name"),
+    [
+        ("Red 40", "ci_16035"),
+        ("Ext. Violet 2", "ci_60730"),
+        ("Blue 1 Lake", "ci_42090"),
+        ("D&C Blue No. 4", "d_and_c_blue_4"),
+    ],
+)
 def test_us_names_are_names_of_the_ingredient(name: str, us_name: str, library: Library) -> None:
     assert library.find(name).id == us_name
 
@@ -151,10 +156,10 @@ def test_bad_cell_is_named(tmp_path: Path, old: str, new: str, column: str) -> N
 
 def test_every_colour_of_the_tables_is_in_the_list_or_a_mixture(library: Library) -> None:
     odd = [
-        i.id for i in library
-        if i.kind == "colour" and not us_colours().of_ingredient(i.id)
-        and not us_colours().parts(i.inci)
-    ]  # fmt: skip
+        i.id
+        for i in library
+        if i.kind == "colour" and not us_colours().of_ingredient(i.id) and not us_colours().parts(i.inci)
+    ]
     assert odd == []
 
 

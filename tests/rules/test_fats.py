@@ -22,8 +22,9 @@ def fat(name: str, *rows: tuple[str, float | None, float | None]) -> Ingredient:
     return Ingredient(name, "", name, "butter", form="solid", convention="oil", properties=held)
 
 
-CURVE = fat("curve", ("solid_fat_content", 10, 80.0), ("solid_fat_content", 20, 60.0),
-            ("solid_fat_content", 30, 10.0))  # fmt: skip
+CURVE = fat(
+    "curve", ("solid_fat_content", 10, 80.0), ("solid_fat_content", 20, 60.0), ("solid_fat_content", 30, 10.0)
+)
 
 
 @pytest.mark.parametrize(("at", "value"), [(10, 80), (15, 70), (20, 60), (25, 35), (30, 10)])
@@ -52,17 +53,21 @@ def test_a_slip_point_does_not_say_that_all_is_melted() -> None:
 
 
 @pytest.mark.parametrize(("at", "known"), [(0.0, False), (18.0, True), (40.0, True)])
-def test_a_liquid_without_a_figure_is_free_of_solids_at_room_temperature(
-    at: float, known: bool
-) -> None:
+def test_a_liquid_without_a_figure_is_free_of_solids_at_room_temperature(at: float, known: bool) -> None:
     assert (solids_of(LIB.find("sunflower oil"), at).value == 0.0) is known
 
 
 @pytest.mark.parametrize(
     ("name", "at", "value"),
-    [("cocoa butter", 20, 76), ("cocoa butter", 25, 69.6), ("cocoa butter", 35, 1.1),
-     ("palm oil", 40, 4.6), ("palm kernel oil", 25, 17.1), ("murumuru butter", 10, 80)],
-)  # fmt: skip
+    [
+        ("cocoa butter", 20, 76),
+        ("cocoa butter", 25, 69.6),
+        ("cocoa butter", 35, 1.1),
+        ("palm oil", 40, 4.6),
+        ("palm kernel oil", 25, 17.1),
+        ("murumuru butter", 10, 80),
+    ],
+)
 def test_solids_of_one_fat_are_those_of_its_table(name: str, at: float, value: float) -> None:
     assert solids_of(LIB.find(name), at).value == pytest.approx(value)
 

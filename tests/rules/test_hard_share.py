@@ -43,8 +43,9 @@ def test_no_melting_figure_is_none(library: Library) -> None:
 
 
 def test_water_and_grains_are_outside_the_fat_base() -> None:
-    share = hard_share(butter(Line("water", 50), Line("sugar", 20), Line("beeswax", 3),
-                              Line("olive oil", 27)))  # fmt: skip
+    share = hard_share(
+        butter(Line("water", 50), Line("sugar", 20), Line("beeswax", 3), Line("olive oil", 27))
+    )
     assert share.fat_base_pct == 30
     assert share.of_fat_pct == pytest.approx(10)
     assert share.of_jar_pct == 3
@@ -66,8 +67,7 @@ def test_empty_fat_base_gives_0() -> None:
 
 
 def test_bought_blend_counts_by_its_parts() -> None:
-    blend = Composite("own wax", (CompositePart("cetearyl alcohol", 80),
-                                  CompositePart("polysorbate 80", 20)))  # fmt: skip
+    blend = Composite("own wax", (CompositePart("cetearyl alcohol", 80), CompositePart("polysorbate 80", 20)))
     share = hard_share(butter(Line("own wax", 10), Line("olive oil", 90), composites=(blend,)))
     assert share.of_fat_pct == pytest.approx(8)
 

@@ -24,11 +24,16 @@ from hlbcore.rules.preservation import (
 @pytest.mark.parametrize(
     ("acid", "ph", "percent"),
     [
-        ("benzoic", 3.4, "86"), ("benzoic", 4.4, "39"), ("benzoic", 5.0, "14"),
-        ("benzoic", 5.5, "4.8"), ("benzoic", 6.0, "1.6"),
-        ("sorbic", 5.0, "37"), ("sorbic", 5.5, "15"), ("sorbic", 6.0, "5.4"),
+        ("benzoic", 3.4, "86"),
+        ("benzoic", 4.4, "39"),
+        ("benzoic", 5.0, "14"),
+        ("benzoic", 5.5, "4.8"),
+        ("benzoic", 6.0, "1.6"),
+        ("sorbic", 5.0, "37"),
+        ("sorbic", 5.5, "15"),
+        ("sorbic", 6.0, "5.4"),
     ],
-)  # fmt: skip
+)
 def test_acid_share_at_round_ph(acid: str, ph: float, percent: str) -> None:
     assert f"{100 * acid_share(ph, PKA[acid]):.2g}" == percent
 
@@ -122,11 +127,17 @@ def test_what_has_no_limit_gives_no_sum() -> None:
 # --- the reader
 
 GOOD = dict.fromkeys(COLUMNS, "") | {
-    "id": "phenoxyethanol", "annex_entry": "29", "listed": "yes", "role": "preservative",
-    "rinse_off_max_pct": "1", "leave_on_max_pct": "1", "factor_to_basis": "1",
-    "limit_grade": "published", "limit_source": "cosing_annex_v_2015",
+    "id": "phenoxyethanol",
+    "annex_entry": "29",
+    "listed": "yes",
+    "role": "preservative",
+    "rinse_off_max_pct": "1",
+    "leave_on_max_pct": "1",
+    "factor_to_basis": "1",
+    "limit_grade": "published",
+    "limit_source": "cosing_annex_v_2015",
     "releases_formaldehyde": "no",
-}  # fmt: skip
+}
 
 
 def written(folder: Path, **changed: str) -> Path:
@@ -142,16 +153,25 @@ def test_a_good_row_is_read(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("column", "text"),
     [
-        ("id", "nobody"), ("listed", "perhaps"), ("role", "helper"), ("ph_max", "acid"),
-        ("leave_on_max_pct", "120"), ("limit_grade", "rumour"), ("limit_source", "nobody_1900"),
-        ("limit_source", ""), ("use_source", "cosing_annex_v_2015"), ("acid", "citric"),
-        ("not_for", "knees"), ("parts", "nobody 50"), ("parts", "phenoxyethanol"),
-        ("parts", "phenoxyethanol 120"), ("releases_formaldehyde", ""), ("phase", "air"),
+        ("id", "nobody"),
+        ("listed", "perhaps"),
+        ("role", "helper"),
+        ("ph_max", "acid"),
+        ("leave_on_max_pct", "120"),
+        ("limit_grade", "rumour"),
+        ("limit_source", "nobody_1900"),
+        ("limit_source", ""),
+        ("use_source", "cosing_annex_v_2015"),
+        ("acid", "citric"),
+        ("not_for", "knees"),
+        ("parts", "nobody 50"),
+        ("parts", "phenoxyethanol"),
+        ("parts", "phenoxyethanol 120"),
+        ("releases_formaldehyde", ""),
+        ("phase", "air"),
     ],
-)  # fmt: skip
-def test_a_bad_cell_is_named_by_file_line_and_column(
-    tmp_path: Path, column: str, text: str
-) -> None:
+)
+def test_a_bad_cell_is_named_by_file_line_and_column(tmp_path: Path, column: str, text: str) -> None:
     with pytest.raises(TableError, match=f"preservatives.csv, line 2, column '{column}'"):
         read_preservatives(written(tmp_path, **{column: text}))
 

@@ -35,9 +35,15 @@ def test_every_rule_names_a_source_or_says_that_it_has_none(name: str, library: 
 
 @pytest.mark.parametrize(
     "ids",
-    [safety.AMINES, safety.NITROSATING, safety.SHARP_GRAINS, safety.ALPHA_HYDROXY_ACIDS,
-     LYE, safety.GERM_BEARING],
+    [
+        safety.AMINES,
+        safety.NITROSATING,
+        safety.SHARP_GRAINS,
+        safety.ALPHA_HYDROXY_ACIDS,
+        LYE,
+        safety.GERM_BEARING,
+    ],
     ids=["amines", "nitrosating", "grains", "acids", "lye", "germs"],
-)  # fmt: skip
+)
 def test_every_id_stands_in_the_tables(ids: tuple[str, ...], library: Library) -> None:
     assert set(ids) - set(library.ingredients) == set()

@@ -47,9 +47,7 @@ def test_spoons_for_a_mass_hold_that_mass(grams: float) -> None:
     ("density_low", "density_high", "named"),
     [(0.0, 0.5, "too small"), (0.6, 0.5, "out of range"), (0.5, 30.0, "out of range")],
 )
-def test_bulk_density_that_cannot_be_is_named(
-    density_low: float, density_high: float, named: str
-) -> None:
+def test_bulk_density_that_cannot_be_is_named(density_low: float, density_high: float, named: str) -> None:
     with pytest.raises(InvalidInput, match=f"bulk density.*{named}"):
         spoon_grams(1, density_low=density_low, density_high=density_high)
 

@@ -38,10 +38,9 @@ def test_a_range_that_is_not_printed_stays_blank(tiny_library: Library) -> None:
 
 
 SHEET = Sheet(
-    lines=(SheetLine("alpha oil", "10"), SheetLine("beta oil", "10"),
-           SheetLine("mine", "1", own="9")),
+    lines=(SheetLine("alpha oil", "10"), SheetLine("beta oil", "10"), SheetLine("mine", "1", own="9")),
     emulsifiers=(SheetEmulsifier("delta ester"), SheetEmulsifier("own ester", hlb="15")),
-)  # fmt: skip
+)
 
 
 def test_sources_are_those_of_the_side_and_emulsion_used(tiny_library: Library) -> None:
@@ -124,9 +123,7 @@ def test_without_a_batch_the_grams_stay_blank() -> None:
 def test_printed_columns_add_up(needed: float, total: float, batch: float) -> None:
     sheet = Sheet(
         lines=(SheetLine("my oil", "20", own=f"{needed:.3f}"),),
-        emulsifiers=tuple(
-            SheetEmulsifier(n, hlb=h) for n, h in (("a", "2"), ("b", "7.3"), ("c", "15"))
-        ),
+        emulsifiers=tuple(SheetEmulsifier(n, hlb=h) for n, h in (("a", "2"), ("b", "7.3"), ("c", "15"))),
         objective="most tolerant",
         total=f"{total:.4f}",
         batch=f"{batch:.2f} g",

@@ -25,9 +25,7 @@ def test_where_a_limit_is_in_the_way_no_emulsifier_is_offered() -> None:
     assert caught.value.relaxation
 
 
-@pytest.mark.parametrize(
-    "name", ["poloxamer 188", "polyglyceryl-3 polyricinoleate", "sucrose stearate"]
-)
+@pytest.mark.parametrize("name", ["poloxamer 188", "polyglyceryl-3 polyricinoleate", "sucrose stearate"])
 def test_polymers_and_sucrose_esters_are_marked(name: str) -> None:
     found = hlb.emulsifier_findings([hlb.load_library().emulsifier(name)])
     assert any(f.title.startswith("HLB says little about") for f in found)
@@ -51,9 +49,10 @@ def test_an_o_w_phase_is_not_judged_for_a_w_o_cream() -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"groups": ("solids",)}, {"limits": {"polysorbate 60": (1, 2, 3)}},
-              {"total": (1, 2, 3)}], ids=["group", "limit", "total"],
-)  # fmt: skip
+    "wrong",
+    [{"groups": ("solids",)}, {"limits": {"polysorbate 60": (1, 2, 3)}}, {"total": (1, 2, 3)}],
+    ids=["group", "limit", "total"],
+)
 def test_a_shape_that_cannot_be_used_gets_a_sentence(wrong: dict[str, object]) -> None:
     with pytest.raises(hlb.InvalidInput, match=r"Give a low and a high end|Write Group"):
         hlb.solve_blend(PAIR, 10.0, **wrong)  # type: ignore[arg-type]
@@ -71,8 +70,6 @@ def test_short_names_of_the_bench_are_found(name: str) -> None:
 
 @pytest.mark.parametrize(("side", "said"), [("emulsifier", True), ("oil", False)])
 def test_what_counts_as_emulsifier_is_sent_to_the_emulsifiers(side: str, said: bool) -> None:
-    phase = hlb.required_hlb(
-        {"olive oil": 20, "glyceryl stearate": 2}, sides={"glyceryl stearate": side}
-    )
+    phase = hlb.required_hlb({"olive oil": 20, "glyceryl stearate": 2}, sides={"glyceryl stearate": side})
     (found,) = [f for f in phase.cautions if "stands on both sides" in f.title]
     assert ("List it among the emulsifiers too" in found.mend) == said

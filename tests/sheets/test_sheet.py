@@ -16,14 +16,23 @@ from hlbcore.sheets.sheet import CHECK_ONLY, GOALS, UNITS
 
 words = st.text(max_size=8) | st.sampled_from(["", "oil", "water", "1", "3 to 6", '"', "\\", "é"])
 sheets = st.builds(
-    Sheet, words, st.sampled_from(["o/w cream", "w/o cream"]), st.sampled_from(UNITS),
+    Sheet,
+    words,
+    st.sampled_from(["o/w cream", "w/o cream"]),
+    st.sampled_from(UNITS),
     st.lists(st.builds(SheetLine, *[words] * 6), max_size=3).map(tuple),
     st.lists(st.builds(SheetEmulsifier, *[words] * 10), max_size=3).map(tuple),
-    st.sampled_from(GOALS), *[words] * 5, st.booleans(), st.booleans(),
-    st.lists(st.builds(SheetOther, *[words] * 6), max_size=3).map(tuple), words,
-    st.lists(st.tuples(words, words), max_size=3).map(tuple), words,
-    st.lists(words, max_size=3).map(tuple), words,
-)  # fmt: skip
+    st.sampled_from(GOALS),
+    *[words] * 5,
+    st.booleans(),
+    st.booleans(),
+    st.lists(st.builds(SheetOther, *[words] * 6), max_size=3).map(tuple),
+    words,
+    st.lists(st.tuples(words, words), max_size=3).map(tuple),
+    words,
+    st.lists(words, max_size=3).map(tuple),
+    words,
+)
 
 
 @settings(deadline=None, max_examples=150)
@@ -39,8 +48,9 @@ def test_the_compact_form_leaves_out_what_is_as_at_the_start() -> None:
     line = SheetEmulsifier("lecithin", phase="water")
     sheet = Sheet(emulsifiers=(line,), phases=())
     assert json.loads(sheet.to_json(compact=True)) == {
-        "emulsifiers": [{"name": "lecithin", "phase": "water"}], "phases": [],
-    }  # fmt: skip
+        "emulsifiers": [{"name": "lecithin", "phase": "water"}],
+        "phases": [],
+    }
 
 
 def test_the_compact_form_is_much_shorter() -> None:
@@ -50,22 +60,42 @@ def test_the_compact_form_is_much_shorter() -> None:
 
 def test_what_a_blank_sheet_holds_stays_the_same() -> None:
     # kept sheets leave these out: another default would change what they say
-    assert asdict(Sheet(lines=(SheetLine("a"),), emulsifiers=(SheetEmulsifier("b"),),
-                        others=(SheetOther("c"),))) == {
-        "title": "", "product": "o/w cream", "unit": "% of the formula",
+    assert asdict(
+        Sheet(lines=(SheetLine("a"),), emulsifiers=(SheetEmulsifier("b"),), others=(SheetOther("c"),))
+    ) == {
+        "title": "",
+        "product": "o/w cream",
+        "unit": "% of the formula",
         "lines": ({"name": "a", "amount": "", "side": "", "own": "", "phase": "oil", "note": ""},),
         "emulsifiers": (
-            {"name": "b", "now": "", "low": "", "high": "", "price": "", "hlb": "", "rate": "",
-             "oil_limit": "", "phase": "oil", "note": ""},
+            {
+                "name": "b",
+                "now": "",
+                "low": "",
+                "high": "",
+                "price": "",
+                "hlb": "",
+                "rate": "",
+                "oil_limit": "",
+                "phase": "oil",
+                "note": "",
+            },
         ),
-        "objective": "closest", "total": "3 to 6", "window": "1", "batch": "500 g",
-        "scale": "0.1 g", "smallest": "", "count_fragrance": True, "ionics": False,
-        "others": (
-            {"name": "c", "amount": "", "phase": "water", "active": "", "portion": "", "note": ""},
-        ),
-        "portions": "", "facts": (), "blends": "",
-        "phases": ("water", "oil", "cool-down", "solids"), "note": "",
-    }  # fmt: skip
+        "objective": "closest",
+        "total": "3 to 6",
+        "window": "1",
+        "batch": "500 g",
+        "scale": "0.1 g",
+        "smallest": "",
+        "count_fragrance": True,
+        "ionics": False,
+        "others": ({"name": "c", "amount": "", "phase": "water", "active": "", "portion": "", "note": ""},),
+        "portions": "",
+        "facts": (),
+        "blends": "",
+        "phases": ("water", "oil", "cool-down", "solids"),
+        "note": "",
+    }
 
 
 # --- how large a sheet may be
@@ -87,7 +117,7 @@ LARGEST: dict[str, Callable[[int], Sheet]] = {
     "note": lambda n: Sheet(note="x" * (TEXT_MOST + n)),
     "portions": lambda n: Sheet(portions="x" * (TEXT_MOST + n)),
     "bought blends": lambda n: Sheet(blends="x" * (TEXT_MOST + n)),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("where", "made"), LARGEST.items(), ids=LARGEST)
@@ -105,16 +135,18 @@ def test_the_largest_is_taken_and_one_more_is_refused_with_its_place(
 def filled(characters: int, sign: str) -> Sheet:
     """A sheet whose texts have so many characters in all."""
     bare = Sheet(unit="grams", objective=CHECK_ONLY)
-    room = characters - sum(len(x) for v in asdict(bare).values() if not isinstance(v, bool)
-                            for x in ([v] if isinstance(v, str) else v))  # fmt: skip
+    room = characters - sum(
+        len(x)
+        for v in asdict(bare).values()
+        if not isinstance(v, bool)
+        for x in ([v] if isinstance(v, str) else v)
+    )
     each = room // (MANY * 4)
     lines = tuple(SheetLine(*[sign * each] * 4, phase="", note="") for _ in range(MANY))
     return replace(bare, lines=lines, note=sign * (room - each * MANY * 4))
 
 
-@pytest.mark.parametrize(
-    "sign", ["x", "\x01", "é", "𝛼"], ids=["plain", "control", "accent", "wide"]
-)
+@pytest.mark.parametrize("sign", ["x", "\x01", "é", "𝛼"], ids=["plain", "control", "accent", "wide"])
 def test_the_largest_sheet_comes_back_from_every_form(sign: str) -> None:
     sheet = filled(SHEET_MOST, sign)
     for text in (sheet.to_json(), sheet.to_json(compact=True), json.dumps(asdict(sheet))):

@@ -38,12 +38,10 @@ CHECKED = Sheet(
     title="x",
     product=CREAM,
     lines=(SheetLine("sunflower oil", "20"),),
-    emulsifiers=(
-        SheetEmulsifier("polysorbate 60", now="2"), SheetEmulsifier("sorbitan stearate", now="2"),
-    ),
+    emulsifiers=(SheetEmulsifier("polysorbate 60", now="2"), SheetEmulsifier("sorbitan stearate", now="2")),
     objective=CHECK_ONLY,
     others=(SheetOther("water", "76"),),
-)  # fmt: skip
+)
 
 
 def of(sheet: Sheet) -> SheetFormula:
@@ -60,8 +58,11 @@ def amounts(formula: Formula) -> dict[str, float]:
 def test_every_part_of_the_sheet_stands_in_the_formula() -> None:
     made = of(CHECKED)
     assert amounts(made.formula) == {
-        "sunflower oil": 20, "polysorbate 60": 2, "sorbitan stearate": 2, "water": 76,
-    }  # fmt: skip
+        "sunflower oil": 20,
+        "polysorbate 60": 2,
+        "sorbitan stearate": 2,
+        "water": 76,
+    }
     assert made.formula.total_pct == 100
     assert made.errors == {}
 
@@ -121,9 +122,7 @@ def test_grams_of_the_batch_become_per_cent() -> None:
 def test_phase_active_part_portion_and_note_of_a_line_travel() -> None:
     other = SheetOther("lecithin", "2", "cool-down", "50", "rose", "stir")
     line = of(replace(CHECKED, others=(other,), portions="rose 100")).formula.lines[-1]
-    assert line == Line(
-        "lecithin", 2, phase="cool-down", active_pct=50, portion="rose", note="stir"
-    )
+    assert line == Line("lecithin", 2, phase="cool-down", active_pct=50, portion="rose", note="stir")
 
 
 def test_a_phase_of_the_users_own_is_one_of_the_phases() -> None:
@@ -187,15 +186,22 @@ def test_portions_that_cannot_be_read_say_so_in_a_short_sentence(text: str) -> N
 
 def test_facts_are_read_as_typed() -> None:
     typed = (
-        ("ph", "5,6"), ("area", "face"), ("cleansing", "yes"), ("hottest_c", "75"),
-        ("fragrance_allergens", "linalool 1,2, limonene 0.4"), ("dioxane_ppm", ""),
-    )  # fmt: skip
+        ("ph", "5,6"),
+        ("area", "face"),
+        ("cleansing", "yes"),
+        ("hottest_c", "75"),
+        ("fragrance_allergens", "linalool 1,2, limonene 0.4"),
+        ("dioxane_ppm", ""),
+    )
     made = of(replace(CHECKED, facts=typed))
     assert made.errors == {}
     assert made.formula.facts == Facts(
-        ph=5.6, area="face", cleansing=True, hottest_c=75,
+        ph=5.6,
+        area="face",
+        cleansing=True,
+        hottest_c=75,
         fragrance_allergens=(("linalool", 1.2), ("limonene", 0.4)),
-    )  # fmt: skip
+    )
 
 
 FACTS = {
@@ -260,10 +266,14 @@ def test_amounts_of_a_formula_are_checked_and_not_solved() -> None:
 
 
 def test_an_active_part_and_an_own_value_come_back() -> None:
-    formula = Formula("x", CREAM, (
-        Line("house oil", 10, phase="oil", own=Estimate(9, 8, 10)),
-        Line("house ester", 2, phase="cool-down", active_pct=50, note="n"),
-    ))  # fmt: skip
+    formula = Formula(
+        "x",
+        CREAM,
+        (
+            Line("house oil", 10, phase="oil", own=Estimate(9, 8, 10)),
+            Line("house ester", 2, phase="cool-down", active_pct=50, note="n"),
+        ),
+    )
     assert of(sheet_of(formula)).formula.lines == formula.lines
 
 
@@ -285,15 +295,20 @@ def test_fill_leaves_the_aim_and_the_limits_as_typed() -> None:
 
 TYPED = Sheet(
     lines=(SheetLine("olive oil", "10"), SheetLine("", ""), SheetLine("shea butter", "lots")),
-    emulsifiers=(SheetEmulsifier("polysorbate 60", price="3"),
-                 SheetEmulsifier("sorbitan stearate", high="4")),
+    emulsifiers=(
+        SheetEmulsifier("polysorbate 60", price="3"),
+        SheetEmulsifier("sorbitan stearate", high="4"),
+    ),
     total="5",
-    others=(SheetOther("water", "40"), SheetOther("olive oil", "5", "oil"),
-            SheetOther("polysorbate 20", "1", "cool-down"),
-            SheetOther("fragrance", "1", "cool-down", "", "a"),
-            SheetOther("fragrance", "2", "cool-down", "", "b")),
+    others=(
+        SheetOther("water", "40"),
+        SheetOther("olive oil", "5", "oil"),
+        SheetOther("polysorbate 20", "1", "cool-down"),
+        SheetOther("fragrance", "1", "cool-down", "", "a"),
+        SheetOther("fragrance", "2", "cool-down", "", "b"),
+    ),
     portions="a 50, b 50",
-)  # fmt: skip
+)
 
 
 @pytest.mark.parametrize(
@@ -346,8 +361,12 @@ def test_what_is_on_top_does_not_count_in_the_column() -> None:
 
 
 def test_phases_stand_in_the_order_of_work_and_unknown_ones_last() -> None:
-    lines = (Line("a", 1, phase="?"), Line("b", 1, phase="oil"), Line("c", 1, phase="water"),
-             Line("d", 1, phase="oil"))  # fmt: skip
+    lines = (
+        Line("a", 1, phase="?"),
+        Line("b", 1, phase="oil"),
+        Line("c", 1, phase="water"),
+        Line("d", 1, phase="oil"),
+    )
     assert list(formula_table(Formula("x", CREAM, lines))["ingredient"]) == ["c", "b", "d", "a"]
 
 
@@ -389,9 +408,7 @@ def test_an_oil_of_a_portion_does_not_count_in_the_base() -> None:
 
 
 def test_a_base_among_the_others_makes_soap() -> None:
-    acid = replace(
-        CHECKED, lines=(SheetLine("sunflower oil", "20"), SheetLine("stearic acid", "5"))
-    )
+    acid = replace(CHECKED, lines=(SheetLine("sunflower oil", "20"), SheetLine("stearic acid", "5")))
     without = work_out(acid).required
     soaped = work_out(replace(acid, others=(SheetOther("triethanolamine", "1"),))).required
     assert without is not None
@@ -412,14 +429,10 @@ sheets = st.builds(
     product=st.sampled_from([t.name for t in hlb.product_types()]),
     unit=st.sampled_from(["% of the formula", "grams"]),
     lines=st.lists(st.builds(SheetLine, words, words, words, words), max_size=3).map(tuple),
-    emulsifiers=st.lists(st.builds(SheetEmulsifier, words, words, hlb=words), max_size=2).map(
-        tuple
-    ),
+    emulsifiers=st.lists(st.builds(SheetEmulsifier, words, words, hlb=words), max_size=2).map(tuple),
     objective=st.sampled_from([CHECK_ONLY, "closest"]),
     batch=words,
-    others=st.lists(
-        st.builds(SheetOther, words, words, words, words, words, words), max_size=3
-    ).map(tuple),
+    others=st.lists(st.builds(SheetOther, words, words, words, words, words, words), max_size=3).map(tuple),
     portions=words,
     facts=st.lists(st.tuples(words | st.sampled_from(sorted(FACTS)), words), max_size=4).map(tuple),
 )
@@ -445,32 +458,31 @@ def test_checks_and_causes_never_raise_on_what_was_typed(sheet: Sheet) -> None:
 
 def test_a_formula_comes_back_whole_through_a_sheet() -> None:
     whole = Formula(
-        "x", "o/w cream",
+        "x",
+        "o/w cream",
         (
             Line("water", 70, phase="first", note="boiled"),
             Line("olive oil", 20, phase="second", note="pressed"),
             Line("polysorbate 60", 4, phase="second", note="soft"),
             Line("jojoba oil", 6, phase="last"),
         ),
-        phases=("first", "second", "last"), note="a note",
-    )  # fmt: skip
+        phases=("first", "second", "last"),
+        note="a note",
+    )
     back = formula_of(work_out(sheet_of(whole))).formula
     assert sorted(back.lines, key=lambda x: x.name) == sorted(whole.lines, key=lambda x: x.name)
     assert (back.phases, back.note) == (whole.phases, whole.note)
 
 
 NAMES = st.text(
-    st.characters(codec="utf-8", exclude_characters="\n\r\x0b\x0c\x1c\x1d\x1e\x85\u2028\u2029"),
-    max_size=8,
+    st.characters(codec="utf-8", exclude_characters="\n\r\x0b\x0c\x1c\x1d\x1e\x85\u2028\u2029"), max_size=8
 ) | st.sampled_from(["rose, dark", "a; b", '"x"', '5" square', "50", "rose 2", "a:", ' "', "b,5"])
 SHARES = st.floats(0, 100)
 
 
 @settings(deadline=None, max_examples=150)
 @given(st.lists(st.tuples(NAMES, SHARES), max_size=4))
-def test_portions_and_allergens_come_back_whole_whatever_their_names(
-    held: list[tuple[str, float]],
-) -> None:
+def test_portions_and_allergens_come_back_whole_whatever_their_names(held: list[tuple[str, float]]) -> None:
     facts = Facts(fragrance_allergens=tuple(held))
     whole = Formula("x", CREAM, portions=tuple(Portion(*p) for p in held), facts=facts)
     made = of(sheet_of(whole))
@@ -513,15 +525,15 @@ WAX = "house wax: cetearyl alcohol 80 (70 to 90), polysorbate 60 20"
 def test_a_bought_blend_is_read_with_its_ranges() -> None:
     (wax,) = formula_of(work_out(Sheet(blends=WAX))).formula.composites
     assert [(p.name, p.pct, p.low, p.high) for p in wax.parts] == [
-        ("cetearyl alcohol", 80.0, 70.0, 90.0), ("polysorbate 60", 20.0, None, None),
-    ]  # fmt: skip
+        ("cetearyl alcohol", 80.0, 70.0, 90.0),
+        ("polysorbate 60", 20.0, None, None),
+    ]
 
 
 def test_a_bought_blend_counts_by_its_parts() -> None:
     sheet = Sheet(
-        lines=(SheetLine("olive oil", "20"),), others=(SheetOther("House Wax", "6", "oil"),),
-        blends=WAX,
-    )  # fmt: skip
+        lines=(SheetLine("olive oil", "20"),), others=(SheetOther("House Wax", "6", "oil"),), blends=WAX
+    )
     required = work_out(sheet).required
     assert required is not None
     assert {p.name: p.mass for p in required.parts} == pytest.approx(
@@ -536,8 +548,9 @@ def test_a_blend_that_cannot_be_read_gets_a_sentence(text: str) -> None:
 
 
 def test_a_blend_comes_back_through_a_sheet() -> None:
-    blend = Composite("house wax", (CompositePart("cetearyl alcohol", 80, 70, 90),
-                                    CompositePart("polysorbate 60", 20)))  # fmt: skip
+    blend = Composite(
+        "house wax", (CompositePart("cetearyl alcohol", 80, 70, 90), CompositePart("polysorbate 60", 20))
+    )
     whole = Formula("x", "o/w cream", (Line("house wax", 6, phase="oil"),), composites=(blend,))
     sheet = sheet_of(whole)
     assert sheet.blends == WAX

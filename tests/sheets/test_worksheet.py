@@ -56,9 +56,7 @@ def test_the_example_is_worked_out_without_a_word_of_error() -> None:
 def test_pair_is_split_by_the_rule_of_mixtures(tiny_library: Library) -> None:
     found = work_out(SHEET, tiny_library)
     share = (REQUIRED - 4) / (15 - 4)
-    assert found.amounts == pytest.approx(
-        {"delta ester": 5 * (1 - share), "epsilon ester": 5 * share}
-    )
+    assert found.amounts == pytest.approx({"delta ester": 5 * (1 - share), "epsilon ester": 5 * share})
 
 
 BAD = {
@@ -119,9 +117,7 @@ def test_a_bad_field_has_one_sentence_under_its_own_key(
 
 
 @CASES
-def test_the_rest_is_worked_out_beside_a_bad_field(
-    key: str, sheet: Sheet, tiny_library: Library
-) -> None:
+def test_the_rest_is_worked_out_beside_a_bad_field(key: str, sheet: Sheet, tiny_library: Library) -> None:
     found = work_out(sheet, tiny_library)
     assert found.required is not None
     counts = {p.name for p in found.required.parts}
@@ -140,9 +136,7 @@ def test_every_field_that_takes_figures_has_a_bad_case() -> None:
     keys = {k.partition(",")[0] for k in BAD}
     words = {"side", "phase", "note"}
     assert keys >= {f"line 0 {f.name}" for f in fields(SheetLine) if f.name not in words}
-    assert keys >= {
-        f"emulsifier 0 {f.name}" for f in fields(SheetEmulsifier) if f.name not in words
-    }
+    assert keys >= {f"emulsifier 0 {f.name}" for f in fields(SheetEmulsifier) if f.name not in words}
     assert keys >= {"total", "window", "batch", "scale", "smallest", "objective"}
 
 
@@ -200,9 +194,7 @@ def test_own_kind_takes_the_range_of_the_kind(library: Library) -> None:
 
 
 @pytest.mark.parametrize("reading", [9, 14])
-def test_a_chosen_reading_keeps_the_range_of_the_tables(
-    reading: int, tiny_library: Library
-) -> None:
+def test_a_chosen_reading_keeps_the_range_of_the_tables(reading: int, tiny_library: Library) -> None:
     sheet = replace(SHEET, lines=(SheetLine("gamma wax", "10", own=f"reading {reading}"),))
     found = work_out(sheet, tiny_library)
     assert found.errors == {}
@@ -224,9 +216,8 @@ def test_there_is_nothing_to_choose_where_sources_agree(name: str, tiny_library:
 
 
 @pytest.mark.parametrize(
-    ("side", "value"), [("", 12.5), ("oil", 12.5), ("emulsifier", 10.0)],
-    ids=["default", "oil", "emulsifier"],
-)  # fmt: skip
+    ("side", "value"), [("", 12.5), ("oil", 12.5), ("emulsifier", 10.0)], ids=["default", "oil", "emulsifier"]
+)
 def test_two_sided_ingredient_counts_on_the_side_chosen(
     side: str, value: float, tiny_library: Library
 ) -> None:
@@ -249,9 +240,7 @@ def test_plain_numbers_in_grams_are_taken_of_the_batch(tiny_library: Library) ->
     assert found.mass == pytest.approx(10.0)
 
 
-@pytest.mark.parametrize(
-    "amount", ["10 %", "50 g", "0.05 kg", "50000 mg", "1.763698 oz", "0.1102311 lb"]
-)
+@pytest.mark.parametrize("amount", ["10 %", "50 g", "0.05 kg", "50000 mg", "1.763698 oz", "0.1102311 lb"])
 @pytest.mark.parametrize("unit", UNITS)
 def test_a_unit_behind_the_number_leads_over_the_unit_of_the_sheet(
     amount: str, unit: str, tiny_library: Library
@@ -295,8 +284,9 @@ def test_two_lines_of_60_per_cent_bring_an_error_and_no_crash(tiny_library: Libr
     assert "120 % of the formula, more than 100 %" in found.errors["phase"]
 
 
-NAMES = {role: [t.name for t in product_types() if t.role == role]
-         for role in ("governs", "secondary", "none")}  # fmt: skip
+NAMES = {
+    role: [t.name for t in product_types() if t.role == role] for role in ("governs", "secondary", "none")
+}
 
 
 @pytest.mark.parametrize("name", [n for n in NAMES["governs"] if n != "w/o cream"])
@@ -365,9 +355,7 @@ def test_cheapest_names_the_emulsifier_without_a_price(tiny_library: Library) ->
     assert "a missing price is not 0" in found.errors["objective"]
 
 
-def test_cheapest_goes_to_the_edge_of_the_window_towards_the_cheap_one(
-    tiny_library: Library,
-) -> None:
+def test_cheapest_goes_to_the_edge_of_the_window_towards_the_cheap_one(tiny_library: Library) -> None:
     pair = (replace(PAIR[0], price="10"), replace(PAIR[1], price="20"))
     found = work_out(replace(SHEET, objective="cheapest", emulsifiers=pair), tiny_library)
     assert found.blend is not None
@@ -450,12 +438,15 @@ def test_text_ends_in_the_outcome_as_an_error_and_is_clipped(tiny_library: Libra
 
 TEXT = st.text(max_size=30)
 LINE = st.builds(SheetLine, name=TEXT, amount=TEXT, side=TEXT, own=TEXT)
-EMULSIFIER = st.builds(SheetEmulsifier, **dict.fromkeys((f.name for f in fields(SheetEmulsifier)), TEXT))  # noqa: E501  # fmt: skip
+EMULSIFIER = st.builds(SheetEmulsifier, **dict.fromkeys((f.name for f in fields(SheetEmulsifier)), TEXT))
 FREE = ("title", "total", "window", "batch", "scale", "smallest")
 
 
-def sheets(line: st.SearchStrategy[SheetLine], emulsifier: st.SearchStrategy[SheetEmulsifier],
-           **free: st.SearchStrategy[str]) -> st.SearchStrategy[Sheet]:  # fmt: skip
+def sheets(
+    line: st.SearchStrategy[SheetLine],
+    emulsifier: st.SearchStrategy[SheetEmulsifier],
+    **free: st.SearchStrategy[str],
+) -> st.SearchStrategy[Sheet]:
     return st.builds(
         Sheet,
         product=st.sampled_from([t.name for t in product_types()]),
@@ -486,10 +477,11 @@ def test_numbers_written_by_hand_are_taken_as_typed() -> None:
 
 ODD = {
     "field that nobody knows": ('{"colour": "red"}', "'colour' is not a field"),
-    "field of a line that nobody knows": (
-        '{"lines": [{"name": "a", "x": 1}]}', "'x' is not a field"),
+    "field of a line that nobody knows": ('{"lines": [{"name": "a", "x": 1}]}', "'x' is not a field"),
     "field of an emulsifier that nobody knows": (
-        '{"emulsifiers": [{"name": "a", "x": 1}]}', "'x' is not a field"),
+        '{"emulsifiers": [{"name": "a", "x": 1}]}',
+        "'x' is not a field",
+    ),
     "line without a name": ('{"lines": [{"amount": "1"}]}', "name"),
     "list for text": ('{"title": ["a"]}', "'title' is not text"),
     "nothing for text": ('{"batch": null}', "'batch' is not text"),
@@ -510,7 +502,7 @@ ODD = {
     "deep nesting, closed": ('{"title": ' + "[" * 500 + "]" * 500 + "}", "'title' is not text"),
     "a million characters": ('{"x": "' + "y" * 1_000_000 + '"}', "'x' is not a field"),
     "a million digits": ("1" * 1_000_000, "it cannot be read"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("text", "said"), ODD.values(), ids=ODD.keys())
@@ -521,11 +513,15 @@ def test_what_is_no_sheet_is_refused_in_a_short_sentence(text: str, said: str) -
     assert len(str(caught.value)) < 250
 
 
-@given(st.recursive(
-    st.none() | st.booleans() | st.floats() | TEXT,
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(
-        st.sampled_from([f.name for f in fields(Sheet)]) | TEXT, inner, max_size=4),
-))  # fmt: skip
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.floats() | TEXT,
+        lambda inner: (
+            st.lists(inner, max_size=3)
+            | st.dictionaries(st.sampled_from([f.name for f in fields(Sheet)]) | TEXT, inner, max_size=4)
+        ),
+    )
+)
 def test_any_json_is_a_sheet_or_refused(value: object) -> None:
     try:
         sheet = Sheet.from_json(json.dumps(value))
@@ -538,17 +534,62 @@ def test_any_json_is_a_sheet_or_refused(value: object) -> None:
 # ---- whatever is typed ----
 
 FIGURES = st.sampled_from(
-    ["", "0", "5", "5 %", "12,5", "1 oz", "1,000", "-1", "1e308", "1e-320", "3 to 6", "6-3",
-     "reading 9", "reading", "butter", "nan", "∞", "½", "−2", "40", "100", "1 2", "=1+1", "٣"]
-)  # fmt: skip
+    [
+        "",
+        "0",
+        "5",
+        "5 %",
+        "12,5",
+        "1 oz",
+        "1,000",
+        "-1",
+        "1e308",
+        "1e-320",
+        "3 to 6",
+        "6-3",
+        "reading 9",
+        "reading",
+        "butter",
+        "nan",
+        "∞",
+        "½",
+        "−2",
+        "40",
+        "100",
+        "1 2",
+        "=1+1",
+        "٣",
+    ]
+)
 OIL_NAMES = st.sampled_from(
-    ["shea butter", "beeswax", "cetyl alcohol", "dimethicone", "water", "polysorbate 60",
-     "glyceryl stearate", "lavender essential oil", "stearic acid", "sodium hydroxide", "my oil"]
-)  # fmt: skip
+    [
+        "shea butter",
+        "beeswax",
+        "cetyl alcohol",
+        "dimethicone",
+        "water",
+        "polysorbate 60",
+        "glyceryl stearate",
+        "lavender essential oil",
+        "stearic acid",
+        "sodium hydroxide",
+        "my oil",
+    ]
+)
 SHELF = st.sampled_from(
-    ["sorbitan stearate", "polysorbate 60", "glyceryl stearate", "lecithin", "beeswax", "my wax",
-     "sodium stearoyl lactylate", "emulsifying wax", "cetearyl alcohol", "ceteareth-20"]
-)  # fmt: skip
+    [
+        "sorbitan stearate",
+        "polysorbate 60",
+        "glyceryl stearate",
+        "lecithin",
+        "beeswax",
+        "my wax",
+        "sodium stearoyl lactylate",
+        "emulsifying wax",
+        "cetearyl alcohol",
+        "ceteareth-20",
+    ]
+)
 TYPED = TEXT | FIGURES
 SIDE = st.sampled_from(["", "oil", "emulsifier"])
 ANY_SHEET = sheets(

@@ -151,9 +151,7 @@ def nearest_on_faces(a: Array, b: Array, start: Array, sizes: range) -> Array:
         sound = np.linalg.det(gram) > 1e-12 * np.maximum(lengths, 1e-300)
         rows, ends, gram = rows[sound], ends[sound], gram[sound]
         off = ends - rows @ start
-        found.append(
-            start + np.einsum("kij,ki->kj", rows, np.linalg.solve(gram, off[..., None])[..., 0])
-        )
+        found.append(start + np.einsum("kij,ki->kj", rows, np.linalg.solve(gram, off[..., None])[..., 0]))
     points = np.vstack(found)
     inside = np.all(points @ a.T <= b + SLACK * (1 + np.abs(b)), axis=1)
     return points[inside]
@@ -182,17 +180,12 @@ def reach(asked: Asked) -> list[tuple[float, float]]:
 def least_gap(asked: Asked) -> float:
     """Least |HLB - target| under the limits without the window; infinite where they contradict."""
     target = asked.target.value
-    return min(
-        (max(0.0, low - target, target - high) for low, high in reach(asked)), default=np.inf
-    )
+    return min((max(0.0, low - target, target - high) for low, high in reach(asked)), default=np.inf)
 
 
 def least_linear(asked: Asked, weights: Array) -> float:
     """Least value of a weighted sum of the amounts; infinite where there is no blend."""
-    return min(
-        (float((corners @ weights).min()) for corners in vertices(asked, window=True)),
-        default=np.inf,
-    )
+    return min((float((corners @ weights).min()) for corners in vertices(asked, window=True)), default=np.inf)
 
 
 def least_square(asked: Asked) -> float:

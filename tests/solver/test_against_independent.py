@@ -11,14 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pulp
 import pytest
-from independent import (
-    Asked,
-    least_gap,
-    least_linear,
-    least_square,
-    polytopes,
-    random_problem,
-)
+from independent import Asked, least_gap, least_linear, least_square, polytopes, random_problem
 from scipy.optimize import linprog
 
 import hlbcore as hlb

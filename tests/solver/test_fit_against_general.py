@@ -16,11 +16,17 @@ from hlbcore.ladder.curves import BELL_WIDTH, Points, fit_curve
 LADDERS = [
     pytest.param(np.linspace(7, 13, 7), [0.4, 2.3, 3.1, 4.2, 3.9, 2.7, 1.4], id="seven"),
     pytest.param(np.linspace(8, 12, 5), [0.4, 2.6, 3.1, 2.5, 0.2], id="five"),
-    pytest.param(np.repeat(np.linspace(6, 14, 5), 2),
-                 [0.1, 0.5, 2.2, 2.9, 3.5, 3.2, 2.8, 2.4, 0.4, -0.3], id="duplicates"),
-    pytest.param(np.array([7.02, 8.1, 8.94, 10.05, 11.0, 11.9, 13.1, 14.0, 15.2]),
-                 [0.1, 0.9, 2.4, 3.8, 4.1, 3.2, 2.2, 0.4, 0.3], id="uneven steps"),
-]  # fmt: skip
+    pytest.param(
+        np.repeat(np.linspace(6, 14, 5), 2),
+        [0.1, 0.5, 2.2, 2.9, 3.5, 3.2, 2.8, 2.4, 0.4, -0.3],
+        id="duplicates",
+    ),
+    pytest.param(
+        np.array([7.02, 8.1, 8.94, 10.05, 11.0, 11.9, 13.1, 14.0, 15.2]),
+        [0.1, 0.9, 2.4, 3.8, 4.1, 3.2, 2.2, 0.4, 0.3],
+        id="uneven steps",
+    ),
+]
 
 
 def shape(model: str, d: NDArray[np.float64], span: float) -> NDArray[np.float64]:
@@ -70,9 +76,7 @@ def test_optimum_and_interval_are_those_of_a_general_fit(
 
 
 @pytest.mark.parametrize(("hlb", "responses"), LADDERS)
-def test_quadratic_is_that_of_polynomial_regression(
-    hlb: NDArray[np.float64], responses: list[float]
-) -> None:
+def test_quadratic_is_that_of_polynomial_regression(hlb: NDArray[np.float64], responses: list[float]) -> None:
     second, first, _ = np.polyfit(hlb, responses, 2)
     curve = fit_curve(Points(hlb, np.array(responses), np.ones(len(hlb))), "quadratic")
     assert curve.apex == pytest.approx(-first / (2 * second), abs=1e-5)

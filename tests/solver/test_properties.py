@@ -26,9 +26,7 @@ def problems(draw: st.DrawFn, *, smallest: bool = False) -> Asked:
     figures = draw(st.lists(tenths(10, 190), min_size=len(names), max_size=len(names), unique=True))
     emulsifiers = {}
     for name, value in zip(names, figures, strict=True):
-        emulsifiers[name] = hlb.Estimate(
-            value, value - draw(tenths(0, 10)), value + draw(tenths(0, 10))
-        )
+        emulsifiers[name] = hlb.Estimate(value, value - draw(tenths(0, 10)), value + draw(tenths(0, 10)))
     total = draw(tenths(10, 60))
     limits: dict[str, tuple[float, float | None]] = {}
     for name in names:
@@ -56,9 +54,13 @@ def problems(draw: st.DrawFn, *, smallest: bool = False) -> Asked:
 
 def solved(asked: Asked, objective: str) -> hlb.Blend:
     return hlb.solve_blend(
-        asked.emulsifiers, asked.target, objective=objective, cost=asked.cost, start=asked.start,
+        asked.emulsifiers,
+        asked.target,
+        objective=objective,
+        cost=asked.cost,
+        start=asked.start,
         **asked.arguments(),
-    )  # fmt: skip
+    )
 
 
 def solved_or_dropped(asked: Asked, objective: str) -> hlb.Blend:
@@ -144,16 +146,13 @@ def scaled(asked: Asked, factor: float) -> Asked:
     )
 
 
-POWERS = {"closest": 0, "most tolerant": 0, "cheapest": 1, "least total": 1, "fewest": 0,
-          "least change": 2}  # fmt: skip
+POWERS = {"closest": 0, "most tolerant": 0, "cheapest": 1, "least total": 1, "fewest": 0, "least change": 2}
 
 
 @pytest.mark.parametrize("objective", OBJECTIVES)
 @given(asked=problems(), exponent=st.integers(-6, 6))
 @some
-def test_the_scale_of_the_masses_does_not_matter(
-    objective: str, asked: Asked, exponent: int
-) -> None:
+def test_the_scale_of_the_masses_does_not_matter(objective: str, asked: Asked, exponent: int) -> None:
     factor = 10.0**exponent
     other = scaled(asked, factor)
     small = solved_or_dropped(asked, objective)
@@ -173,9 +172,7 @@ def test_the_order_of_the_emulsifiers_does_not_matter(
     other = replace(asked, emulsifiers={n: asked.emulsifiers[n] for n in order})
     first = solved_or_dropped(asked, objective)
     again = solved(other, objective)
-    assert worth(again, other, objective) == pytest.approx(
-        worth(first, asked, objective), rel=1e-6, abs=1e-7
-    )
+    assert worth(again, other, objective) == pytest.approx(worth(first, asked, objective), rel=1e-6, abs=1e-7)
 
 
 @pytest.mark.parametrize("objective", [o for o in OBJECTIVES if o != "closest"])
@@ -223,9 +220,7 @@ def test_a_pair_is_split_by_alligation(figures: list[float], share: float, total
 
 @given(asked=problems())
 @some
-def test_a_target_is_unreachable_exactly_where_the_corners_do_not_reach_its_window(
-    asked: Asked,
-) -> None:
+def test_a_target_is_unreachable_exactly_where_the_corners_do_not_reach_its_window(asked: Asked) -> None:
     intervals = reach(asked)
     gap = min(
         (max(0.0, low - asked.target.value, asked.target.value - high) for low, high in intervals),
@@ -233,9 +228,7 @@ def test_a_target_is_unreachable_exactly_where_the_corners_do_not_reach_its_wind
     )
     assume(abs(gap - asked.window) > 1e-6)
     if gap < asked.window:
-        assert abs(solved(asked, "closest").hlb - asked.target.value) == pytest.approx(
-            gap, abs=1e-7
-        )
+        assert abs(solved(asked, "closest").hlb - asked.target.value) == pytest.approx(gap, abs=1e-7)
         return
     with pytest.raises(hlb.UnreachableTarget) as caught:
         solved(asked, "closest")
@@ -263,14 +256,10 @@ def relaxed(asked: Asked, sentences: tuple[str, ...]) -> Asked:
             (group,) = asked.groups
             assert group.high is not None
             asked = replace(asked, groups=(replace(group, high=group.high + float(found[1])),))
-        elif found := re.fullmatch(
-            rf"reduce the lower limit of (\w) from .* to {NUMBER} %", sentence
-        ):
+        elif found := re.fullmatch(rf"reduce the lower limit of (\w) from .* to {NUMBER} %", sentence):
             _, high = asked.limits[found[1]]
             asked = replace(asked, limits={**asked.limits, found[1]: (float(found[2]), high)})
-        elif found := re.fullmatch(
-            rf"raise the upper limit of (\w) from .* to {NUMBER} %", sentence
-        ):
+        elif found := re.fullmatch(rf"raise the upper limit of (\w) from .* to {NUMBER} %", sentence):
             low, _ = asked.limits[found[1]]
             asked = replace(asked, limits={**asked.limits, found[1]: (low, float(found[2]))})
         else:

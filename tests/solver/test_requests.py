@@ -55,8 +55,7 @@ def test_an_emulsifier_named_twice_is_refused() -> None:
 
 def test_a_low_limit_above_the_high_limit_is_refused() -> None:
     with pytest.raises(
-        hlb.InvalidInput,
-        match=r"limit of 'low': the low end 3 lies above the high end 2\. Swap the two",
+        hlb.InvalidInput, match=r"limit of 'low': the low end 3 lies above the high end 2\. Swap the two"
     ):
         hlb.solve_blend(PAIR, 10, limits={"low": (3, 2)})
 
@@ -95,9 +94,7 @@ def test_shares_of_98_per_cent_are_refused() -> None:
 
 
 def test_cheapest_without_a_price_is_refused() -> None:
-    with pytest.raises(
-        hlb.InvalidInput, match=r"price of 'high': it is missing.*Give its price per kg"
-    ):
+    with pytest.raises(hlb.InvalidInput, match=r"price of 'high': it is missing.*Give its price per kg"):
         hlb.solve_blend(PAIR, 10, objective="cheapest", cost={"low": 3})
 
 
@@ -135,9 +132,7 @@ def test_an_entry_for_an_emulsifier_that_is_not_in_the_blend_is_refused(where: s
 
 
 def test_an_unknown_objective_is_refused_with_the_choices() -> None:
-    with pytest.raises(
-        hlb.InvalidInput, match=r"objective: 'best' is not one of the choices\. Use closest,"
-    ):
+    with pytest.raises(hlb.InvalidInput, match=r"objective: 'best' is not one of the choices\. Use closest,"):
         hlb.solve_blend(PAIR, 10, objective="best")
 
 
@@ -154,13 +149,14 @@ def test_an_oil_is_no_emulsifier() -> None:
 @pytest.mark.parametrize(("end", "place"), [("low end", 0), ("high end", 1)])
 @pytest.mark.parametrize(
     ("value", "problem"),
-    [(math.nan, "nan is not a finite number"), (math.inf, "inf is not a finite number"),
-     (-1, "-1 % is negative")],
+    [
+        (math.nan, "nan is not a finite number"),
+        (math.inf, "inf is not a finite number"),
+        (-1, "-1 % is negative"),
+    ],
     ids=["nan", "infinite", "negative"],
-)  # fmt: skip
-def test_a_limit_that_is_no_amount_is_refused(
-    end: str, place: int, value: float, problem: str
-) -> None:
+)
+def test_a_limit_that_is_no_amount_is_refused(end: str, place: int, value: float, problem: str) -> None:
     limit = (value, None) if place == 0 else (0, value)
     with pytest.raises(hlb.InvalidInput, match=rf"limit of 'low', {end}: {problem}\. Enter"):
         hlb.solve_blend(PAIR, 10, limits={"low": limit})
@@ -210,8 +206,9 @@ def test_an_upper_limit_that_holds_is_named() -> None:
 
 
 def test_a_lower_limit_that_holds_is_named() -> None:
-    blend = hlb.solve_blend(THREE, 9, total=4, limits={"low": (1, None)}, objective="least change",
-                            start={"middle": 4})  # fmt: skip
+    blend = hlb.solve_blend(
+        THREE, 9, total=4, limits={"low": (1, None)}, objective="least change", start={"middle": 4}
+    )
     assert "low at its lower limit 1 %" in blend.binding
 
 
@@ -234,9 +231,14 @@ def test_the_high_end_of_the_total_is_named() -> None:
 
 def test_the_smallest_amount_that_holds_is_named() -> None:
     blend = hlb.solve_blend(
-        THREE, 9, window=0.2, total=3, smallest=0.5, objective="cheapest",
+        THREE,
+        9,
+        window=0.2,
+        total=3,
+        smallest=0.5,
+        objective="cheapest",
         cost={"low": 9, "middle": 5, "high": 1},
-    )  # fmt: skip
+    )
     assert blend.amounts["low"] == pytest.approx(0.5, abs=1e-9)
     assert "low at the smallest amount 0.5 %" in blend.binding
 
@@ -250,8 +252,7 @@ def test_a_group_limit_that_holds_is_named() -> None:
 
 # groups
 
-NAMED = ["sorbitan stearate", "sorbitan oleate", "polysorbate 60", "polysorbate 80",
-         "glyceryl stearate"]  # fmt: skip
+NAMED = ["sorbitan stearate", "sorbitan oleate", "polysorbate 60", "polysorbate 80", "glyceryl stearate"]
 
 
 @pytest.mark.parametrize(
@@ -269,12 +270,19 @@ def test_a_group_of_the_tables_limits_its_members(group: str, members: set[str])
         assert "sorbitan stearate" in members
     if group == "PEG-based":
         assert members == {n for n in NAMED if library.emulsifier(n).peg_based}
-    free = hlb.solve_blend(NAMED, 6.5, total=5, window=2.5, objective="least change",
-                           start=dict.fromkeys(NAMED, 1.0))  # fmt: skip
+    free = hlb.solve_blend(
+        NAMED, 6.5, total=5, window=2.5, objective="least change", start=dict.fromkeys(NAMED, 1.0)
+    )
     assert sum(free.amounts[n] for n in members) > 1.5
-    held = hlb.solve_blend(NAMED, 6.5, total=5, window=2.5, objective="least change",
-                           start=dict.fromkeys(NAMED, 1.0),
-                           groups=[hlb.Group(group, high=1.5)])  # fmt: skip
+    held = hlb.solve_blend(
+        NAMED,
+        6.5,
+        total=5,
+        window=2.5,
+        objective="least change",
+        start=dict.fromkeys(NAMED, 1.0),
+        groups=[hlb.Group(group, high=1.5)],
+    )
     assert sum(held.amounts[n] for n in members) == pytest.approx(1.5, abs=1e-9)
     assert f"limit on {group}" in held.binding
 
@@ -307,9 +315,7 @@ def test_a_group_limit_in_the_way_is_named_as_the_relaxation() -> None:
 
 def test_the_coverage_floor_sets_the_least_total() -> None:
     wish = hlb.Coverage(oil_pct=20, droplet_um=2, excess_mg_m2={"low": 2.0, "high": 2.0})
-    blend = hlb.solve_blend(
-        PAIR, 10, total=(0.01, 6), objective="least total", coverage=wish, window=0.5
-    )
+    blend = hlb.solve_blend(PAIR, 10, total=(0.01, 6), objective="least total", coverage=wish, window=0.5)
     # 0.65574 % of the oil phase, see tests/published/test_food_emulsions_text.py
     assert sum(blend.masses) == pytest.approx(20 * 0.655738 / 100, abs=1e-6)
     assert "limit on coverage of the droplets" in blend.binding
@@ -375,9 +381,7 @@ def test_labels_with_estimates_carry_their_ranges_into_the_result() -> None:
 
 
 def test_a_required_hlb_as_target_brings_both_shares() -> None:
-    required = hlb.required_hlb(
-        [(10, Estimate(7, 6, 8)), (7.5, Estimate(6, 5, 7)), (7.5, Estimate(8, 7, 9))]
-    )
+    required = hlb.required_hlb([(10, Estimate(7, 6, 8)), (7.5, Estimate(6, 5, 7)), (7.5, Estimate(8, 7, 9))])
     blend = hlb.solve_blend({"a": Estimate(4.3, 3.8, 4.8), "b": Estimate(15, 14.5, 15.5)}, required)
     assert blend.target == required.estimate
     assert 0 < blend.share_in_window < blend.share_in_window_independent <= 1

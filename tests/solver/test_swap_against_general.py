@@ -63,11 +63,7 @@ def test_least_change_is_that_of_slsqp(amounts: list[float], into: str, window: 
 
 
 @settings(max_examples=25, deadline=None)
-@given(
-    amounts=AMOUNTS,
-    into=INTO,
-    prices=st.lists(st.floats(1, 30), min_size=4, max_size=4),
-)
+@given(amounts=AMOUNTS, into=INTO, prices=st.lists(st.floats(1, 30), min_size=4, max_size=4))
 def test_cheapest_is_that_of_linprog(amounts: list[float], into: str, prices: list[float]) -> None:
     f = formula(amounts)
     cost = dict(zip(HELD, prices, strict=True))
@@ -83,9 +79,7 @@ def test_cheapest_is_that_of_linprog(amounts: list[float], into: str, prices: li
         bounds=[(0, None)] * 4,
     )
     assert answer.status == 0
-    assert float(emulsifiers(option.formula) @ np.array(prices)) == pytest.approx(
-        float(answer.fun), rel=1e-6
-    )
+    assert float(emulsifiers(option.formula) @ np.array(prices)) == pytest.approx(float(answer.fun), rel=1e-6)
     stays = r.choices[0]
     if stays.inside and TOTAL[0] <= stays.total_pct <= TOTAL[1]:
         assert option.cost_per_kg is not None

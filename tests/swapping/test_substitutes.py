@@ -21,17 +21,21 @@ from hlbcore.swapping.substitutes import (
 def oil(name: str, hlb: float | None, iodine: float | None, form: str = "liquid") -> Ingredient:
     """An invented oil."""
     rows = () if hlb is None else (Reading(hlb, "published", "a"),)
-    held = () if iodine is None else (
-        Property("iodine_value", "", iodine, None, None, None, "published", "a"),
-    )  # fmt: skip
-    return Ingredient(name, "", name, "oil", form=form, convention="oil", ow_readings=rows,
-                      properties=held)  # fmt: skip
+    held = (
+        () if iodine is None else (Property("iodine_value", "", iodine, None, None, None, "published", "a"),)
+    )
+    return Ingredient(name, "", name, "oil", form=form, convention="oil", ow_readings=rows, properties=held)
 
 
 @pytest.fixture
 def four(enlarged: Callable[..., Library]) -> Library:
-    return enlarged(oil("lost", 7, 100), oil("twin", 7, 100), oil("near", 7.5, 100),
-                    oil("blank", 7, None), oil("far", 12, 20, "solid"))  # fmt: skip
+    return enlarged(
+        oil("lost", 7, 100),
+        oil("twin", 7, 100),
+        oil("near", 7.5, 100),
+        oil("blank", 7, None),
+        oil("far", 12, 20, "solid"),
+    )
 
 
 NAMES = ("twin", "near", "blank", "far")
@@ -86,8 +90,16 @@ def test_emulsifiers_are_ranked_by_hlb_charge_form_family_and_peg() -> None:
 
 
 def test_oil_weights_name_what_is_compared() -> None:
-    assert {"required HLB", "fatty acids", "triacylglycerols", "melting", "solids", "density",
-            "iodine value", "kind"} <= set(OIL_WEIGHTS)  # fmt: skip
+    assert {
+        "required HLB",
+        "fatty acids",
+        "triacylglycerols",
+        "melting",
+        "solids",
+        "density",
+        "iodine value",
+        "kind",
+    } <= set(OIL_WEIGHTS)
 
 
 def test_a_wish_shuts_out_substitutes() -> None:
@@ -97,20 +109,32 @@ def test_a_wish_shuts_out_substitutes() -> None:
 
 @pytest.mark.parametrize(
     ("wish", "name"),
-    [("PEG-free", "polysorbate 80"), ("PEG-free", "ceteareth-20"), ("no nut oils", "peanut oil"),
-     ("no nut oils", "sweet almond oil"), ("no nut oils", "kukui nut oil"),
-     ("no nut oils", "argan oil"), ("no lanolin", "PEG-75 lanolin"), ("no soy", "soybean oil"),
-     ("no food allergens", "sesame oil"), ("nothing of animals", "beeswax")],
-)  # fmt: skip
+    [
+        ("PEG-free", "polysorbate 80"),
+        ("PEG-free", "ceteareth-20"),
+        ("no nut oils", "peanut oil"),
+        ("no nut oils", "sweet almond oil"),
+        ("no nut oils", "kukui nut oil"),
+        ("no nut oils", "argan oil"),
+        ("no lanolin", "PEG-75 lanolin"),
+        ("no soy", "soybean oil"),
+        ("no food allergens", "sesame oil"),
+        ("nothing of animals", "beeswax"),
+    ],
+)
 def test_wishes_shut_out_what_they_name(wish: str, name: str) -> None:
     assert shut_out(wish)(load_library().find(name))
 
 
 @pytest.mark.parametrize(
     ("wish", "name"),
-    [("PEG-free", "sorbitan oleate"), ("no nut oils", "sesame oil"), ("no nut oils", "coconut oil"),
-     ("nothing of animals", "candelilla wax")],
-)  # fmt: skip
+    [
+        ("PEG-free", "sorbitan oleate"),
+        ("no nut oils", "sesame oil"),
+        ("no nut oils", "coconut oil"),
+        ("nothing of animals", "candelilla wax"),
+    ],
+)
 def test_wishes_leave_the_rest(wish: str, name: str) -> None:
     assert not shut_out(wish)(load_library().find(name))
 

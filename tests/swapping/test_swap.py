@@ -29,9 +29,7 @@ from hlbcore import (
 from hlbcore.swapping.results import FOLLOWS, NO_CHANGE, OPTION_COLUMNS, SHIFT_COLUMNS
 
 LIB = load_library()
-WAX = Composite(
-    "my wax", (CompositePart("cetearyl alcohol", 80), CompositePart("ceteareth-20", 20))
-)
+WAX = Composite("my wax", (CompositePart("cetearyl alcohol", 80), CompositePart("ceteareth-20", 20)))
 
 
 def cream(*oils: tuple[str, float], low: float = 4.5, high: float = 1.5, **more: object) -> Formula:
@@ -85,17 +83,24 @@ def test_the_accepted_formula_lies_in_the_window() -> None:
 
 
 def test_where_hlb_is_secondary_the_blend_stays() -> None:
-    scrub = Formula("Scrub", "wash-off scrub", (
-        Line("sunflower oil", 30, phase="oil"), Line("polysorbate 80", 4, phase="oil"),
-        Line("sugar", 66, phase="solids")))  # fmt: skip
+    scrub = Formula(
+        "Scrub",
+        "wash-off scrub",
+        (
+            Line("sunflower oil", 30, phase="oil"),
+            Line("polysorbate 80", 4, phase="oil"),
+            Line("sugar", 66, phase="solids"),
+        ),
+    )
     r = swap(scrub, out="sunflower oil", into="castor oil")
     assert r.chosen == NO_CHANGE
     assert "rinse test" in r.answer
 
 
 def test_where_hlb_has_no_say_there_is_no_share() -> None:
-    f = Formula("B", "whipped butter", (Line("cocoa butter", 30, phase="oil"),
-                                        Line("olive oil", 70, phase="oil")))  # fmt: skip
+    f = Formula(
+        "B", "whipped butter", (Line("cocoa butter", 30, phase="oil"), Line("olive oil", 70, phase="oil"))
+    )
     r = swap(f, out="cocoa butter", into="mango butter")
     assert r.old_blend_share is None
     assert r.chosen == NO_CHANGE
@@ -104,8 +109,9 @@ def test_where_hlb_has_no_say_there_is_no_share() -> None:
 
 def test_an_emulsifier_without_a_figure_leaves_no_verdict() -> None:
     f = cream(("olive oil", 20))
-    f = Formula(f.name, f.product_type, (*f.lines[:2], Line("emulsifying wax nf", 4, phase="oil"),
-                                         *f.lines[3:])).fill("water")  # fmt: skip
+    f = Formula(
+        f.name, f.product_type, (*f.lines[:2], Line("emulsifying wax nf", 4, phase="oil"), *f.lines[3:])
+    ).fill("water")
     r = swap(f, out="olive oil", into="sunflower oil")
     assert r.old_blend_share is None
     assert "no HLB verdict" in r.answer
@@ -136,9 +142,7 @@ def test_removing_oil_offers_the_dose_that_follows() -> None:
     r = swap(f, out={"sunflower oil": 13})
     offered = r.accept(FOLLOWS)
     total = 6 * 15 / 28
-    assert amounts(offered)["sorbitan oleate"] + amounts(offered)["polysorbate 80"] == (
-        pytest.approx(total)
-    )
+    assert amounts(offered)["sorbitan oleate"] + amounts(offered)["polysorbate 80"] == (pytest.approx(total))
     assert offered.total_pct == pytest.approx(100, abs=1e-9)
     assert "dose can follow" in titles(r)
     assert amounts(offered)["water"] == pytest.approx(amounts(f)["water"] + 13 + 6 - total)
@@ -172,8 +176,10 @@ def test_an_unknown_one_with_a_value_comes_in() -> None:
 
 
 def test_oil_and_emulsifier_are_swapped_in_one_step() -> None:
-    steps = [Exchange("soybean oil", (("olive oil", 1),)),
-             Exchange("polysorbate 80", (("polyglyceryl-10 oleate", 1),))]  # fmt: skip
+    steps = [
+        Exchange("soybean oil", (("olive oil", 1),)),
+        Exchange("polysorbate 80", (("polyglyceryl-10 oleate", 1),)),
+    ]
     r = swap(BUTTER, exchange=steps)
     assert {"olive oil", "polyglyceryl-10 oleate"} <= set(amounts(r.formula))
     assert not {"soybean oil", "polysorbate 80"} & set(amounts(r.formula))
@@ -181,10 +187,7 @@ def test_oil_and_emulsifier_are_swapped_in_one_step() -> None:
 
 def test_two_swapped_for_each_other_change_places() -> None:
     f = cream(("olive oil", 12), ("castor oil", 4))
-    steps = [
-        Exchange("olive oil", (("castor oil", 1),)),
-        Exchange("castor oil", (("olive oil", 1),)),
-    ]
+    steps = [Exchange("olive oil", (("castor oil", 1),)), Exchange("castor oil", (("olive oil", 1),))]
     held = amounts(swap(f, exchange=steps).formula)
     assert (held["olive oil"], held["castor oil"]) == (4, 12)
 
@@ -208,20 +211,24 @@ def test_the_line_keeps_its_place_and_phase() -> None:
 
 def test_active_part_counts_in_the_blend() -> None:
     f = cream(("soybean oil", 25))
-    thin = [Line("polysorbate 80", 3, phase="oil", active_pct=50) if x.name == "polysorbate 80"
-            else x for x in f.lines]  # fmt: skip
+    thin = [
+        Line("polysorbate 80", 3, phase="oil", active_pct=50) if x.name == "polysorbate 80" else x
+        for x in f.lines
+    ]
     half = Formula("x", "o/w cream", tuple(thin)).fill("water")
     r, s = (swap(x, out="soybean oil", into="castor oil") for x in (f, half))
-    assert amounts(s.formula)["polysorbate 80"] == pytest.approx(
-        2 * amounts(r.formula)["polysorbate 80"]
-    )
+    assert amounts(s.formula)["polysorbate 80"] == pytest.approx(2 * amounts(r.formula)["polysorbate 80"])
     assert s.formula.total_pct == pytest.approx(100, abs=1e-9)
 
 
 def test_a_bought_blend_stays_as_it_is() -> None:
-    lines = (Line("soybean oil", 20, phase="oil"), Line("my wax", 5, phase="oil"),
-             Line("sorbitan oleate", 3, phase="oil"), Line("polysorbate 80", 1, phase="oil"),
-             Line("water", 71, phase="water"))  # fmt: skip
+    lines = (
+        Line("soybean oil", 20, phase="oil"),
+        Line("my wax", 5, phase="oil"),
+        Line("sorbitan oleate", 3, phase="oil"),
+        Line("polysorbate 80", 1, phase="oil"),
+        Line("water", 71, phase="water"),
+    )
     f = Formula("x", "o/w cream", lines, composites=(WAX,))
     r = swap(f, out="soybean oil", into="castor oil")
     assert amounts(r.formula)["my wax"] == 5
@@ -230,9 +237,11 @@ def test_a_bought_blend_stays_as_it_is() -> None:
 
 def test_portions_stay_as_they_are() -> None:
     f = Formula(
-        BUTTER.name, BUTTER.product_type,
-        (*BUTTER.lines, Line("lavender oil", 1, portion="a")), portions=(Portion("a", 100),),
-    )  # fmt: skip
+        BUTTER.name,
+        BUTTER.product_type,
+        (*BUTTER.lines, Line("lavender oil", 1, portion="a")),
+        portions=(Portion("a", 100),),
+    )
     r = swap(f, out="cocoa butter", into="shea butter")
     assert r.formula.lines[-1] == f.lines[-1]
     with pytest.raises(InvalidInput, match="portion"):
@@ -276,8 +285,12 @@ def test_a_wish_that_concerns_no_line_is_said() -> None:
 
 
 def test_a_bought_blend_that_holds_what_is_shut_out_is_said() -> None:
-    f = Formula("x", "o/w cream", (Line("olive oil", 20, phase="oil"), Line("my wax", 5),
-                                   Line("water", 75)), composites=(WAX,))  # fmt: skip
+    f = Formula(
+        "x",
+        "o/w cream",
+        (Line("olive oil", 20, phase="oil"), Line("my wax", 5), Line("water", 75)),
+        composites=(WAX,),
+    )
     with pytest.raises(InvalidInput, match="my wax"):
         swap(f, wishes="PEG-free")
 
@@ -332,14 +345,20 @@ def test_keep_total_keeps_it() -> None:
 
 def test_fewest_changes_changes_one_where_one_suffices() -> None:
     f = cream(("soybean oil", 25), low=4, high=1.6)
-    r = swap(f, out={"soybean oil": 8}, into="castor oil", objective="fewest changes",
-             total=(4, 12), window=0.5)  # fmt: skip
+    r = swap(
+        f, out={"soybean oil": 8}, into="castor oil", objective="fewest changes", total=(4, 12), window=0.5
+    )
     assert len(r.option.changes) == 1
 
 
 def test_out_of_reach_leaves_the_emulsifiers_and_says_why() -> None:
-    r = swap(BUTTER, out=["soybean oil", "cocoa butter", "mango butter"], into="oleic acid",
-             total=(5, 7), limits={"polysorbate 80": (0, 2)})  # fmt: skip
+    r = swap(
+        BUTTER,
+        out=["soybean oil", "cocoa butter", "mango butter"],
+        into="oleic acid",
+        total=(5, 7),
+        limits={"polysorbate 80": (0, 2)},
+    )
     assert r.chosen == NO_CHANGE
     assert "Not possible with these emulsifiers" in titles(r)
     assert "polysorbate 80" in next(o.remark for o in r.choices if o.key == "least change")
@@ -361,9 +380,16 @@ def test_shifts_have_their_columns_and_rows() -> None:
     table = r.shifts.set_index("quantity")
     assert list(r.shifts.columns) == list(SHIFT_COLUMNS)
     solids = {f"solids of the fat phase at {t} °C" for t in (0, 18, 25, 35, 40)}
-    wanted = {"required HLB", *solids,
-              "melting range", "density of the fat phase", "iodine value",
-              "cost of the ingredients", "allergens and origin", "declaration order"}  # fmt: skip
+    wanted = {
+        "required HLB",
+        *solids,
+        "melting range",
+        "density of the fat phase",
+        "iodine value",
+        "cost of the ingredients",
+        "allergens and origin",
+        "declaration order",
+    }
     assert wanted <= set(table.index)
 
 
@@ -384,9 +410,11 @@ def test_a_known_shift_is_the_difference_of_the_tables() -> None:
 
 def test_declaration_order_falls_by_mass_and_one_per_cent_or_less_stands_apart() -> None:
     f = cream(("castor oil", 10), ("jojoba oil", 1), ("olive oil", 12))
-    text = swap(f, out="olive oil", into="sunflower oil").shifts.set_index("quantity").loc[
-        "declaration order", "after_text"
-    ]  # fmt: skip
+    text = (
+        swap(f, out="olive oil", into="sunflower oil")
+        .shifts.set_index("quantity")
+        .loc["declaration order", "after_text"]
+    )
     above, _, below = str(text).partition(" | ")
     assert above.index("Helianthus") < above.index("Ricinus")
     assert "Simmondsia" in below
@@ -477,8 +505,9 @@ def test_an_unknown_one_without_a_value_is_refused() -> None:
 
 
 def test_without_water_a_removal_asks_for_the_line_that_fills() -> None:
-    f = Formula("B", "whipped butter", (Line("cocoa butter", 30, phase="oil"),
-                                        Line("olive oil", 70, phase="oil")))  # fmt: skip
+    f = Formula(
+        "B", "whipped butter", (Line("cocoa butter", 30, phase="oil"), Line("olive oil", 70, phase="oil"))
+    )
     with pytest.raises(InvalidInput, match="fill"):
         swap(f, out="cocoa butter")
     assert amounts(swap(f, out="cocoa butter", fill=None).formula) == {"olive oil": 100}
@@ -565,9 +594,7 @@ def test_limits_are_never_broken(case: tuple[Formula, dict[str, float], str]) ->
 
 @settings(max_examples=20, deadline=None)
 @given(case=swaps())
-def test_a_swap_taken_back_returns_to_the_start(
-    case: tuple[Formula, dict[str, float], str],
-) -> None:
+def test_a_swap_taken_back_returns_to_the_start(case: tuple[Formula, dict[str, float], str]) -> None:
     f, out, into = case
     fits = swap(f, out=out, into=into, window=20)
     back = {into: next(iter(out.values()))}
