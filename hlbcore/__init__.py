@@ -3,15 +3,15 @@
 Words used everywhere stay flat, the stages of the job are folders; each imports only what stands
 above it:
 
-- `errors`, `limits`, `_numbers`, `cells`, `estimate`, `findings`: what can go wrong, numbers that
+- `errors`, `limits`, `_numbers`, `cells`, `typed`, `estimate`, `findings`: what can go wrong, numbers that
   people type, cells of files, a value with its doubt, what stands out
 - `product_types`, `ingredients`, `_tables`, `library`, `own`, `structure`: the tables as objects,
   look-up, the user's own items, HLB from structure
-- `counting`: who counts where, soap, and the required HLB of an oil phase
-- `blending`: dose, choice of emulsifiers, the solver, grams on a scale, the verdict
-- `formula`: the whole formula as one object, its files, pasted lists
 - `intake`: rows of CSV and XLSX, own ingredients from them
-- `sheets`: the page as typed, and what follows from it
+- `formula`: the whole formula as typed, its files, pasted lists
+- `counting`: who counts where, soap, and the required HLB of an oil phase
+- `blending`: dose, choice of emulsifiers, the solver, grams on a scale, the verdict, and all that
+  follows from a formula
 - `rules`: rules of the trade and of the law, with their sources
 - `checks`: one file a check of a whole formula
 - `diagnosis`: causes of a failed jar by symptom
@@ -26,14 +26,18 @@ from importlib import import_module
 from types import ModuleType
 
 from hlbcore import structure
+from hlbcore.blending import tables
 from hlbcore.blending.candidates import choose_emulsifiers, emulsifier_findings
 from hlbcore.blending.dose import Coverage, Loading, dose_finding, usual_loading
 from hlbcore.blending.request import Group
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.blending.solving import blend_hlb, solve_blend, split_pair
-from hlbcore.blending.verdict import SupplierRate, Verdict, judge
+from hlbcore.blending.verdict import Verdict, judge
 from hlbcore.blending.weighing import WeighedBlend, weigh_blend
+from hlbcore.blending.work_out import work_out
+from hlbcore.blending.worked import Worked
 from hlbcore.checks import check
+from hlbcore.counting.counted import Counted, readings_to_choose
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.diagnosis.diagnose import Diagnosis, diagnose, symptoms
@@ -54,15 +58,17 @@ from hlbcore.errors import (
 )
 from hlbcore.estimate import Estimate, Reading, share_in_window
 from hlbcore.findings import Changes, Finding, changes, worst_first
+from hlbcore.formula.aims import Aims
 from hlbcore.formula.examples import example_formula, example_formulas
+from hlbcore.formula.facts import Facts
 from hlbcore.formula.formula import Formula
-from hlbcore.formula.lines import Composite, CompositePart, Facts, Line, Portion, Problem
+from hlbcore.formula.lines import Composite, CompositePart, Line, Portion, Problem, SupplierRate
 from hlbcore.formula.reading import ListRow, from_water, read_list, recipe_grams, rescaled, total_finding
 from hlbcore.ingredients import Ingredient, OwnIngredient, OwnReading
 from hlbcore.intake.ingredients import Intake, Rows, match_columns, read_rows, take_rows
 from hlbcore.kept.affected import affected, library_without
 from hlbcore.kept.bundle import ImportPlan, export_all, import_all, own_table, plan_import
-from hlbcore.kept.changes import SheetChange, changes_in_words, compare_sheets, sheet_changes
+from hlbcore.kept.changes import FormulaChange, changes_in_words, compare_formulas, formula_changes
 from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
 from hlbcore.kept.file import default_path, from_backup
 from hlbcore.kept.store import Store, TrialVersion, Version
@@ -121,10 +127,6 @@ from hlbcore.own import own_from_json, own_in_words, own_items, own_to_json
 from hlbcore.product_types import ProductType, product_type, product_types
 from hlbcore.rules.fats import FatPhase, fat_phase
 from hlbcore.rules.hard_share import compare_hard_share, hard_share
-from hlbcore.sheets import report
-from hlbcore.sheets.sheet import Outcome, Sheet, SheetEmulsifier, SheetLine, SheetOther, example_sheet
-from hlbcore.sheets.sheet_formula import SheetFormula, formula_of, formula_table, sheet_of, with_amounts
-from hlbcore.sheets.worksheet import readings_to_choose, work_out
 from hlbcore.swapping.exchange import Exchange
 from hlbcore.swapping.proposals import Proposal, propose
 from hlbcore.swapping.results import Option, Swap
@@ -133,17 +135,18 @@ from hlbcore.swapping.sheet import (
     SwapOutcome,
     SwapSheet,
     amounts_table,
-    sheet_after,
     span_text,
     swappable,
     work_out_swap,
 )
 from hlbcore.swapping.substitutes import rank_substitutes
 from hlbcore.swapping.swap import swap
+from hlbcore.typed import Typed
 
 __version__ = "0.1.0"
 
 __all__ = [
+    "Aims",
     "BackOut",
     "Blend",
     "BlendHlb",
@@ -152,6 +155,7 @@ __all__ = [
     "Composite",
     "CompositePart",
     "Conflict",
+    "Counted",
     "Coverage",
     "DamagedFile",
     "Diagnosis",
@@ -162,6 +166,7 @@ __all__ = [
     "FatPhase",
     "Finding",
     "Formula",
+    "FormulaChange",
     "Group",
     "HlbError",
     "ImportPlan",
@@ -184,7 +189,6 @@ __all__ = [
     "Observation",
     "ObservationKind",
     "Option",
-    "Outcome",
     "OwnIngredient",
     "OwnReading",
     "Portion",
@@ -198,12 +202,6 @@ __all__ = [
     "RequiredHlb",
     "Responses",
     "Rows",
-    "Sheet",
-    "SheetChange",
-    "SheetEmulsifier",
-    "SheetFormula",
-    "SheetLine",
-    "SheetOther",
     "Stocks",
     "Store",
     "StoreError",
@@ -218,12 +216,14 @@ __all__ = [
     "TrialFit",
     "TrialMixture",
     "TrialVersion",
+    "Typed",
     "UnknownIngredient",
     "UnreachableTarget",
     "Verdict",
     "Version",
     "Vial",
     "WeighedBlend",
+    "Worked",
     "affected",
     "amounts_table",
     "back_out_mixtures",
@@ -237,15 +237,14 @@ __all__ = [
     "choose_emulsifiers",
     "clarity_ladder",
     "compare_figures",
+    "compare_formulas",
     "compare_hard_share",
-    "compare_sheets",
     "default_path",
     "diagnose",
     "dose_finding",
     "emulsifier_findings",
     "example_formula",
     "example_formulas",
-    "example_sheet",
     "export_all",
     "family_ladder",
     "fat_phase",
@@ -253,8 +252,7 @@ __all__ = [
     "fit_kinds",
     "fit_trial",
     "fit_trials",
-    "formula_of",
-    "formula_table",
+    "formula_changes",
     "from_backup",
     "from_water",
     "hard_share",
@@ -300,7 +298,6 @@ __all__ = [
     "record_of",
     "record_table",
     "recorded_ladder",
-    "report",
     "required_hlb",
     "rescaled",
     "responses",
@@ -308,9 +305,6 @@ __all__ = [
     "same_grams",
     "score_table",
     "share_in_window",
-    "sheet_after",
-    "sheet_changes",
-    "sheet_of",
     "solve_blend",
     "span_text",
     "split_pair",
@@ -319,6 +313,7 @@ __all__ = [
     "swap",
     "swappable",
     "symptoms",
+    "tables",
     "take_rows",
     "today",
     "total_finding",
@@ -327,7 +322,6 @@ __all__ = [
     "weigh_blend",
     "weighed_table",
     "what_moved",
-    "with_amounts",
     "with_record",
     "with_upload",
     "with_weighed",

@@ -198,6 +198,11 @@ class Ingredient:
             return None
         return Estimate.from_readings(self.hlb_readings, floor=EMULSIFIER_FLOOR)
 
+    @property
+    def is_solid(self) -> bool:
+        """Whether it is sold as a solid."""
+        return self.form == "solid"
+
     def readings(self, emulsion: str) -> tuple[Reading, ...]:
         """Readings of the HLB it requires as an oil.
 

@@ -14,13 +14,12 @@ from hlbcore import structure
 ROOT = Path(hlbcore.__file__).parent
 # words used everywhere stay flat, stages are folders; each imports only what stands above it
 HOUSE = (
-    ("errors", "limits", "_numbers", "cells", "estimate", "findings"),
+    ("errors", "limits", "_numbers", "cells", "typed", "estimate", "findings"),
     ("product_types", "ingredients", "_tables", "library", "own", "structure"),
+    ("intake",),
+    ("formula",),
     ("counting",),
     ("blending",),
-    ("formula",),
-    ("intake",),
-    ("sheets",),
     ("rules",),
     ("checks",),
     ("diagnosis",),

@@ -21,17 +21,16 @@ from hlbcore.blending.candidates import (
 from hlbcore.blending.dose import Coverage
 from hlbcore.blending.request import Group, Request, two_ends
 from hlbcore.blending.results import Blend, BlendHlb
+from hlbcore.counting.counted import Counted
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, UnreachableTarget, clipped
 from hlbcore.estimate import HLB_MAX, Estimate, Mixture, as_estimate
 from hlbcore.findings import Finding, worst_first
+from hlbcore.formula.aims import OBJECTIVES
 from hlbcore.ingredients import Ingredient
 from hlbcore.library import Library, load_library
 from hlbcore.limits import EMULSIFIERS_MOST, check_count
 from hlbcore.product_types import product_type
-
-OBJECTIVES = ("closest", "most tolerant", "cheapest", "least total", "fewest", "least change")
-"""What the solver can be asked for."""
 
 START_MOST = 100.0
 """Start of `least change` up to which the nearest blend is exact. [times the total] Tried out."""
@@ -125,9 +124,47 @@ def blend_hlb(
             f"{abs(100 - total):g} % is {'missing' if total < 100 else 'too much'}: mend a line, "
             "or give masses, which need not add to 100.",
         )
-    found = list(emulsifier_findings(held))
+    return blend_of(labels, masses, parts, held)
+
+
+def blend_of(
+    labels: Sequence[str],
+    masses: Sequence[float],
+    parts: Sequence[Estimate | None],
+    ingredients: Sequence[Ingredient | None],
+) -> BlendHlb:
+    """The HLB of emulsifiers whose figures are at hand.
+
+    Parameters
+    ----------
+    labels : sequence of str
+        Their names.
+    masses : sequence of float
+        Active amounts, one above 0. [any one unit]
+    parts : sequence of Estimate or None
+        Their HLB; None where none is known. [HLB]
+    ingredients : sequence of Ingredient or None
+        For their marks.
+
+    Returns
+    -------
+    BlendHlb
+        A trace without a figure is bounded and named.
+
+    Raises
+    ------
+    MissingValue
+        If more than a trace has no figure.
+    EmptyPhase
+        If there is nothing.
+    """
+    most = max(masses, default=0.0)
+    if most <= 0:
+        raise EmptyPhase("The blend", "Enter an amount for at least one emulsifier.")
+    whole = math.fsum(m / most for m in masses)
+    found = list(emulsifier_findings(ingredients))
     unknown = [
-        (label, m / max(masses) / whole)
+        (label, m / most / whole)
         for label, m, p in zip(labels, masses, parts, strict=True)
         if p is None and m > 0
     ]
@@ -151,6 +188,13 @@ def blend_hlb(
         )
     mixture = Mixture.by_mass(masses, [TRACE_BOUNDS if p is None else p for p in parts])
     return BlendHlb(mixture.total, mixture, tuple(labels), worst_first(found))
+
+
+def system_hlb(held: Sequence[Counted], amounts: Sequence[float]) -> BlendHlb:
+    """The HLB of counted emulsifiers with these active amounts, as `blend_of`."""
+    return blend_of(
+        [x.label for x in held], amounts, [x.estimate for x in held], [x.ingredient for x in held]
+    )
 
 
 def _key(name: str, library: Library) -> str:

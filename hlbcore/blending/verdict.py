@@ -3,52 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from hlbcore._numbers import checked
 from hlbcore.blending.candidates import SOLUBILITY, charge_clash, choose_emulsifiers, emulsifier_findings
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
 from hlbcore.blending.results import Blend, BlendHlb
-from hlbcore.blending.solving import blend_hlb, solve_blend
+from hlbcore.blending.solving import solve_blend, system_hlb
+from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import RequiredHlb
-from hlbcore.errors import HlbError, InvalidInput, MissingValue, UnknownIngredient, clipped
+from hlbcore.errors import HlbError, InvalidInput, MissingValue, clipped
 from hlbcore.estimate import Estimate, as_estimate, share_in_window, share_text, window_word
 from hlbcore.findings import Finding, worst_first
-from hlbcore.ingredients import Ingredient, fold
+from hlbcore.formula.lines import Line, SupplierRate
+from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE, ProductType, product_type
-
-
-@dataclass(frozen=True, slots=True)
-class SupplierRate:
-    """What a supplier says of an all-in-one wax.
-
-    Parameters
-    ----------
-    low_pct, high_pct : float
-        Rate. [% of formula]
-    oil_limit_pct : float, optional
-        Most oil it carries. [% of formula]
-
-    Examples
-    --------
-    >>> SupplierRate(4, 6, oil_limit_pct=25).oil_limit_pct
-    25.0
-    """
-
-    low_pct: float
-    high_pct: float
-    oil_limit_pct: float | None = None
-
-    def __post_init__(self) -> None:
-        for name in ("low_pct", "high_pct", "oil_limit_pct"):
-            value = getattr(self, name)
-            if value is not None:
-                item = f"supplier's figure, {name.removesuffix('_pct').replace('_', ' ')}"
-                object.__setattr__(self, name, checked(value, item, low=0, high=100, unit="%"))
-        if self.low_pct > self.high_pct:
-            raise InvalidInput("supplier's rate", "the low end lies above the high end", "Swap them.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,9 +126,27 @@ def judge(
     library = library or load_library()
     kind = product_type(product)
     half = kind.window if window is None else checked(window, "window", low=0, unit="HLB")
-    supplier = dict(supplier or {})
     masses = {n: checked(v, f"emulsifier '{clipped(n)}'", low=0, unit="%") for n, v in amounts.items()}
     oil = None if oil_pct is None else checked(oil_pct, "oil phase", low=0, high=100, unit="%")
+    rates = {library.key(n): rate for n, rate in (supplier or {}).items()}
+    own = {library.key(n): as_estimate(v, f"HLB of '{clipped(n)}'") for n, v in (values or {}).items()}
+    held = []
+    for name, mass in masses.items():
+        key = library.key(name)
+        if key not in own and key not in rates:
+            library.emulsifier(name)  # says what it is instead
+        rate = rates.get(key)
+        line = Line(
+            name,
+            own=own.get(key),
+            supplier_rate=None if rate is None else (rate.low_pct, rate.high_pct),
+            oil_limit=None if rate is None else rate.oil_limit_pct,
+        )
+        held.append(replace(counted(line, library, "o/w", pct=mass), side="emulsifier"))
+        if key in own:
+            held[-1] = replace(held[-1], estimate=own[key])
+        elif held[-1].ingredient is not None and not held[-1].is_whole_wax:
+            held[-1] = replace(held[-1], estimate=held[-1].ingredient.hlb)
     if isinstance(required, RequiredHlb):
         if kind.emulsion and required.emulsion != kind.emulsion:
             raise InvalidInput(
@@ -169,26 +158,70 @@ def judge(
             # plain numbers are per cent where they can be
             oil = required.mass if required.unit != "g" and required.mass <= 100 else None
         target: Estimate | None = required.estimate
+        soap = required.soap
     else:
         target = None if required is None else as_estimate(required, "required HLB")
+        soap = 0.0
+    return judge_system(held, target, kind, oil=oil, soap=soap, window=half, cost=cost or {}, library=library)
+
+
+def judge_system(
+    held: Sequence[Counted],
+    target: Estimate | None,
+    kind: ProductType,
+    *,
+    oil: float | None,
+    soap: float = 0.0,
+    window: float,
+    cost: Mapping[str, float],
+    library: Library,
+) -> Verdict:
+    """The verdict on counted emulsifiers.
+
+    Parameters
+    ----------
+    held : sequence of Counted
+        The emulsifiers with their amounts. [% of formula]
+    target : Estimate or None
+        What the oil phase requires. [HLB]
+    kind : ProductType
+        The product type.
+    oil : float or None
+        The oil phase. [% of formula]
+    soap : float
+        Fatty acid neutralised to soap. [% of formula]
+    window : float
+        Half width. [HLB]
+    cost : mapping of str to float
+        Prices by name, for the pair beside it. [price unit/kg]
+    library : Library
+        The tables.
+
+    Returns
+    -------
+    Verdict
+        Word, sentence, dose and findings.
+    """
     found: list[Finding] = []
-    blend, reason = _blend(masses, values, supplier, library)
-    found += _supplier_findings(masses, supplier, oil)
-    held = [_held(n, library) for n in masses if masses[n] > 0]
-    found += list(blend.cautions if blend else emulsifier_findings(held))
-    if kind.anhydrous and any(masses.values()):
+    rated = [x for x in held if x.line.supplier is not None]
+    blend, reason = _blend(held, bool(rated))
+    found += _supplier_findings(rated, oil)
+    used = [x.ingredient for x in held if x.pct > 0]
+    found += list(blend.cautions if blend else emulsifier_findings(used))
+    if kind.anhydrous and any(x.pct > 0 for x in held):
         found.append(SOLUBILITY)
-    if isinstance(required, RequiredHlb) and required.soap > 0:
-        clash = charge_clash([i for i in held if i is not None], soap=True)
+    if soap > 0:
+        clash = charge_clash([i for i in used if i is not None], soap=True)
         found += [] if clash is None else [clash]
-    total = math.fsum(masses.values())
+    total = math.fsum(x.active for x in held)
     dose = None
-    if oil and total > 0 and not (reason and supplier):
-        if kind.dose_basis == "perfume oil":
-            dose = solubiliser_ratio(total, oil)
-        else:
-            dose = dose_finding(total, oil, kind)
-    share = share_in_window(target, blend.estimate, half) if target and blend else None
+    if oil and total > 0 and not (reason and rated):
+        dose = (
+            solubiliser_ratio(total, oil)
+            if kind.dose_basis == "perfume oil"
+            else dose_finding(total, oil, kind)
+        )
+    share = share_in_window(target, blend.estimate, window) if target and blend else None
     beside = None
     if kind.role == "none":
         word, sentence = ("no verdict", f"HLB decides nothing in a {kind.name}. {kind.reason} {kind.decides}")
@@ -198,62 +231,45 @@ def judge(
         word, sentence = ("no verdict", "The required HLB of the oil phase is missing.")
     elif kind.role == "secondary":
         word = "rinse test"
-        sentence = _secondary(kind, blend, target, half)
-        beside = _beside(masses, target, kind, half, cost or {}, library)
+        sentence = _secondary(kind, blend, target, window)
+        beside = _beside(held, target, kind, window, cost, library)
     else:
         word = window_word(share)
         sentence = (
             f"The blend has HLB {blend.value:.1f} ({blend.low:.1f} to "
             f"{blend.high:.1f}), the oil phase requires {target.value:.1f} ({target.low:.1f} to "
-            f"{target.high:.1f}), window ±{half:g}; {share_text(share)}. "
+            f"{target.high:.1f}), window ±{window:g}; {share_text(share)}. "
             "A best estimate to start from."
         )
     return Verdict(word, sentence, kind, blend, target, share, dose, worst_first(found), beside)
 
 
-def _held(name: str, library: Library) -> Ingredient | None:
-    try:
-        return library.emulsifier(name)
-    except UnknownIngredient:
-        return None
-
-
-def _blend(
-    masses: Mapping[str, float],
-    values: Mapping[str, float | Estimate] | None,
-    supplier: Mapping[str, SupplierRate],
-    library: Library,
-) -> tuple[BlendHlb | None, str]:
+def _blend(held: Sequence[Counted], rated: bool) -> tuple[BlendHlb | None, str]:
     """The blend's HLB, or the reason why it is not computed."""
-    if not any(m > 0 for m in masses.values()):
+    if not any(x.active > 0 for x in held):
         return None, "there is no emulsifier."
     try:
-        return blend_hlb(masses, values=values, library=library), ""
+        return system_hlb(held, [x.active for x in held]), ""
     except MissingValue as error:
-        return None, f"no HLB is known for {', '.join(error.names)}. {_instead(supplier)}"
-    except UnknownIngredient as error:
-        if fold(error.name) not in {fold(n) for n in supplier}:
-            raise
-        return None, f"no HLB is known for {clipped(error.name)}. {_instead(supplier)}"
+        return None, f"no HLB is known for {', '.join(map(clipped, error.names))}. {_instead(rated)}"
 
 
-def _instead(supplier: Mapping[str, SupplierRate]) -> str:
-    if supplier:
+def _instead(rated: bool) -> str:
+    if rated:
         return "Its supplier's rate and oil limit stand below."
     return "Go by its supplier's rate and oil limit: enter them to have them checked."
 
 
-def _supplier_findings(
-    masses: Mapping[str, float], supplier: Mapping[str, SupplierRate], oil: float | None
-) -> list[Finding]:
+def _supplier_findings(rated: Sequence[Counted], oil: float | None) -> list[Finding]:
     found = []
-    for name, rate in supplier.items():
-        held = math.fsum(m for n, m in masses.items() if fold(n) == fold(name))
+    for x in rated:
+        rate, held, name = x.line.supplier, x.pct, clipped(x.name)
+        assert rate is not None
         outside = not rate.low_pct <= held <= rate.high_pct
         found.append(
             Finding(
                 "caution" if outside else "note",
-                f"Supplier's rate of {clipped(name)}",
+                f"Supplier's rate of {name}",
                 f"{held:g} % of the formula; the supplier says {rate.low_pct:g} to {rate.high_pct:g} %.",
                 f"{held:g} % of the formula",
                 "supplier's figure, as entered",
@@ -264,7 +280,7 @@ def _supplier_findings(
             found.append(
                 Finding(
                     "caution",
-                    f"More oil than {clipped(name)} carries",
+                    f"More oil than {name} carries",
                     f"The oil phase is {oil:g} % of the formula; the supplier's limit is "
                     f"{rate.oil_limit_pct:g} %.",
                     f"{oil - rate.oil_limit_pct:g} points over",
@@ -289,7 +305,7 @@ def _secondary(kind: ProductType, blend: BlendHlb, target: Estimate, half: float
 
 
 def _beside(
-    masses: Mapping[str, float],
+    held: Sequence[Counted],
     target: Estimate,
     kind: ProductType,
     half: float,
@@ -297,7 +313,7 @@ def _beside(
     library: Library,
 ) -> Beside | None:
     """The matched pair at the same dose; None where no plain pair reaches the target."""
-    total = math.fsum(masses.values())
+    total = math.fsum(x.active for x in held)
     choice = choose_emulsifiers(target, "o/w cream", library=library)
     if not choice.names:
         return None
@@ -309,8 +325,9 @@ def _beside(
         )
     except HlbError:
         return None
-    before = _solid(masses, library)
-    after = _solid(dict(zip(pair.labels, pair.masses, strict=True)), library)
+    before = math.fsum(x.active for x in held if x.ingredient and x.ingredient.is_solid)
+    solid = zip(pair.labels, pair.masses, strict=True)
+    after = math.fsum(m for n, m in solid if library.find(n).is_solid)
     hard = after - before
     words = [
         f"{abs(hard):.1f} % of the formula {'more' if hard > 0 else 'less'} solid emulsifier, so "
@@ -320,15 +337,10 @@ def _beside(
         f"a blend of HLB {pair.hlb:.1f} rinses less readily and leaves more film than one used "
         f"for dispersal ({PRACTICE}): try both under the tap",
     ]
-    now = [(m, cost.get(n)) for n, m in masses.items() if m > 0]
+    now = [(x.pct, cost.get(x.name)) for x in held if x.pct > 0]
     if pair.cost_per_kg is not None:
         words.append(f"emulsifiers at {pair.cost_per_kg:.2f} per kg of product")
         if all(price is not None for _, price in now):
             current = math.fsum(m * price / 100 for m, price in now if price is not None)
             words[-1] += f", against {current:.2f} now"
     return Beside(pair, "; ".join(words))
-
-
-def _solid(masses: Mapping[str, float], library: Library) -> float:
-    held = ((_held(n, library), m) for n, m in masses.items())
-    return math.fsum(m for i, m in held if i is not None and i.form == "solid")

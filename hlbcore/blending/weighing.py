@@ -10,7 +10,9 @@ from dataclasses import dataclass
 import pandas as pd
 
 from hlbcore._numbers import grams
+from hlbcore.blending.candidates import TRACE_BOUNDS
 from hlbcore.blending.results import Blend
+from hlbcore.counting.counted import Counted
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import Estimate, Mixture
 from hlbcore.findings import Finding, worst_first
@@ -44,6 +46,8 @@ class WeighedBlend:
         Fractions and figures as weighed.
     cautions : tuple of Finding
         Amounts too small for the scale.
+    active : tuple of float
+        Active part of each; empty means 100. [% of what is bought]
     """
 
     labels: tuple[str, ...]
@@ -52,6 +56,7 @@ class WeighedBlend:
     readability_g: float
     mixture: Mixture
     cautions: tuple[Finding, ...] = ()
+    active: tuple[float, ...] = ()
 
     @property
     def total_g(self) -> float:
@@ -75,6 +80,7 @@ class WeighedBlend:
             moved = list(self.grams)
             moved[i] += half
             moved[j] = max(moved[j] - half, 0.0)
+            moved = [g * a / 100 for g, a in zip(moved, self.active or (100.0,) * len(moved), strict=True)]
             found.append(math.fsum(g * h for g, h in zip(moved, held, strict=True)) / math.fsum(moved))
         return min(found), max(found)
 
@@ -161,9 +167,62 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
     >>> w.grams, [round(h, 1) for h in w.hlb_span]
     ((2.0, 2.0), [7.9, 8.3])
     """
+    return _weighed(
+        blend.labels,
+        blend.masses,
+        (100.0,) * len(blend.masses),
+        blend.mixture.parts,
+        blend.target.value,
+        batch_g,
+        readability_g,
+    )
+
+
+def weigh_system(
+    held: Sequence[Counted], batch_g: float | str, readability_g: float | str, *, target: Estimate | None
+) -> WeighedBlend:
+    """Counted emulsifiers in grams that a scale can show, as `weigh_blend`.
+
+    Parameters
+    ----------
+    held : sequence of Counted
+        The emulsifiers; a trace without a figure is bounded.
+    batch_g, readability_g : float
+        Mass of the whole batch and division of the scale. [g]
+    target : Estimate or None
+        What to come near to; their own HLB where None. [HLB]
+
+    Returns
+    -------
+    WeighedBlend
+        As bought.
+    """
+    parts = [x.estimate or TRACE_BOUNDS for x in held]
+    mixture = Mixture.by_mass([x.active for x in held], parts)
+    aim = mixture.total if target is None else target
+    return _weighed(
+        [x.label for x in held],
+        [x.pct for x in held],
+        [x.active_pct for x in held],
+        parts,
+        aim.value,
+        batch_g,
+        readability_g,
+    )
+
+
+def _weighed(
+    labels: Sequence[str],
+    masses: Sequence[float],
+    active: Sequence[float],
+    parts: Sequence[Estimate],
+    target: float,
+    batch_g: float | str,
+    readability_g: float | str,
+) -> WeighedBlend:
     batch = grams(batch_g, "batch")
     division = grams(readability_g, "readability of the scale")
-    exact = [m * batch / 100 / division for m in blend.masses]  # in divisions
+    exact = [m * batch / 100 / division for m in masses]  # in divisions
     if max(exact) > DIVISIONS_MOST / len(exact):
         raise InvalidInput(
             "readability of the scale",
@@ -188,8 +247,11 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
         counts = [n + (i in raised) for i, n in enumerate(floors)]
         if sum(counts) == 0:
             continue
-        held = zip(counts, blend.mixture.parts, strict=True)
-        off = abs(math.fsum(n * p.value for n, p in held) / sum(counts) - blend.target.value)
+        weights = [n * a / 100 for n, a in zip(counts, active, strict=True)]
+        if (whole_active := math.fsum(weights)) <= 0:
+            continue
+        held = zip(weights, parts, strict=True)
+        off = abs(math.fsum(w * p.value for w, p in held) / whole_active - target)
         moved = math.fsum(abs(n - e) for n, e in zip(counts, exact, strict=True))
         if best is None or (off, moved) < best[:2]:
             best = (off, moved, counts)
@@ -197,7 +259,7 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
     digits = max(0, 9 - math.floor(math.log10(batch)))
     weighed = tuple(round(n * division, digits) for n in best[2])
     found = []
-    for label, n, e in zip(blend.labels, best[2], exact, strict=True):
+    for label, n, e in zip(labels, best[2], exact, strict=True):
         if e > 0 and n < 10:
             found.append(
                 Finding(
@@ -212,10 +274,11 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
                 )
             )
     return WeighedBlend(
-        blend.labels,
+        tuple(labels),
         weighed,
         batch,
         division,
-        Mixture.by_mass(weighed, blend.mixture.parts),
+        Mixture.by_mass([g * a / 100 for g, a in zip(weighed, active, strict=True)], parts),
         worst_first(found),
+        tuple(active),
     )

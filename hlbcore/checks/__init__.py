@@ -1,6 +1,6 @@
 """The checks of a whole formula: one file a check, one line in the list.
 
-A check takes a `View`, calls a rule of another room, compares with a limit whose source is named,
+A check takes a `Worked`, calls a rule of another room, compares with a limit whose source is named,
 and returns findings with the number, the limit, the rule and the mend. A missing input makes the
 finding say what is missing; nothing is guessed.
 """
@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from hlbcore.checks._product import View, look
+from hlbcore.blending.work_out import work_out
+from hlbcore.blending.worked import Worked
 from hlbcore.checks.basis import basis
 from hlbcore.checks.cautions import cautions
 from hlbcore.checks.charge import charge
@@ -22,10 +23,11 @@ from hlbcore.checks.hard_share import hard_share
 from hlbcore.checks.preservative import preservative
 from hlbcore.errors import HlbError
 from hlbcore.findings import Finding, worst_first
+from hlbcore.formula.aims import AS_TYPED
 from hlbcore.formula.formula import Formula
 from hlbcore.library import Library
 
-CHECKS: tuple[Callable[[View], list[Finding]], ...] = (
+CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
     emulsifier,
     basis,
     preservative,
@@ -39,12 +41,12 @@ CHECKS: tuple[Callable[[View], list[Finding]], ...] = (
 """Every check, in the order of their findings within a level."""
 
 
-def check(formula: Formula, *, library: Library | None = None) -> list[Finding]:
+def check(formula: Formula | Worked, *, library: Library | None = None) -> list[Finding]:
     """All findings on a formula, the worst first.
 
     Parameters
     ----------
-    formula : Formula
+    formula : Formula or Worked
         Whole or half-written; each portion is checked apart.
     library : Library, optional
         The built-in tables if left out.
@@ -57,26 +59,36 @@ def check(formula: Formula, *, library: Library | None = None) -> list[Finding]:
     Examples
     --------
     >>> from hlbcore import Formula, Line
-    >>> f = Formula("x", "whipped butter", (Line("shea butter", 98.7, phase="oil"),))
+    >>> f = Formula("x", "whipped butter", [Line("shea butter", 98.7, phase="oil")])
     >>> check(f)[0].title
     'The formula is not whole'
     """
+    worked = work_out(formula, library)
     found = [
         Finding("caution", "The formula is not whole", p.text, rule="a formula adds to 100 %")
-        for p in formula.problems(library)
+        for p in worked.made.problems(worked.library)
     ]
-    finished = formula.finished()
+    finished = products_of(worked)
     for product in finished:
-        view = look(product, library, base=formula if formula.portions else None)
         for one in CHECKS:
-            for finding in _run(one, view):
+            for finding in _run(one, product):
                 if len(finished) > 1:
-                    finding = replace(finding, title=f"{product.name}: {finding.title}")
+                    finding = replace(finding, title=f"{product.made.name}: {finding.title}")
                 found.append(finding)
     return list(worst_first(found))
 
 
-def _run(one: Callable[[View], list[Finding]], view: View) -> list[Finding]:
+def products_of(worked: Worked) -> tuple[Worked, ...]:
+    """Every product that leaves the bench: the portions with their base, or the formula itself."""
+    if not worked.made.portion_list:
+        return (worked,)
+    typed = replace(worked.made, aims=replace(worked.made.aims, goal=AS_TYPED))
+    pairs = zip(worked.made.lines, worked.made.pcts, strict=True)
+    base = tuple(pct for line, pct in pairs if line.portion is None)
+    return tuple(replace(work_out(part, worked.library), base_pcts=base) for part in typed.finished())
+
+
+def _run(one: Callable[[Worked], list[Finding]], view: Worked) -> list[Finding]:
     """The findings of one check; amounts that no rule takes, such as 120 %, are said."""
     try:
         return one(view)

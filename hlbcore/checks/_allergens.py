@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from hlbcore.checks._product import View, total
+from hlbcore.blending.worked import Worked, total
+from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.rules import safety
 from hlbcore.rules.safety import MEMORY
-from hlbcore.sheets.seen import Seen
 
 
-def names_of(lines: list[Seen] | tuple[Seen, ...]) -> str:
+def names_of(lines: list[Counted] | tuple[Counted, ...]) -> str:
     """Names as written, each once."""
     return ", ".join(dict.fromkeys(s.name for s in lines))
 
 
-def holding(view: View, *words: str) -> list[Seen]:
+def holding(view: Worked, *words: str) -> list[Counted]:
     """Lines whose name, or INCI name, holds one of the words."""
     found = []
     for s in view.lines:
@@ -26,7 +26,7 @@ def holding(view: View, *words: str) -> list[Seen]:
     return found
 
 
-def allergens(view: View) -> list[Finding]:
+def allergens(view: Worked) -> list[Finding]:
     """Foods that people are allergic to, shea and lanolin."""
     told: dict[str, list[str]] = {}
     for s in view.lines:

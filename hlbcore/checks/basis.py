@@ -11,18 +11,18 @@ mend       write the basis beside the figure
 
 from __future__ import annotations
 
-from hlbcore.checks._product import View
+from hlbcore.blending.worked import Worked
 from hlbcore.findings import Finding
 
 WORTH = 0.1  # [-] bases that differ by less than this share are not worth a line; our convention
 
 
-def basis(view: View) -> list[Finding]:
+def basis(view: Worked) -> list[Finding]:
     """The dose of emulsifier on each basis; preservative and gum say theirs in their own checks.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product.
 
     Returns

@@ -14,8 +14,8 @@ from __future__ import annotations
 
 import math
 
+from hlbcore.blending.worked import Worked, total
 from hlbcore.checks._allergens import allergens, holding, names_of
-from hlbcore.checks._product import View, total
 from hlbcore.counting.soap import LYE
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
@@ -29,12 +29,12 @@ FATTY = ("oil", "butter", "ester", "hydrocarbon", "silicone", "animal fat", "lan
 """Kinds that leave an oily film."""
 
 
-def cautions(view: View) -> list[Finding]:
+def cautions(view: Worked) -> list[Finding]:
     """What applies to this formula among the standing cautions, and who to ask.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product.
 
     Returns
@@ -64,7 +64,7 @@ def _ppm(value: float) -> str:
     return f"{value:.0f} ppm" if value >= 100 else f"{value:.3g} ppm"
 
 
-def _dioxane(view: View) -> list[Finding]:
+def _dioxane(view: Worked) -> list[Finding]:
     held = [s for s in view.lines if s.ingredient and s.ingredient.peg_based and s.pct > 0]
     if not held:
         return []
@@ -121,7 +121,7 @@ def _dioxane(view: View) -> list[Finding]:
     ]
 
 
-def _amines(view: View) -> list[Finding]:
+def _amines(view: Worked) -> list[Finding]:
     amines = list({id(s): s for s in (*view.of_id(*safety.AMINES), *holding(view, "ethanolamine"))}.values())
     if not amines:
         return []
@@ -140,7 +140,7 @@ def _amines(view: View) -> list[Finding]:
             )
         )
     most = safety.TRIETHANOLAMINE_MAX_PCT
-    tea = math.fsum(s.line.active for s in view.of_id("triethanolamine"))
+    tea = math.fsum(s.active for s in view.of_id("triethanolamine"))
     if view.product.leave_on and tea > most:
         found.append(
             Finding(
@@ -165,7 +165,7 @@ def _amines(view: View) -> list[Finding]:
     return found
 
 
-def _cyclic(view: View) -> list[Finding]:
+def _cyclic(view: Worked) -> list[Finding]:
     found = []
     for word, since in safety.CYCLIC_SILICONES.items():
         held = holding(view, word)
@@ -191,7 +191,7 @@ def _cyclic(view: View) -> list[Finding]:
     return found
 
 
-def _microplastics(view: View) -> list[Finding]:
+def _microplastics(view: Worked) -> list[Finding]:
     held = holding(view, *safety.MICROPLASTICS)
     glitter = [s for s in holding(view, "glitter") if s not in held]
     rinsed = not view.product.leave_on
@@ -227,8 +227,8 @@ def _microplastics(view: View) -> list[Finding]:
     return found
 
 
-def _lye(view: View) -> list[Finding]:
-    pct = math.fsum(s.line.active for s in view.of_id(*LYE))
+def _lye(view: Worked) -> list[Finding]:
+    pct = math.fsum(s.active for s in view.of_id(*LYE))
     if pct <= safety.LYE_MAX_PCT:
         return []
     return [
@@ -245,9 +245,9 @@ def _lye(view: View) -> list[Finding]:
     ]
 
 
-def _cationic(view: View) -> list[Finding]:
+def _cationic(view: Worked) -> list[Finding]:
     held = [s for s in view.lines if s.ingredient and s.ingredient.charge == "cationic" and s.pct > 0]
-    pct = math.fsum(s.line.active for s in held)
+    pct = math.fsum(s.active for s in held)
     if pct <= safety.CATIONIC_MAX_PCT:
         return []
     return [
@@ -265,7 +265,7 @@ def _cationic(view: View) -> list[Finding]:
     ]
 
 
-def _slip(view: View) -> list[Finding]:
+def _slip(view: Worked) -> list[Finding]:
     if view.product.leave_on:
         return []
     found = []
@@ -295,7 +295,7 @@ def _slip(view: View) -> list[Finding]:
     return found
 
 
-def _hot(view: View) -> list[Finding]:
+def _hot(view: Worked) -> list[Finding]:
     waxy = view.of_kind(*WAXY)
     hottest = view.facts.hottest_c
     if not waxy and (hottest is None or hottest < safety.HOT_C):
@@ -315,7 +315,7 @@ def _hot(view: View) -> list[Finding]:
     ]
 
 
-def _grains(view: View) -> list[Finding]:
+def _grains(view: Worked) -> list[Finding]:
     grains = [s for s in view.lines if s.line.phase == "solids" and s.pct > 0]
     rinsed = not view.product.leave_on
     found = []
@@ -352,7 +352,7 @@ def _grains(view: View) -> list[Finding]:
     return found
 
 
-def _who(view: View) -> Finding:
+def _who(view: Worked) -> Finding:
     reasons = []
     if view.water_pct > 0:
         reasons.append("it holds water")

@@ -18,19 +18,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from hlbcore.checks._product import View
+from hlbcore.blending.worked import Worked
+from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
 from hlbcore.rules import electrolytes
-from hlbcore.sheets.seen import Seen
 
 
-def charge(view: View) -> list[Finding]:
+def charge(view: Worked) -> list[Finding]:
     """Salt, pH and charges that act against the emulsifiers and the gel.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product.
 
     Returns
@@ -49,24 +49,24 @@ def charge(view: View) -> list[Finding]:
     ]
 
 
-def _names(lines: Iterable[Seen]) -> str:
+def _names(lines: Iterable[Counted]) -> str:
     return ", ".join(dict.fromkeys(s.name for s in lines))
 
 
-def _active(lines: Iterable[Seen]) -> float:
-    return math.fsum(s.line.active for s in lines)
+def _active(lines: Iterable[Counted]) -> float:
+    return math.fsum(s.active for s in lines)
 
 
-def _unique(*groups: tuple[Seen, ...]) -> tuple[Seen, ...]:
+def _unique(*groups: tuple[Counted, ...]) -> tuple[Counted, ...]:
     """Lines of several groups, each line once."""
     return tuple({id(s): s for group in groups for s in group}.values())
 
 
-def _salts(view: View) -> tuple[Seen, ...]:
+def _salts(view: Worked) -> tuple[Counted, ...]:
     return _unique(view.of_kind("salt"), view.of_id(*electrolytes.SALTS_OF_OTHER_KINDS))
 
 
-def _holding_soap(view: View) -> tuple[Seen, ...]:
+def _holding_soap(view: Worked) -> tuple[Counted, ...]:
     return tuple(
         s
         for s in view.emulsifiers
@@ -75,11 +75,11 @@ def _holding_soap(view: View) -> tuple[Seen, ...]:
     )
 
 
-def _soap_made(view: View) -> bool:
+def _soap_made(view: Worked) -> bool:
     return view.required is not None and view.required.soap > 0
 
 
-def _electrolyte(view: View) -> list[Finding]:
+def _electrolyte(view: Worked) -> list[Finding]:
     """Salt against the emulsion type: it breaks o/w and helps w/o."""
     if view.water_pct < electrolytes.WATER_PCT:
         return []
@@ -152,7 +152,7 @@ def _electrolyte(view: View) -> list[Finding]:
     return found
 
 
-def _soap(view: View) -> list[Finding]:
+def _soap(view: Worked) -> list[Finding]:
     """PH against emulsifiers that are soap, hold it, or become it in the pot."""
     holding = _holding_soap(view)
     made = _soap_made(view)
@@ -211,7 +211,7 @@ def _soap(view: View) -> list[Finding]:
     return found
 
 
-def _lactylate(view: View) -> list[Finding]:
+def _lactylate(view: Worked) -> list[Finding]:
     held = tuple(s for s in view.emulsifiers if s.ingredient and "lactylate" in s.ingredient.inci.casefold())
     if not held:
         return []
@@ -246,7 +246,7 @@ def _lactylate(view: View) -> list[Finding]:
     ]
 
 
-def _spoiled(view: View) -> list[Finding]:
+def _spoiled(view: Worked) -> list[Finding]:
     """Colours and powders that acid or alkali spoils."""
     if view.water_pct <= 0:
         return []
@@ -287,7 +287,7 @@ def _spoiled(view: View) -> list[Finding]:
     return found
 
 
-def _conflicts(view: View) -> list[Finding]:
+def _conflicts(view: Worked) -> list[Finding]:
     """Anionic with cationic, beyond two emulsifiers of which the verdict tells already."""
     emulsifiers = [s for s in view.emulsifiers if s.ingredient]
     anionic = [s for s in emulsifiers if s.ingredient and s.ingredient.charge == "anionic"]
@@ -349,7 +349,9 @@ def _conflicts(view: View) -> list[Finding]:
     return found
 
 
-def _conflict(level: str, title: str, positive: list[Seen], negative: str, what: str, mend: str) -> Finding:
+def _conflict(
+    level: str, title: str, positive: list[Counted], negative: str, what: str, mend: str
+) -> Finding:
     return Finding(
         level,
         title,
@@ -360,7 +362,7 @@ def _conflict(level: str, title: str, positive: list[Seen], negative: str, what:
     )
 
 
-def _acrylic(view: View) -> list[Finding]:
+def _acrylic(view: Worked) -> list[Finding]:
     """Carbomer without base, at low pH, with salt or zinc."""
     raw = view.of_id(*electrolytes.ACRYLIC)
     held = (*raw, *view.of_id(*electrolytes.ACRYLIC_SALTS))
@@ -425,7 +427,7 @@ def _acrylic(view: View) -> list[Finding]:
     return found
 
 
-def _alginate(view: View) -> list[Finding]:
+def _alginate(view: Worked) -> list[Finding]:
     calcium = view.of_id("calcium_chloride")
     algin = view.of_id("algin")
     if not calcium or not algin:

@@ -16,11 +16,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from hlbcore.checks._product import View
+from hlbcore.blending.worked import Worked
+from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.rules import colours
 from hlbcore.rules.colours import Colour, RuleSet
-from hlbcore.sheets.seen import Seen
 
 ASSESSOR = "The current text of the law decides; ask a qualified safety assessor."
 PLACES = {"body": "the body", "face": "the face", "lips": "the lips", "eye area": "the eye area"}
@@ -32,7 +32,7 @@ CLAIM_IDS = ("spirulina_powder", "turmeric_powder", "beet_root_powder", "paprika
 class _Held:
     """A line with what one list says of it."""
 
-    seen: Seen
+    seen: Counted
     rows: tuple[Colour, ...]
 
     @property
@@ -40,12 +40,12 @@ class _Held:
         return self.seen.name
 
 
-def colour(view: View) -> list[Finding]:
+def colour(view: Worked) -> list[Finding]:
     """What each list of colour additives says of the colours of a formula.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product; portions come one by one.
 
     Returns
@@ -70,7 +70,7 @@ def colour(view: View) -> list[Finding]:
     return found
 
 
-def _by_rules(view: View, rules: RuleSet) -> list[Finding]:
+def _by_rules(view: Worked, rules: RuleSet) -> list[Finding]:
     found: list[Finding] = []
     held: list[_Held] = []
     for s in view.lines:
@@ -95,7 +95,7 @@ def _by_rules(view: View, rules: RuleSet) -> list[Finding]:
     return found
 
 
-def _rows_of(s: Seen, rules: RuleSet) -> tuple[Colour, ...]:
+def _rows_of(s: Counted, rules: RuleSet) -> tuple[Colour, ...]:
     if s.ingredient is None:
         joined = colours.is_mixture(s.name)
         return (
@@ -115,7 +115,7 @@ def _use(held: _Held, area: str) -> str:
     return colours.strictest(held.rows, area)
 
 
-def _figure(s: Seen) -> str:
+def _figure(s: Counted) -> str:
     return f"{s.pct:.3g} % of the formula"
 
 
@@ -125,7 +125,7 @@ def _known(c: Colour) -> str:
     return f"{c.section}, {said} ({c.source})"
 
 
-def _unlisted(s: Seen, rules: RuleSet) -> Finding | None:
+def _unlisted(s: Counted, rules: RuleSet) -> Finding | None:
     """A line outside the list that is there for its colour, or may be."""
     says = f"{s.name} {s.line.note}"
     of_fragrance = s.kind in ("fragrance", "essential oil")
@@ -173,7 +173,7 @@ def _unlisted(s: Seen, rules: RuleSet) -> Finding | None:
     return None
 
 
-def _purpose(s: Seen) -> Finding:
+def _purpose(s: Counted) -> Finding:
     """A powder or a plant part that is no listed colour: the purpose decides."""
     meant = bool(colours.SAYS_COLOUR.search(s.line.note))
     if s.ingredient is not None and s.ingredient.id in CLAIM_IDS:
@@ -272,9 +272,9 @@ def _certificate(held: _Held) -> Finding:
     )
 
 
-def _limits(view: View, held: list[_Held], rules: RuleSet) -> list[Finding]:
+def _limits(view: Worked, held: list[_Held], rules: RuleSet) -> list[Finding]:
     """Sums of each colour against its limit where the product is used."""
-    sums: dict[Colour, list[Seen]] = {}
+    sums: dict[Colour, list[Counted]] = {}
     for h in held:
         for row in h.rows if len(h.rows) == 1 else ():
             sums.setdefault(row, []).append(h.seen)
@@ -283,7 +283,7 @@ def _limits(view: View, held: list[_Held], rules: RuleSet) -> list[Finding]:
         limit = row.limit_at(view.facts.area)
         if limit is None:
             continue
-        pct = math.fsum(s.line.active for s in lines)
+        pct = math.fsum(s.active for s in lines)
         over = pct > limit * (1 + 1e-9)
         found.append(
             Finding(
@@ -303,10 +303,10 @@ def _limits(view: View, held: list[_Held], rules: RuleSet) -> list[Finding]:
     return found
 
 
-def _mixtures(view: View, held: list[_Held], rules: RuleSet) -> list[Finding]:
+def _mixtures(view: Worked, held: list[_Held], rules: RuleSet) -> list[Finding]:
     """Bought mixtures of colours, and mica of which only the name is known."""
     area = view.facts.area
-    blends = {c.name: c for c in view.formula.composites}
+    blends = {c.name: c for c in view.made.blend_list}
     mixed: dict[str, tuple[tuple[Colour, ...], float]] = {
         h.name: (h.rows, h.seen.pct)
         for h in held
@@ -318,7 +318,7 @@ def _mixtures(view: View, held: list[_Held], rules: RuleSet) -> list[Finding]:
         if blend is None or bought.pct <= 0:
             continue
         rows = tuple(
-            h.rows[0] for h in held if h.seen.line.note == f"part of {bought.name}" and len(h.rows) == 1
+            h.rows[0] for h in held if h.seen.is_part and h.seen.number == bought.number and len(h.rows) == 1
         )
         if len(rows) > 1:
             mixed[bought.name] = (rows, bought.pct)
@@ -340,7 +340,7 @@ def _mixtures(view: View, held: list[_Held], rules: RuleSet) -> list[Finding]:
         )
     for h in held:
         alone = h.seen.ingredient is not None and h.seen.ingredient.id == "mica"
-        if alone and not h.seen.line.note.startswith("part of "):
+        if alone and not h.seen.is_part:
             found.append(
                 Finding(
                     "note",

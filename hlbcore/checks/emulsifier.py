@@ -11,21 +11,21 @@ mend       the blend of the same emulsifiers at the same total that comes neares
 
 from __future__ import annotations
 
+import math
+
 from hlbcore.blending.candidates import choose_emulsifiers
-from hlbcore.blending.solving import solve_blend
-from hlbcore.blending.verdict import SupplierRate, judge
-from hlbcore.checks._product import View, total
+from hlbcore.blending.work_out import solved
+from hlbcore.blending.worked import Worked, total
 from hlbcore.errors import HlbError
-from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding
 
 
-def emulsifier(view: View) -> list[Finding]:
+def emulsifier(view: Worked) -> list[Finding]:
     """The verdict and the dose as findings.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product.
 
     Returns
@@ -44,20 +44,8 @@ def emulsifier(view: View) -> list[Finding]:
                 mend="Mend that line, or give its value.",
             )
         ]
-    amounts: dict[str, float] = {}
-    values: dict[str, Estimate] = {}
-    supplier: dict[str, SupplierRate] = {}
-    for s in view.emulsifiers:
-        name = s.ingredient.common_name if s.ingredient else s.name
-        amounts[name] = amounts.get(name, 0.0) + s.line.active
-        if s.line.own is not None:
-            values[name] = s.line.own
-        if s.line.supplier is not None:
-            supplier[name] = s.line.supplier
-    verdict = judge(
-        amounts, view.required, view.product, values=values, supplier=supplier, library=view.library
-    )
-    if view.required.soap > 0 and not amounts:
+    verdict = view.verdict
+    if view.required.soap > 0 and not view.emulsifiers:
         return [
             Finding(
                 "note",
@@ -79,7 +67,7 @@ def emulsifier(view: View) -> list[Finding]:
             verdict.sentence,
             "" if verdict.blend is None else f"HLB {verdict.blend.value:.1f}",
             "window of the product type; HLB adds up for nonionics (pasquali_2008)",
-            _mend(view, amounts) if level == "caution" else "",
+            _mend(view) if level == "caution" else "",
         )
     ]
     if view.product.role == "none":
@@ -89,9 +77,13 @@ def emulsifier(view: View) -> list[Finding]:
     return [*found, *_without_value(view), *verdict.findings, *view.required.cautions]
 
 
-def _without_value(view: View) -> list[Finding]:
+def _without_value(view: Worked) -> list[Finding]:
     """Lines of the oil phase that nobody knows: they count nowhere in HLB and dose."""
-    held = [s for s in view.lines if s.ingredient is None and s.line.own is None and s.is_fat and s.pct > 0]
+    held = [
+        s
+        for s in view.lines
+        if s.is_fat and s.estimate is None and s.ingredient is None and not s.is_emulsifier and s.pct > 0
+    ]
     if not held:
         return []
     return [
@@ -107,15 +99,21 @@ def _without_value(view: View) -> list[Finding]:
     ]
 
 
-def _mend(view: View, amounts: dict[str, float]) -> str:
-    if view.required is None or not amounts:
+def _mend(view: Worked) -> str:
+    held = view.emulsifiers
+    if view.required is None or not held:
         return "Add emulsifiers, or let the tool choose them."
+    if any(x.estimate is None for x in held):
+        return ""
+    total_pct = math.fsum(x.active for x in held)
     try:
-        blend = solve_blend(
-            list(amounts),
+        blend = solved(
+            held,
             view.required,
-            window=view.product.window,
-            total=sum(amounts.values()),
+            view.product,
+            view.formula,
+            goal="closest",
+            dose=(total_pct, total_pct),
             library=view.library,
         )
     except HlbError:

@@ -15,22 +15,22 @@ from __future__ import annotations
 
 import math
 
-from hlbcore.checks._product import View, total
+from hlbcore.blending.worked import Worked, total
+from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.ingredients import fold
 from hlbcore.rules import fragrance as rules
 from hlbcore.rules.preservation import split_blends
-from hlbcore.sheets.seen import Seen
 
 ASSESSOR = "Local law and a qualified safety assessor decide."
 
 
-def fragrance(view: View) -> list[Finding]:
+def fragrance(view: Worked) -> list[Finding]:
     """What the supplier's papers and the law say of the fragrance.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product.
 
     Returns
@@ -48,7 +48,7 @@ def fragrance(view: View) -> list[Finding]:
     return [*found, *_phototoxic(view)]
 
 
-def _oils_beside(oils: tuple[Seen, ...]) -> Finding:
+def _oils_beside(oils: tuple[Counted, ...]) -> Finding:
     """Essential oils that the certificate of the fragrance does not cover."""
     return Finding(
         "caution",
@@ -61,11 +61,11 @@ def _oils_beside(oils: tuple[Seen, ...]) -> Finding:
     )
 
 
-def _names(lines: tuple[Seen, ...]) -> str:
+def _names(lines: tuple[Counted, ...]) -> str:
     return ", ".join(dict.fromkeys(s.name for s in lines))
 
 
-def _maximum(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
+def _maximum(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
     pct = total(lines)
     most = view.facts.fragrance_max_pct
     where = rules.category(view.product, view.facts.area)
@@ -98,7 +98,7 @@ def _maximum(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
     ]
 
 
-def _amounts(view: View, lines: tuple[Seen, ...]) -> tuple[dict[str, float], tuple[str, ...]]:
+def _amounts(view: Worked, lines: tuple[Counted, ...]) -> tuple[dict[str, float], tuple[str, ...]]:
     """Allergens in the product by name, and preservative blends of unknown shares."""
     pct = total(lines)
     held: dict[str, tuple[str, float]] = {}
@@ -109,7 +109,7 @@ def _amounts(view: View, lines: tuple[Seen, ...]) -> tuple[dict[str, float], tup
 
     for name, share in view.facts.fragrance_allergens if lines else ():
         add(name, rules.in_product(pct, share))
-    ids = [(s.ingredient.id, s.line.active) for s in view.lines if s.ingredient and s.pct > 0]
+    ids = [(s.ingredient.id, s.active) for s in view.lines if s.ingredient and s.pct > 0]
     parts, missing = split_blends(ids)
     for key in rules.PRESERVATIVE_ALLERGENS:
         if parts.get(key, 0.0) > 0:
@@ -124,7 +124,7 @@ def _down(amount: float) -> float:
     return math.floor(amount / step * (1 + 1e-9)) * step
 
 
-def _allergens(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
+def _allergens(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
     amounts, blends = _amounts(view, lines)
     leave_on = view.product.leave_on
     use, other = ("left on", "rinsed off") if leave_on else ("rinsed off", "left on")
@@ -201,7 +201,7 @@ def _allergens(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
     return found
 
 
-def _oils(view: View, scents: tuple[Seen, ...], oils: tuple[Seen, ...]) -> list[Finding]:
+def _oils(view: Worked, scents: tuple[Counted, ...], oils: tuple[Counted, ...]) -> list[Finding]:
     """Essential oils that no sheet covers, or one sheet for several oils."""
     if not oils or not view.facts.fragrance_allergens:
         return []
@@ -233,7 +233,7 @@ def _oils(view: View, scents: tuple[Seen, ...], oils: tuple[Seen, ...]) -> list[
     return []
 
 
-def _heat(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
+def _heat(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
     most = view.facts.fragrance_max_c
     cool = {s for s in lines if s.line.phase == "cool-down"}
     temperatures = []
@@ -273,7 +273,7 @@ def _heat(view: View, lines: tuple[Seen, ...]) -> list[Finding]:
     return found
 
 
-def _phototoxic(view: View) -> list[Finding]:
+def _phototoxic(view: Worked) -> list[Finding]:
     if not view.product.leave_on:
         return []
     held = tuple(

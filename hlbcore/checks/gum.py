@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 
-from hlbcore.checks._product import View, total
+from hlbcore.blending.worked import Worked, total
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
 from hlbcore.rules import thickening
@@ -25,12 +25,12 @@ WORTH = 1.0
 BATCH_G = 100.0  # [g] the batch that spoons are told for
 
 
-def gum(view: View) -> list[Finding]:
+def gum(view: Worked) -> list[Finding]:
     """Shares of the gum and the order of its making.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product.
 
     Returns
@@ -39,7 +39,7 @@ def gum(view: View) -> list[Finding]:
         None without a gum.
     """
     gums = view.of_kind("gum")
-    pct = math.fsum(s.line.active for s in gums)
+    pct = math.fsum(s.active for s in gums)
     if pct <= 0:
         return []
     names = ", ".join(s.name for s in gums)
@@ -54,7 +54,7 @@ def gum(view: View) -> list[Finding]:
     ]
 
 
-def _share(view: View, names: str, pct: float) -> Finding:
+def _share(view: Worked, names: str, pct: float) -> Finding:
     water, humectant = view.water_pct, total(view.of_kind("humectant"))
     if water <= 0:
         return Finding(
@@ -95,7 +95,7 @@ def _wetting(names: str, pct: float, wetters: list[str], amount: float) -> Findi
     )
 
 
-def _order(view: View, names: str) -> list[Finding]:
+def _order(view: Worked, names: str) -> list[Finding]:
     rest = [
         s
         for s in view.lines

@@ -11,18 +11,18 @@ mend       set it beside a formula that you know; what has no figure, ask the su
 
 from __future__ import annotations
 
-from hlbcore.checks._product import View
+from hlbcore.blending.worked import Worked
 from hlbcore.findings import Finding
 from hlbcore.rules.hard_share import HIGH_MELTING_C, NO_THRESHOLD
 from hlbcore.rules.hard_share import hard_share as share_of
 
 
-def hard_share(view: View) -> list[Finding]:
+def hard_share(view: Worked) -> list[Finding]:
     """The hard share as a note.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product.
 
     Returns
@@ -30,7 +30,7 @@ def hard_share(view: View) -> list[Finding]:
     list of Finding
         Empty where nothing in the fat base is hard or unknown.
     """
-    share = share_of(view.formula, library=view.library)
+    share = share_of(view)
     if not share.parts and not share.unknown:
         return []
     upto = f", up to {share.of_fat_high_pct:.3g} % with what is not known" if share.unknown else ""

@@ -17,24 +17,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from hlbcore.checks._product import View, total
+from hlbcore.blending.worked import Worked, total
+from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
 from hlbcore.rules import preservation
 from hlbcore.rules.preservation import Preservative, preservatives
-from hlbcore.sheets.seen import Seen
 
 LAW = "Annex V of Regulation (EC) No 1223/2009"
 TEST = "Have a challenge test made (iso_11930_2019) and ask a qualified safety assessor."
 UNNAMED = "preservative_unspecified"
 
 
-def preservative(view: View) -> list[Finding]:
+def preservative(view: Worked) -> list[Finding]:
     """Shares, limits, pH and open questions of the preservatives.
 
     Parameters
     ----------
-    view : View
+    view : Worked
         A finished product.
 
     Returns
@@ -49,7 +49,7 @@ def preservative(view: View) -> list[Finding]:
     held = [(s, table[s.ingredient.id]) for s in view.lines if _counts(s) and s.ingredient]
     rows = list(dict.fromkeys(row for _, row in (*bought, *held)))
     amounts, missing = preservation.split_blends(
-        (s.ingredient.id, s.line.active) for s in view.lines if s.ingredient and s.pct > 0
+        (s.ingredient.id, s.active) for s in view.lines if s.ingredient and s.pct > 0
     )
     return [
         *_presence(view, rows),
@@ -66,21 +66,21 @@ def preservative(view: View) -> list[Finding]:
     ]
 
 
-def _counts(s: Seen) -> bool:
+def _counts(s: Counted) -> bool:
     """Whether a line stands for its preservation; humectants and the like do not."""
     return (
         s.ingredient is not None
-        and s.line.active > 0
+        and s.active > 0
         and s.kind == "preservative"
         and s.ingredient.id in preservatives()
     )
 
 
-def _name(view: View, key: str) -> str:
+def _name(view: Worked, key: str) -> str:
     return view.library.ingredients[key].common_name
 
 
-def _names(view: View, keys: Iterable[str]) -> str:
+def _names(view: Worked, keys: Iterable[str]) -> str:
     return ", ".join(_name(view, k) for k in keys)
 
 
@@ -88,11 +88,11 @@ def _source(grade: str, source: str) -> str:
     return "from memory" if grade == "memory" else source
 
 
-def _holds_water(view: View) -> bool:
+def _holds_water(view: Worked) -> bool:
     return bool(view.water_pct > 0 or view.of_id(*preservation.WATERY) or not view.product.anhydrous)
 
 
-def _presence(view: View, rows: list[Preservative]) -> list[Finding]:
+def _presence(view: Worked, rows: list[Preservative]) -> list[Finding]:
     """No preservative, or one that must reach the water that gets in."""
     if view.of_id(UNNAMED):
         return [
@@ -163,17 +163,17 @@ def _presence(view: View, rows: list[Preservative]) -> list[Finding]:
     ]
 
 
-def _on_top(view: View) -> float:
+def _on_top(view: Worked) -> float:
     """Mass of a portion with what is added on top, over that of its base. [-]"""
-    if view.base is None:
+    if not view.base_pcts:
         return 1.0
-    pairs = zip(view.base.base, view.formula.lines, strict=False)  # a portion's base stands first
-    return next((was.pct / now.pct for was, now in pairs if now.pct > 0), 1.0)
+    now = zip(view.base_pcts, view.made.pcts, strict=False)  # a portion's base stands first
+    return next((was / part for was, part in now if part > 0), 1.0)
 
 
-def _before(view: View, s: Seen) -> float | None:
+def _before(view: Worked, s: Counted) -> float | None:
     """Share before a portion gets its colour and fragrance; None where that does not apply."""
-    if view.base is None or view.bought.index(s) >= len(view.base.base):
+    if not view.base_pcts or s.number >= len(view.base_pcts):
         return None
     return s.pct * _on_top(view)
 
@@ -187,17 +187,17 @@ def _three(value: float, *, up: bool = False) -> str:
     return f"{whole * step:.3g}"
 
 
-def _to_write(view: View, s: Seen, pct: float, *, up: bool = False) -> str:
+def _to_write(view: Worked, s: Counted, pct: float, *, up: bool = False) -> str:
     """The amount to write so that the finished product holds this much."""
-    written = pct * 100 / s.line.active_pct
+    written = pct * 100 / s.active_pct
     if _before(view, s) is None:
         return f"{_three(written, up=up)} % of the formula"
     of_base = _three(written * _on_top(view), up=up)
     return f"{of_base} % of the base ({_three(written, up=up)} % of the portion)"
 
 
-def _share(view: View, s: Seen, row: Preservative) -> Finding:
-    pct = s.line.active
+def _share(view: Worked, s: Counted, row: Preservative) -> Finding:
+    pct = s.active
     bases = {
         "the fat base": view.fat_base_pct,
         "the water": view.water_pct,
@@ -206,7 +206,7 @@ def _share(view: View, s: Seen, row: Preservative) -> Finding:
     said = [f"{pct:.3g} % of the jar"]
     said += [f"{100 * pct / whole:.3g} % of {b}" for b, whole in bases.items() if whole > 0]
     detail = " = ".join(said) + "."
-    if s.line.active_pct < 100:
+    if s.active_pct < 100:
         detail += f" The active part of {s.pct:.3g} % as bought is counted."
     before = _before(view, s)
     if before is not None:
@@ -242,7 +242,7 @@ def _share(view: View, s: Seen, row: Preservative) -> Finding:
     )
 
 
-def _own_blends(view: View) -> list[Finding]:
+def _own_blends(view: Worked) -> list[Finding]:
     """Blends that the user entered with their parts: the supplier's rate holds for the whole."""
     table = preservatives()
     counted = [x for x in view.lines if _counts(x)]
@@ -250,9 +250,9 @@ def _own_blends(view: View) -> list[Finding]:
     for s in view.bought:
         if s.pct <= 0 or (s.ingredient is not None and s.ingredient.id in table):
             continue
-        parts = [x for x in counted if x.line.note == f"part of {s.name}"]
+        parts = [x for x in counted if x.is_part and x.number == s.number]
         if parts:
-            held = ", ".join(f"{x.name} {x.line.active:.3g} %" for x in parts)
+            held = ", ".join(f"{x.name} {x.active:.3g} %" for x in parts)
             found.append(
                 Finding(
                     "note",
@@ -266,7 +266,7 @@ def _own_blends(view: View) -> list[Finding]:
     return found
 
 
-def _law(view: View, amounts: dict[str, float]) -> list[Finding]:
+def _law(view: Worked, amounts: dict[str, float]) -> list[Finding]:
     """Prohibited, not for this use, or over a maximum."""
     leave_on, table = view.product.leave_on, preservatives()
     use = "leave-on" if leave_on else "rinse-off"
@@ -303,7 +303,7 @@ def _law(view: View, amounts: dict[str, float]) -> list[Finding]:
             each = ", ".join(
                 f"{_name(view, i)} to at most {_three(amounts[i] * one.max_pct / one.pct)} %" for i in one.ids
             )
-            base = " of the finished portion" if view.base is not None else ""
+            base = " of the finished portion" if view.base_pcts else ""
             found.append(
                 Finding(
                     "caution",
@@ -327,7 +327,7 @@ def _law(view: View, amounts: dict[str, float]) -> list[Finding]:
     return found
 
 
-def _conditions(view: View, amounts: dict[str, float]) -> list[Finding]:
+def _conditions(view: Worked, amounts: dict[str, float]) -> list[Finding]:
     found = []
     for key, pct in amounts.items():
         row = preservatives().get(key)
@@ -350,7 +350,7 @@ def _conditions(view: View, amounts: dict[str, float]) -> list[Finding]:
     return found
 
 
-def _unknown_shares(view: View, missing: Iterable[str]) -> list[Finding]:
+def _unknown_shares(view: Worked, missing: Iterable[str]) -> list[Finding]:
     return [
         Finding(
             "note",
@@ -364,7 +364,7 @@ def _unknown_shares(view: View, missing: Iterable[str]) -> list[Finding]:
     ]
 
 
-def _boosters(view: View, rows: list[Preservative]) -> list[Finding]:
+def _boosters(view: Worked, rows: list[Preservative]) -> list[Finding]:
     """What Annex V does not list as a preservative."""
     names: dict[str, None] = {}
     for row in rows:
@@ -392,7 +392,7 @@ def _boosters(view: View, rows: list[Preservative]) -> list[Finding]:
     ]
 
 
-def _antioxidants(view: View) -> list[Finding]:
+def _antioxidants(view: Worked) -> list[Finding]:
     """An antioxidant entered as the preservative."""
     slow = [
         s.name
@@ -425,7 +425,7 @@ def _acid_text(ph: float, acid: str) -> str:
     return f"{share:.2g} % of the {acid} acid is undissociated at pH {ph:g}"
 
 
-def _ph(view: View, rows: list[Preservative], amounts: dict[str, float]) -> list[Finding]:
+def _ph(view: Worked, rows: list[Preservative], amounts: dict[str, float]) -> list[Finding]:
     """The pH window, and the share of undissociated acid."""
     windows = [r for r in rows if r.ph_max is not None]
     table = preservatives()
@@ -507,14 +507,14 @@ def _formaldehyde(amounts: dict[str, float]) -> list[Finding]:
     ]
 
 
-def _ethoxylates(view: View, rows: list[Preservative]) -> list[Finding]:
+def _ethoxylates(view: Worked, rows: list[Preservative]) -> list[Finding]:
     """A question, never a verdict."""
-    held = [s for s in view.lines if s.ingredient and s.ingredient.peg_based and s.line.active > 0]
+    held = [s for s in view.lines if s.ingredient and s.ingredient.peg_based and s.active > 0]
     pct = total(s for s in view.lines if _counts(s))
     if not held or not any(r.role != "antioxidant" for r in rows) or pct <= 0:
         return []
-    ethoxylated = sum(s.line.active for s in held)
-    names = ", ".join(f"{s.name} {s.line.active:.3g} %" for s in held)
+    ethoxylated = sum(s.active for s in held)
+    names = ", ".join(f"{s.name} {s.active:.3g} %" for s in held)
     upto = "up to " if any(s.is_whole_wax for s in held) else ""
     return [
         Finding(

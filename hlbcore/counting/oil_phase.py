@@ -12,10 +12,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from hlbcore._numbers import checked, checked_word
-from hlbcore.counting.given import Line, Phase, own_values, phase_lines
+from hlbcore.counting.counted import OWN, UNKNOWN, Counted, required_of
+from hlbcore.counting.given import Phase, phase_lines
 from hlbcore.counting.required import Excluded, OtherChoice, Part, RequiredHlb
 from hlbcore.counting.soap import Neutralised, soap_of
-from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, clipped
+from hlbcore.errors import EmptyPhase, MissingValue, clipped
 from hlbcore.estimate import Estimate, Mixture
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import EMULSIONS, Ingredient, fold
@@ -27,16 +28,6 @@ NEGLIGIBLE_FRAGRANCE_PCT = 0.5
 common practice, no source."""
 
 FRAGRANCE_KINDS = ("fragrance", "essential oil")
-SIDES = ("oil", "emulsifier")
-
-
-def _with_class_range(kind: str, emulsion: str, library: Library) -> tuple[Estimate, str] | None:
-    try:
-        spread, count = library.class_range(kind, emulsion)
-    except MissingValue:
-        return None
-    wanted = "essential oil" if kind == "fragrance" else kind
-    return spread, f"class range ({wanted}, {count} ingredients)"
 
 
 def required_hlb(
@@ -116,28 +107,79 @@ def required_hlb(
     emulsion = checked_word(emulsion, EMULSIONS, "emulsion")
     unknown = checked_word(unknown, ("class range", "ask"), "unknown")
     window = checked(window, "window", low=0)
-    own = own_values(values or {}, library, emulsion)
-    lines, unit = phase_lines(phase, values or {}, library)
+    lines, unit = phase_lines(phase, values or {}, sides or {}, emulsion, library)
     if whole is not None:
         whole = checked(whole, "whole formula", above=0)
     elif unit == "%":
         whole = 100.0
-    chosen: dict[str, str] = {}
-    for name, side in (sides or {}).items():
-        two = library.find(name)
-        if two.convention not in ("oil_or_emulsifier", "emulsifier_or_oil"):
-            raise InvalidInput(
-                f"side of '{clipped(name)}'",
-                "it stands on one side only",
-                "Leave its side out; only fatty alcohols, stearic acid and glyceryl stearate have a choice.",
-            )
-        chosen[two.id] = checked_word(side, SIDES, f"side of '{clipped(name)}'")
-    found = _strays(lines, values or {}, sides or {}, library)
-    soap = soap_of(lines, found)
-
-    held = _sorted_lines(
-        lines, own, chosen, soap, emulsion, library, count_fragrance=count_fragrance, ask=unknown == "ask"
+    return phase_of(
+        lines,
+        emulsion=emulsion,
+        count_fragrance=count_fragrance,
+        ask=unknown == "ask",
+        window=window,
+        whole=whole,
+        unit=unit,
+        found=_strays(lines, values or {}, sides or {}, library),
+        hlb_values=False,
+        library=library,
     )
+
+
+def phase_of(
+    lines: Sequence[Counted],
+    *,
+    emulsion: str,
+    count_fragrance: bool = True,
+    ask: bool = False,
+    window: float = 1.0,
+    whole: float | None = 100.0,
+    unit: str = "",
+    found: Sequence[Finding] = (),
+    hlb_values: bool = True,
+    library: Library,
+) -> RequiredHlb:
+    """The HLB that counted lines require; what does not count is left out and listed.
+
+    Parameters
+    ----------
+    lines : sequence of Counted
+        With active amounts in any one unit; blank lines and unknown ones without a figure fall out.
+    emulsion : str
+        ``"o/w"`` or ``"w/o"``.
+    count_fragrance : bool
+        Whether fragrance and essential oils count.
+    ask : bool
+        Whether an ingredient without a figure is refused, not given the range of its kind.
+    window : float
+        Half width of the window, for the remark on two-sided ingredients. [HLB]
+    whole : float, optional
+        Mass of the whole formula. [unit of the masses]
+    unit : str
+        ``"%"``, ``"g"``, or blank.
+    found : sequence of Finding
+        What was found before.
+    hlb_values : bool
+        Whether an own figure of an emulsifier is its HLB, and not a slip.
+    library : Library
+        The tables.
+
+    Returns
+    -------
+    RequiredHlb
+        Value, range, contributions, what was left out, cautions.
+
+    Raises
+    ------
+    MissingValue
+        Where an ingredient has no figure for the emulsion type and its kind has no range.
+    EmptyPhase
+        If nothing counts.
+    """
+    said = list(found)
+    soap = soap_of(lines, said)
+    merged, also = _merged(lines)
+    held = _sorted_lines(merged, soap, library, emulsion, count_fragrance, ask, hlb_values)
     if held.missing:
         raise MissingValue(
             held.missing,
@@ -145,7 +187,7 @@ def required_hlb(
             "Give a value or a range of your own"
             + (
                 ", or take the range of its kind."
-                if unknown == "ask"
+                if ask
                 else "; the o/w value is never used for w/o."
                 if emulsion == "w/o"
                 else "."
@@ -160,9 +202,9 @@ def required_hlb(
     estimate = _total(held.parts)
     assert estimate is not None
     others = _other_choices(held, count_fragrance)
-    found += _part_findings(held.parts, held.no_figure, library)
-    found += _choice_findings(estimate, others, held.fragrant, whole, window)
-    found += [*held.found, *_line_findings(lines)]
+    said += _part_findings(held.parts, held.no_figure, library)
+    said += _choice_findings(estimate, others, held.fragrant, whole, window)
+    said += [*held.found, *_line_findings(merged, also)]
     return RequiredHlb(
         estimate,
         emulsion,
@@ -170,10 +212,28 @@ def required_hlb(
         tuple(held.excluded),
         tuple(held.no_figure),
         tuple(others),
-        worst_first(found),
+        worst_first(said),
         math.fsum(soap.masses.values()) if soap else 0.0,
         unit,
     )
+
+
+def _merged(lines: Sequence[Counted]) -> tuple[list[Counted], dict[str, list[str]]]:
+    """One line for what counts alike; other names for the same thing by the name that came first."""
+    held: dict[object, Counted] = {}
+    also: dict[str, list[str]] = {}
+    for x in lines:
+        if x.side == UNKNOWN:
+            continue
+        key = (x.key, x.side, x.estimate) if x.ingredient else (fold(x.name), x.side, x.estimate)
+        first = held.get(key)
+        if first is None:
+            held[key] = replace(x, pct=x.active, active_pct=100.0)
+            continue
+        both = checked(first.pct + x.active, f"oil phase, '{clipped(x.name)}' twice")
+        held[key] = replace(first, pct=both)
+        also.setdefault(first.name, []).append(x.name)
+    return list(held.values()), also
 
 
 @dataclass(slots=True)
@@ -182,7 +242,7 @@ class _Sorted:
 
     parts: list[Part] = field(default_factory=list)
     excluded: list[Excluded] = field(default_factory=list)
-    two_sided: list[tuple[Line, Part | None]] = field(default_factory=list)
+    two_sided: list[tuple[Counted, Part | None]] = field(default_factory=list)
     fragrant: list[Part] = field(default_factory=list)
     no_figure: list[str] = field(default_factory=list)
     missing: list[str] = field(default_factory=list)
@@ -190,76 +250,77 @@ class _Sorted:
 
 
 def _sorted_lines(
-    lines: Sequence[Line],
-    own: Mapping[str, tuple[Estimate, str]],
-    chosen: Mapping[str, str],
+    lines: Sequence[Counted],
     soap: Neutralised | None,
-    emulsion: str,
     library: Library,
-    *,
+    emulsion: str,
     count_fragrance: bool,
     ask: bool,
+    hlb_values: bool,
 ) -> _Sorted:
     held = _Sorted()
-    for line in lines:
-        if line.given is not None:
-            held.parts.append(Part(line.name, line.mass, line.given, "own value"))
+    gone = dict(soap.masses) if soap else {}
+    for x in lines:
+        i, mass = x.ingredient, x.pct
+        if i is not None and (reason := _left_out(i)):
+            held.excluded.append(Excluded(x.name, mass, reason))
+            if x.basis == OWN and not (hlb_values and x.is_emulsifier):
+                held.found.append(_unused_value(x.name, i))
             continue
-        ingredient = line.ingredient
-        if ingredient is None:
-            held.parts.append(Part(line.name, line.mass, *own[fold(line.name)]))
-            continue
-        if reason := _left_out(ingredient):
-            held.excluded.append(Excluded(line.name, line.mass, reason))
-            if ingredient.id in own:
-                held.found.append(_unused_value(line.name, ingredient))
-            continue
-        mass = line.mass
-        if soap and soap.masses.get(ingredient.id, 0.0) > 0:
-            gone = soap.masses[ingredient.id]
-            held.excluded.append(Excluded(line.name, gone, "neutralised to soap"))
-            mass = max(0.0, mass - gone)
+        if i is not None and gone.get(i.id, 0.0) > 0:
+            left = min(gone[i.id], mass)
+            gone[i.id] -= left
+            held.excluded.append(Excluded(x.name, left, "neutralised to soap"))
+            mass -= left
             if mass == 0.0:
                 continue
-        side = chosen.get(ingredient.id, ingredient.convention.partition("_or_")[0])
-        figure = _figure(ingredient, own, emulsion)
-        counts = side == "oil"
-        fragrance_out = ingredient.kind in FRAGRANCE_KINDS and not count_fragrance
-        if figure is None and counts and not fragrance_out:
-            spread = _with_class_range(ingredient.kind, emulsion, library)
-            if spread is None or ask:
-                held.missing.append(line.name)
+        two_sided = i is not None and "_or_" in i.convention
+        if x.side != "oil":
+            if two_sided and i is not None and x.side == "emulsifier":
+                held.two_sided.append((x, _as_oil(x, i, mass, emulsion, library)))
+            held.excluded.append(Excluded(x.name, mass, _why_out(x)))
+            continue
+        kind = i.kind if i else ""
+        fragrance_out = kind in FRAGRANCE_KINDS and not count_fragrance
+        by_class = x.basis.startswith("class range") and x.estimate is not None
+        if i is not None and not x.line.own and not fragrance_out and (x.estimate is None or by_class):
+            if x.estimate is None or ask:
+                held.missing.append(x.name)
                 continue
-            figure = spread
-            held.no_figure.append(line.name)
-        part = Part(line.name, mass, *figure, ingredient.kind) if figure else None
-        if "_or_" in ingredient.convention:
-            held.two_sided.append((line, part))
-        if not counts:
-            held.excluded.append(
-                Excluded(
-                    line.name,
-                    mass,
-                    "counted as emulsifier by choice" if ingredient.id in chosen else "counted as emulsifier",
-                )
-            )
-        elif fragrance_out:
-            held.excluded.append(Excluded(line.name, mass, "fragrance left out by choice"))
-            if figure:
-                held.fragrant.append(Part(line.name, mass, *figure, ingredient.kind))
-        else:
-            assert part is not None
-            held.parts.append(part)
-            if ingredient.kind in FRAGRANCE_KINDS:
+            held.no_figure.append(x.name)
+        part = None if x.estimate is None else Part(x.name, mass, x.estimate, x.basis, kind)
+        if fragrance_out:
+            held.excluded.append(Excluded(x.name, mass, "fragrance left out by choice"))
+            if part is not None:
                 held.fragrant.append(part)
+            continue
+        if part is None:
+            continue
+        if two_sided:
+            held.two_sided.append((x, part))
+        held.parts.append(part)
+        if kind in FRAGRANCE_KINDS:
+            held.fragrant.append(part)
     return held
 
 
+def _as_oil(x: Counted, ingredient: Ingredient, mass: float, emulsion: str, library: Library) -> Part | None:
+    """What an emulsifier that stands on both sides would be in the oil phase."""
+    estimate, basis = required_of(ingredient, emulsion, library)
+    return None if estimate is None else Part(x.name, mass, estimate, basis, ingredient.kind)
+
+
+def _why_out(x: Counted) -> str:
+    if x.side == "emulsifier":
+        return "counted as emulsifier by choice" if x.chosen else "counted as emulsifier"
+    return "left out by choice" if x.chosen else f"{x.kind or 'unknown'}: not part of the oil phase"
+
+
 def _strays(
-    lines: Sequence[Line], values: Mapping[str, object], sides: Mapping[str, object], library: Library
+    lines: Sequence[Counted], values: Mapping[str, object], sides: Mapping[str, object], library: Library
 ) -> list[Finding]:
     """A value or a side for something that is not in the phase may be a slip."""
-    here = {line.ingredient.id if line.ingredient else fold(line.name) for line in lines}
+    here = {x.key for x in lines}
     return [
         Finding(
             "caution",
@@ -298,15 +359,6 @@ def _unused_value(name: str, ingredient: Ingredient) -> Finding:
         rule="emulsifiers are left out of the required HLB (griffin_1949_recalled)",
         mend="Delete the value, or enter the oil under a name of its own.",
     )
-
-
-def _figure(
-    ingredient: Ingredient, own: Mapping[str, tuple[Estimate, str]], emulsion: str
-) -> tuple[Estimate, str] | None:
-    if ingredient.id in own:
-        return own[ingredient.id]
-    estimate = ingredient.required_hlb(emulsion)
-    return None if estimate is None else (estimate, "table")
 
 
 def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
@@ -410,25 +462,24 @@ def _choice_findings(
     return found
 
 
-def _line_findings(lines: Sequence[Line]) -> list[Finding]:
-    found = []
-    for line in lines:
-        if line.also:
-            found.append(
-                Finding(
-                    "note",
-                    f"{line.name} stands more than once",
-                    f"{', '.join(line.also)} is the same ingredient; the amounts are added.",
-                )
-            )
-        if line.ingredient and line.ingredient.convention == "all_in_one":
-            found.append(
-                Finding(
-                    "note",
-                    f"{line.name} is taken as it is",
-                    "All-in-one emulsifying waxes have no HLB verdict: go by the supplier's rate "
-                    "and oil limit, or enter its declared parts as lines of their own.",
-                    rule=PRACTICE,
-                )
-            )
+def _line_findings(lines: Sequence[Counted], also: Mapping[str, Sequence[str]]) -> list[Finding]:
+    found = [
+        Finding(
+            "note",
+            f"{name} stands more than once",
+            f"{', '.join(names)} is the same ingredient; the amounts are added.",
+        )
+        for name, names in also.items()
+    ]
+    found += [
+        Finding(
+            "note",
+            f"{x.name} is taken as it is",
+            "All-in-one emulsifying waxes have no HLB verdict: go by the supplier's rate "
+            "and oil limit, or enter its declared parts as lines of their own.",
+            rule=PRACTICE,
+        )
+        for x in lines
+        if x.is_whole_wax
+    ]
     return found

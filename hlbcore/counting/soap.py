@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from hlbcore.counting.given import Line
+from hlbcore.counting.counted import Counted
 from hlbcore.errors import MissingValue
 from hlbcore.findings import Finding
 from hlbcore.ingredients import Ingredient
@@ -133,23 +133,14 @@ def _soap_findings(soap: Neutralised, names: Mapping[str, str], *, strong: bool)
     return found
 
 
-def soap_of(lines: Sequence[Line], found: list[Finding]) -> Neutralised | None:
+def soap_of(lines: Sequence[Counted], found: list[Finding]) -> Neutralised | None:
     """The soap that the bases of the phase make; findings are added to the list."""
-    bases = [
-        (line.ingredient, line.mass)
-        for line in lines
-        if line.ingredient and line.ingredient.convention == "base" and line.mass > 0
-    ]
-    acids = [
-        (line.ingredient, line.mass)
-        for line in lines
-        if line.ingredient
-        and line.mass > 0
-        and (
-            line.ingredient.kind == "fatty acid"
-            or (line.ingredient.kind == "wax" and line.ingredient.property_values("acid_value"))
-        )
-    ]
+    held = [(x.ingredient, x.active) for x in lines if x.ingredient and x.active > 0]
+    bases = [(i, m) for i, m in held if i.convention == "base"]
+    acids: list[tuple[Ingredient, float]] = []
+    for i, m in _summed(held):
+        if i.kind == "fatty acid" or (i.kind == "wax" and i.property_values("acid_value")):
+            acids.append((i, m))
     if bases and not acids:
         found.append(
             Finding(
@@ -181,3 +172,11 @@ def soap_of(lines: Sequence[Line], found: list[Finding]) -> Neutralised | None:
         soap, {a.id: a.common_name for a, _ in acids}, strong=any(b.id in LYE for b, _ in bases)
     )
     return soap
+
+
+def _summed(held: Sequence[tuple[Ingredient, float]]) -> list[tuple[Ingredient, float]]:
+    """One entry an ingredient, with all its lines together."""
+    sums: dict[str, tuple[Ingredient, float]] = {}
+    for i, m in held:
+        sums[i.id] = (i, sums[i.id][1] + m if i.id in sums else m)
+    return list(sums.values())

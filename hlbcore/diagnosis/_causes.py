@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from hlbcore.checks._product import View
+from hlbcore.blending.worked import Worked
 from hlbcore.diagnosis import _measures as m
 from hlbcore.diagnosis._measures import Look
 from hlbcore.product_types import PRACTICE
@@ -22,7 +22,7 @@ class Row:
 
     cause: str
     figure: str
-    measure: Callable[[View], Look | None]
+    measure: Callable[[Worked], Look | None]
     test: str
     mend: str
     trade_off: str

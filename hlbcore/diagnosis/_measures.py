@@ -11,12 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from hlbcore.blending.dose import dose_finding
-from hlbcore.blending.solving import blend_hlb
-from hlbcore.checks._product import View, total
-from hlbcore.errors import HlbError
+from hlbcore.blending.worked import Worked, total
+from hlbcore.counting.counted import Counted
 from hlbcore.rules.electrolytes import SALT_PCT
 from hlbcore.rules.hard_share import HardPart, HardShare, hard_share, is_hard, melting_c
-from hlbcore.sheets.seen import Seen
 
 MELT_MARGIN_C = 10.0
 """How far above the highest melting point to work. [°C] chemists_scale_up"""
@@ -47,25 +45,25 @@ class Look:
     mend: str = ""
 
 
-def _names(lines: list[Seen] | tuple[Seen, ...]) -> str:
+def _names(lines: list[Counted] | tuple[Counted, ...]) -> str:
     return ", ".join(f"{s.name} {s.pct:.3g} %" for s in lines)
 
 
-def _oil_pct(view: View) -> float:
+def _oil_pct(view: Worked) -> float:
     if view.required is not None:
         return view.required.mass
     return total(s for s in view.lines if s.is_fat and not s.is_emulsifier)
 
 
-def _is_emulsion(view: View) -> bool:
+def _is_emulsion(view: Worked) -> bool:
     return view.water_pct > 0 and view.product.role == "governs"
 
 
-def _hard(view: View) -> HardShare:
-    return hard_share(view.formula, library=view.library)
+def _hard(view: Worked) -> HardShare:
+    return hard_share(view)
 
 
-def _melting(view: View) -> HardPart | None:
+def _melting(view: Worked) -> HardPart | None:
     """The fat with the highest melting figure, hard or not."""
     held = [
         HardPart(s.name, s.kind, s.pct, c)
@@ -75,7 +73,7 @@ def _melting(view: View) -> HardPart | None:
     return max(held, key=lambda p: p.melts_c or 0.0) if held else None
 
 
-def dose(view: View, word: str) -> Look | None:
+def dose(view: Worked, word: str) -> Look | None:
     oil = _oil_pct(view)
     if oil <= 0 or view.product.dose_low is None:
         return None
@@ -88,23 +86,18 @@ def dose(view: View, word: str) -> Look | None:
     return Look(value, points, found.mend if points else "")
 
 
-def _gap(view: View) -> tuple[float, str] | None:
+def _gap(view: Worked) -> tuple[float, str] | None:
     """Blend HLB less required HLB, and in words."""
     if view.required is None or not view.emulsifiers:
         return None
-    amounts: dict[str, float] = {}
-    for s in view.emulsifiers:
-        name = s.ingredient.common_name if s.ingredient else s.name
-        amounts[name] = amounts.get(name, 0.0) + s.line.active
-    try:
-        blend = blend_hlb(amounts, library=view.library)
-    except HlbError:
+    blend = view.blend
+    if blend is None:
         return None
     gap = blend.value - view.required.value
     return gap, f"HLB {blend.value:.1f} against {view.required.value:.1f} required: {gap:+.1f}"
 
 
-def hlb_off(view: View) -> Look | None:
+def hlb_off(view: Worked) -> Look | None:
     if not _is_emulsion(view):
         return None
     gap = _gap(view)
@@ -113,14 +106,14 @@ def hlb_off(view: View) -> Look | None:
     return Look(gap[1], abs(gap[0]) > view.product.window)
 
 
-def rinse_hlb(view: View) -> Look | None:
+def rinse_hlb(view: Worked) -> Look | None:
     gap = _gap(view)
     if gap is None:
         return Look("no HLB of the emulsifiers", False) if view.emulsifiers else None
     return Look(gap[1], gap[0] < -view.product.window)
 
 
-def half(view: View) -> Look | None:
+def half(view: Worked) -> Look | None:
     if not _is_emulsion(view):
         return None
     held = view.emulsifiers
@@ -131,13 +124,13 @@ def half(view: View) -> Look | None:
     return Look(_names(held), low)
 
 
-def charge(view: View) -> Look | None:
+def charge(view: Worked) -> Look | None:
     charges = {s.ingredient.charge for s in view.lines if s.ingredient and s.pct > 0}
     both = {"anionic", "cationic"} <= charges
     return Look("anionic with cationic", True) if both else None
 
 
-def fragrance(view: View) -> Look | None:
+def fragrance(view: Worked) -> Look | None:
     pct = total(view.of_kind("fragrance", "essential oil"))
     if pct <= 0 or not _is_emulsion(view):
         return None
@@ -146,7 +139,7 @@ def fragrance(view: View) -> Look | None:
     return Look(f"{pct:.3g} % of the formula", over, mend)
 
 
-def heat(view: View) -> Look | None:
+def heat(view: Worked) -> Look | None:
     top = _melting(view)
     if top is None or top.melts_c is None:
         return None
@@ -162,7 +155,7 @@ def heat(view: View) -> Look | None:
     )
 
 
-def cold(view: View) -> Look | None:
+def cold(view: Worked) -> Look | None:
     top = _melting(view)
     added = [s for s in view.lines if s.line.phase == "cool-down" and s.pct > 0]
     if top is None or not added:
@@ -172,7 +165,7 @@ def cold(view: View) -> Look | None:
     return Look(f"{total(added):.3g} % goes in {at}; {top.name} melts at {top.melts_c:.3g} °C", False)
 
 
-def _salts(view: View) -> tuple[Seen, ...]:
+def _salts(view: Worked) -> tuple[Counted, ...]:
     return tuple(
         s
         for s in (*view.of_kind("salt"), *view.of_id("sodium_lactate", "sodium_pca"))
@@ -180,21 +173,21 @@ def _salts(view: View) -> tuple[Seen, ...]:
     )
 
 
-def salt(view: View) -> Look | None:
+def salt(view: Worked) -> Look | None:
     held = _salts(view)
     if not held or not _is_emulsion(view) or view.product.emulsion != "o/w":
         return None
     return Look(_names(held), total(held) >= SALT_PCT)
 
 
-def no_salt(view: View) -> Look | None:
+def no_salt(view: Worked) -> Look | None:
     if not _is_emulsion(view) or view.product.emulsion != "w/o":
         return None
     held = _salts(view)
     return Look(_names(held) or "no salt", not held)
 
 
-def acid(view: View) -> Look | None:
+def acid(view: Worked) -> Look | None:
     if not _is_emulsion(view):
         return None
     if view.facts.ph is None:
@@ -203,27 +196,27 @@ def acid(view: View) -> Look | None:
     return Look(f"pH {view.facts.ph:g}", view.facts.ph <= ACID_PH)
 
 
-def not_in_formula(text: str) -> Callable[[View], Look | None]:
+def not_in_formula(text: str) -> Callable[[Worked], Look | None]:
     return lambda view: Look(text, False)
 
 
-def shear(view: View) -> Look | None:
+def shear(view: Worked) -> Look | None:
     return Look("not in the formula: see the batch record", False) if view.water_pct > 0 else None
 
 
-def water_in(view: View) -> Look | None:
+def water_in(view: Worked) -> Look | None:
     if not view.product.anhydrous:
         return None
     return Look(f"{view.water_pct:.3g} % of the formula", view.water_pct == 0)
 
 
-def evaporated(view: View) -> Look | None:
+def evaporated(view: Worked) -> Look | None:
     if view.water_pct <= 0:
         return None
     return Look(f"{view.water_pct:.3g} % water planned; what boiled off is not known", False)
 
 
-def thickeners(view: View) -> Look | None:
+def thickeners(view: Worked) -> Look | None:
     if view.water_pct <= 0:
         return None
     held = [s for s in view.of_kind("fatty alcohol", "fatty acid") if s.ingredient and is_hard(s.ingredient)]
@@ -231,22 +224,22 @@ def thickeners(view: View) -> Look | None:
     return Look(_names(held) or "none", not held)
 
 
-def _alcohols(view: View) -> list[Seen]:
+def _alcohols(view: Worked) -> list[Counted]:
     return [s for s in view.of_kind("fatty alcohol") if s.ingredient and is_hard(s.ingredient)]
 
 
-def early(view: View) -> Look | None:
+def early(view: Worked) -> Look | None:
     held = _alcohols(view)
     return Look(_names(held), True) if held and view.water_pct > 0 else None
 
 
-def one_alcohol(view: View) -> Look | None:
+def one_alcohol(view: Worked) -> Look | None:
     held = _alcohols(view)
     mixed = any(s.ingredient and s.ingredient.id == "cetearyl_alcohol" for s in held)
     return Look(_names(held), len(held) == 1 and not mixed) if held else None
 
 
-def solid_mix(view: View) -> Look | None:
+def solid_mix(view: Worked) -> Look | None:
     share = _hard(view)
     if not share.parts:
         return None
@@ -255,14 +248,14 @@ def solid_mix(view: View) -> Look | None:
     return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}", all(kinds & g for g in groups))
 
 
-def soft(view: View) -> Look | None:
+def soft(view: Worked) -> Look | None:
     if not view.product.anhydrous:
         return None
     share = _hard(view)
     return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}", not share.parts)
 
 
-def melted(view: View) -> Look | None:
+def melted(view: Worked) -> Look | None:
     if not view.product.anhydrous or view.water_pct > 0:
         return None
     share = _hard(view)
@@ -271,7 +264,7 @@ def melted(view: View) -> Look | None:
     return Look(f"{share.of_fat_pct:.3g} % of the fat base is hard{at}", bool(share.parts))
 
 
-def undissolved(view: View) -> Look | None:
+def undissolved(view: Worked) -> Look | None:
     if not view.product.anhydrous:
         return None
     held = [
@@ -285,38 +278,38 @@ def undissolved(view: View) -> Look | None:
     return Look(_names(held), True) if held else None
 
 
-def creaming(view: View) -> Look | None:
+def creaming(view: Worked) -> Look | None:
     if not _is_emulsion(view) or view.product.emulsion != "o/w":
         return None
     gum = view.of_kind("gum")
     return Look(_names(gum) or "no gum", not gum)
 
 
-def wet_grains(view: View) -> Look | None:
+def wet_grains(view: Worked) -> Look | None:
     if view.solids_pct <= 0:
         return None
     water = view.water_pct
     return Look(f"{water:.3g} % water beside {view.solids_pct:.3g} % grains", water > 0)
 
 
-def butters(view: View) -> Look | None:
+def butters(view: Worked) -> Look | None:
     held = view.of_id(*GRAINY_BUTTERS)
     if not held:
         return None
     return Look(f"{_names(held)} = {100 * total(held) / view.fat_base_pct:.3g} % of the fat base", True)
 
 
-def powder(view: View) -> Look | None:
+def powder(view: Worked) -> Look | None:
     held = [s for s in view.of_kind("powder", "colour") if s.line.phase != "solids"]
     return Look(_names(held), True) if held else None
 
 
-def white_powder(view: View) -> Look | None:
+def white_powder(view: Worked) -> Look | None:
     held = view.of_id("titanium_dioxide", "zinc_oxide", "talc", "kaolin", "magnesium_carbonate")
     return Look(_names(held), True) if held else None
 
 
-def soap(view: View) -> Look | None:
+def soap(view: Worked) -> Look | None:
     held = [
         s
         for s in view.lines
@@ -332,13 +325,13 @@ def soap(view: View) -> Look | None:
     return Look(_names(held) or "none", bool(held))
 
 
-def waxy_alone(view: View) -> Look | None:
+def waxy_alone(view: Worked) -> Look | None:
     held = view.emulsifiers
     solid = [s for s in held if s.ingredient and s.ingredient.form == "solid"]
     return Look(_names(held), len(held) == 1) if solid else None
 
 
-def humectants(view: View) -> Look | None:
+def humectants(view: Worked) -> Look | None:
     held = view.of_kind("humectant")
     if not held:
         return None
@@ -350,7 +343,7 @@ def humectants(view: View) -> Look | None:
     )
 
 
-def gum(view: View) -> Look | None:
+def gum(view: Worked) -> Look | None:
     held = view.of_kind("gum")
     if not held:
         return None
@@ -358,7 +351,7 @@ def gum(view: View) -> Look | None:
     return Look(f"{_names(held)}{of}", True)
 
 
-def gum_wetting(view: View) -> Look | None:
+def gum_wetting(view: Worked) -> Look | None:
     gum = view.of_kind("gum")
     if not gum:
         return None
@@ -366,19 +359,19 @@ def gum_wetting(view: View) -> Look | None:
     return Look(f"{_names(gum)}; to wet it: {_names(wet) or 'nothing'}", not wet)
 
 
-def sticky_fats(view: View) -> Look | None:
+def sticky_fats(view: Worked) -> Look | None:
     held = view.of_id(*STICKY_FATS)
     return Look(_names(held), True) if held else None
 
 
-def oils(view: View) -> Look | None:
+def oils(view: Worked) -> Look | None:
     oil = _oil_pct(view)
     if oil <= 0 or view.product.leave_on:
         return None
     return Look(f"{oil:.3g} % oil phase, {view.emulsifier_pct:.3g} % emulsifiers", True)
 
 
-def waxes(view: View) -> Look | None:
+def waxes(view: Worked) -> Look | None:
     held = view.of_kind("wax", "fatty alcohol", "fatty acid", "emulsifying wax", "silicone")
     held = tuple(s for s in held if s.is_fat)
     if not held:

@@ -6,7 +6,8 @@ from dataclasses import astuple, dataclass, replace
 
 import pandas as pd
 
-from hlbcore.checks._product import look
+from hlbcore.blending.work_out import work_out
+from hlbcore.blending.worked import Worked
 from hlbcore.diagnosis._causes import ROWS, SYMPTOMS
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.formula.formula import Formula
@@ -109,12 +110,12 @@ def symptoms() -> tuple[str, ...]:
     return tuple(SYMPTOMS)
 
 
-def diagnose(formula: Formula, *, symptom: str, library: Library | None = None) -> Diagnosis:
+def diagnose(formula: Formula | Worked, *, symptom: str, library: Library | None = None) -> Diagnosis:
     """The causes that may stand behind a symptom, those first that this formula points at.
 
     Parameters
     ----------
-    formula : Formula
+    formula : Formula or Worked
         Whole or half-written; of a formula with portions the base is looked at.
     symptom : str
         One of `symptoms`; case and spacing are free.
@@ -145,7 +146,8 @@ def diagnose(formula: Formula, *, symptom: str, library: Library | None = None) 
         raise InvalidInput(
             f"symptom '{clipped(symptom)}'", "it is not known here", f"Use {', '.join(SYMPTOMS)}."
         )
-    view = look(replace(formula, lines=formula.base, portions=()), library)
+    worked = work_out(formula, library)
+    view = worked.of_base
     found = []
     for key in SYMPTOMS[word]:
         row = ROWS[key]
@@ -159,4 +161,4 @@ def diagnose(formula: Formula, *, symptom: str, library: Library | None = None) 
             )
     found.sort(key=lambda c: not c.points)
     ranked = tuple(replace(c, rank=n) for n, c in enumerate(found, 1))
-    return Diagnosis(word, formula.name, ranked)
+    return Diagnosis(word, worked.formula.name, ranked)

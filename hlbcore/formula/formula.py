@@ -1,100 +1,171 @@
-"""The whole formula as one object: lines, phases, portions, composites; JSON and CSV form.
+"""The whole formula as typed: one frozen object, whole or half-written, always valid.
 
-A half-written formula is a valid object: any finite amounts from 0 up, a total that is not 100,
-names that nobody knows. `Formula.problems` lists what is wrong; nothing is normalised unasked.
+`Formula.problems` lists what is wrong with it, by line and by how much; nothing is normalised
+unasked, and nothing that was typed is lost.
 """
 
 from __future__ import annotations
 
-import csv
-import io
-import itertools
-import json
 import math
-from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, fields, replace
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
-from hlbcore._numbers import adding_up, checked, checked_text, same_unit
-from hlbcore.blending.verdict import SupplierRate
-from hlbcore.cells import bare_cell, safe_cell
-from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, UnknownIngredient, clipped
-from hlbcore.estimate import Estimate
-from hlbcore.formula.lines import PHASES, Composite, Facts, Line, Portion, Problem
+from hlbcore._numbers import GRAMS_PER, adding_up, checked_text, same_unit
+from hlbcore.errors import EmptyPhase, InvalidInput, clipped
+from hlbcore.formula.aims import Aims
+from hlbcore.formula.facts import NO_FACTS, Facts, FactTexts, facts_typed, read_facts
+from hlbcore.formula.fields import typed
+from hlbcore.formula.lines import PHASES, Composite, Line, Portion, Problem
+from hlbcore.formula.named import blends_text, portions_text, read_blends, read_portions
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
-from hlbcore.limits import (
-    FILE_MOST,
-    FORMULA_LINES_MOST,
-    JARS_LINES_MOST,
-    PARTS_MOST,
-    PORTIONS_MOST,
-    TEXT_MOST,
-    check_count,
-    check_length,
-)
 from hlbcore.product_types import product_type
+from hlbcore.typed import Typed, in_full
 
-SCHEMA, VERSION = "hlbcore formula", 1
 TOTAL_OFF = 0.01
 """A formula adds to 100 within this. [% of formula]"""
 
+DIGITS = 12
+"""Digits of an amount that is computed and written into a line. [-]"""
 
-NO_FACTS = Facts()
-"""Nothing known beside the lines."""
+PCT_MOST = 100.0 + 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, init=False)
 class Formula:
-    """A formula in per cent by mass of the whole.
+    """A formula as typed, in per cent by mass of the whole.
 
     Parameters
     ----------
     name : str
-        Its name.
+        Its name; may be blank.
     product_type : str
         Name of the product type.
-    lines : tuple of Line
-        In any order.
-    phases : tuple of str
+    lines : sequence of Line
+        Oils, emulsifiers and the rest, in any order; on which side a line counts is found by
+        counting.
+    phases : sequence of str
         Names of the phases, in the order of work.
-    portions : tuple of Portion
-        Parts of the base with their own colour and fragrance.
-    composites : tuple of Composite
-        Bought blends with their parts.
-    facts : Facts
-        What checks may need beside the lines.
+    portions : Typed, str or sequence of Portion
+        Parts of the base with their own colour and fragrance, ``rose 50, plain 50``. [% of the base]
+    blends : Typed, str or sequence of Composite
+        Bought blends with their parts, one a line: ``house wax: cetearyl alcohol 80, ...``.
+        [% of the blend]
+    facts : Facts, mapping or sequence of pairs of str
+        What checks may need beside the lines, by the names of `Facts`.
+    aims : Aims
+        What is asked of it.
     note : str
         Free text.
 
     Examples
     --------
     >>> f = Formula("Hand cream", "o/w cream",
-    ...             (Line("water", 70, phase="water"), Line("olive oil", 25, phase="oil")))
+    ...             [Line("water", 70, phase="water"), Line("olive oil", 25, phase="oil")])
     >>> f.total_pct, f.fill("water").total_pct
     (95.0, 100.0)
     """
 
     name: str
     product_type: str
-    lines: tuple[Line, ...] = ()
-    phases: tuple[str, ...] = PHASES
-    portions: tuple[Portion, ...] = ()
-    composites: tuple[Composite, ...] = ()
-    facts: Facts = NO_FACTS
-    note: str = ""
+    lines: tuple[Line, ...]
+    phases: tuple[str, ...]
+    portions: Typed[tuple[Portion, ...]]
+    blends: Typed[tuple[Composite, ...]]
+    facts: FactTexts
+    aims: Aims
+    note: str
+    pcts: tuple[float, ...] = field(init=False, compare=False, repr=False)
+    known_facts: Facts = field(init=False, compare=False, repr=False)
+    found: tuple[Problem, ...] = field(init=False, compare=False, repr=False)
 
-    def __post_init__(self) -> None:
-        for name in ("name", "note"):
-            checked_text(getattr(self, name), f"formula, {name}")
-        if isinstance(self.phases, str):
-            raise InvalidInput("phases", f"'{clipped(self.phases)}' is no list", "List them.")
-        for phase in self.phases:
-            checked_text(phase, "phases")
-        for name in ("lines", "phases", "portions", "composites"):
-            object.__setattr__(self, name, tuple(getattr(self, name)))
-        object.__setattr__(self, "product_type", product_type(self.product_type).name)
+    def __init__(
+        self,
+        name: str = "",
+        product_type: str = "o/w cream",
+        lines: Iterable[Line] = (),
+        phases: Sequence[str] = PHASES,
+        portions: str | Iterable[Portion] | Typed[tuple[Portion, ...]] | None = None,
+        blends: str | Iterable[Composite] | Typed[tuple[Composite, ...]] | None = None,
+        facts: Facts | Mapping[str, str] | Sequence[tuple[str, str]] = NO_FACTS,
+        aims: Aims | None = None,
+        note: str = "",
+    ) -> None:
+        put = object.__setattr__
+        put(self, "name", checked_text(name, "formula, name"))
+        put(self, "product_type", _type_name(product_type))
+        put(self, "lines", tuple(lines))
+        if isinstance(phases, str):
+            raise InvalidInput("phases", f"'{clipped(phases)}' is no list", "List them.")
+        put(self, "phases", tuple(checked_text(p, "phases") for p in phases))
+        put(self, "portions", typed(portions, read_portions, portions_text))  # type: ignore[arg-type]
+        put(self, "blends", typed(blends, read_blends, blends_text))  # type: ignore[arg-type]
+        put(self, "facts", facts_typed(facts))
+        put(self, "aims", aims or Aims())
+        put(self, "note", checked_text(note, "formula, note"))
+        self._read()
+
+    def _read(self) -> None:
+        """What follows from the texts alone: amounts in %, facts, and fields that cannot be read."""
+        pcts, found = [], []
+        for n, line in enumerate(self.lines):
+            for name, held in line.typed_fields():
+                if held.problem:
+                    found.append(Problem(n, held.problem, name))
+            if (
+                line.low.value is not None
+                and line.high.value is not None
+                and line.low.value > line.high.value
+            ):
+                text = (
+                    f"'{clipped(line.name)}': the low limit {line.low} lies above the high limit {line.high}."
+                )
+                found.append(Problem(n, f"{text} Swap the two.", "low"))
+            if line.oil_limit and not line.supplier_rate:
+                text = f"'{clipped(line.name)}': the supplier's rate is missing."
+                found.append(Problem(n, f"{text} Enter it too, or leave the oil limit out.", "oil_limit"))
+            pct, problem = self.percent(line)
+            pcts.append(pct)
+            if problem:
+                found.append(Problem(n, problem, "amount"))
+        for name, held in self.aims.typed_fields():
+            if held.problem:
+                found.append(Problem(None, held.problem, name))
+        for name in ("portions", "blends"):
+            if getattr(self, name).problem:
+                found.append(Problem(None, getattr(self, name).problem, name))
+        facts, wrong = read_facts(self.facts)
+        found += [Problem(None, text, f"fact {name}") for name, text in wrong.items()]
+        object.__setattr__(self, "pcts", tuple(pcts))
+        object.__setattr__(self, "known_facts", facts)
+        object.__setattr__(self, "found", tuple(found))
+
+    def percent(self, line: Line) -> tuple[float, str]:
+        """A line's amount in this batch, and what stands in the way of it. [% of formula]"""
+        held = line.amount.value
+        if held is None:
+            return 0.0, ""
+        unit = held.unit or self.aims.unit
+        pct = held.number
+        item = f"'{clipped(line.name)}'"
+        if unit != "%":
+            batch = self.aims.batch.value
+            if batch is None:
+                return 0.0, f"{item}: it needs the mass of the batch. Mend the batch first."
+            pct = 100 * held.number * GRAMS_PER[unit] / batch
+        if pct > PCT_MOST:
+            return 0.0, f"{item}: {pct:.6g} % is more than the whole formula. Enter 0 to 100 %."
+        return pct, ""
+
+    @property
+    def portion_list(self) -> tuple[Portion, ...]:
+        """The portions, as far as they can be read."""
+        return self.portions.value or ()
+
+    @property
+    def blend_list(self) -> tuple[Composite, ...]:
+        """The bought blends, as far as they can be read."""
+        return self.blends.value or ()
 
     @property
     def base(self) -> tuple[Line, ...]:
@@ -104,7 +175,8 @@ class Formula:
     @property
     def total_pct(self) -> float:
         """Sum of the base. [% of formula]"""
-        return math.fsum(line.pct for line in self.base)
+        pairs = zip(self.lines, self.pcts, strict=True)
+        return math.fsum(pct for line, pct in pairs if line.portion is None)
 
     def problems(self, library: Library | None = None) -> tuple[Problem, ...]:
         """What is wrong with the formula, by line, and by how much.
@@ -121,91 +193,51 @@ class Formula:
 
         Examples
         --------
-        >>> f = Formula("x", "o/w cream", (Line("water", 98.7, phase="water"),))
+        >>> f = Formula("x", "o/w cream", [Line("water", 98.7, phase="water")])
         >>> f.problems()[0].text
         'The formula adds to 98.7 %: 1.3 % is missing. Fill a line, or rescale.'
         """
-        library = library or load_library()
-        found = []
-        off = self.total_pct - 100
-        if abs(off) > TOTAL_OFF:
-            word = "too much" if off > 0 else "missing"
-            found.append(
-                Problem(
-                    None,
-                    f"The formula adds to {self.total_pct:.6g} %: {abs(off):.4g} % is {word}. "
-                    "Fill a line, or rescale.",
-                )
-            )
-        blends = {fold(c.name) for c in self.composites}
-        parts = {fold(p.name) for p in self.portions}
-        seen: dict[tuple[str, str, str], int] = {}
-        for n, line in enumerate(self.lines):
-            key = library.key(line.name)
-            if not key:
-                found.append(Problem(n, f"Line {n + 1} has no name. Name it, or delete it."))
-                continue
-            known = key in library.ingredients or fold(line.name) in blends
-            if not known and line.own is None:
-                found.append(Problem(n, str(_unknown(line.name, library))))
-            if line.phase not in self.phases:
-                found.append(
-                    Problem(
-                        n,
-                        f"'{clipped(line.name)}': phase '{clipped(line.phase)}' is not one of "
-                        f"{', '.join(self.phases)}. Choose one, or add it to the phases.",
-                    )
-                )
-            if line.portion is not None and fold(line.portion) not in parts:
-                found.append(
-                    Problem(
-                        n,
-                        f"'{clipped(line.name)}': there is no portion '{clipped(line.portion)}'. "
-                        "Add it, or move the line to the base.",
-                    )
-                )
-            place = (key, line.phase, line.portion or "")
-            if place in seen:
-                found.append(
-                    Problem(
-                        n,
-                        f"'{clipped(line.name)}' stands again in the same phase, also in line "
-                        f"{seen[place] + 1}. Put the two together.",
-                    )
-                )
-            seen.setdefault(place, n)
-        parted = Counter(fold(p.name) for p in self.portions)
-        for portion in {fold(p.name): p for p in self.portions}.values():
-            if (times := parted[fold(portion.name)]) > 1:
-                found.append(
-                    Problem(
-                        None,
-                        f"{times} portions are named '{clipped(portion.name)}'. "
-                        "Give each a name of its own, or put them together.",
-                    )
-                )
-        shares = math.fsum(p.share_pct for p in self.portions)
-        if self.portions and abs(shares - 100) > TOTAL_OFF:
-            found.append(Problem(None, f"The portions add to {shares:.6g} % of the base, not 100 %."))
-        for blend in self.composites:
-            whole = math.fsum(p.pct for p in blend.parts)
-            if abs(whole - 100) > 0.5:
-                found.append(
-                    Problem(
-                        None,
-                        f"The parts of '{clipped(blend.name)}' add to {whole:.6g} %, not 100 %. "
-                        "Mend the parts; what is missing counts nowhere.",
-                    )
-                )
-        return tuple(found)
+        from hlbcore.formula.problems import problems_of
 
-    def fill(self, name: str) -> Formula:
+        return problems_of(self, library or load_library())
+
+    def with_pct(self, changes: Mapping[int, float]) -> Formula:
+        """The formula with other amounts in some of its lines.
+
+        Parameters
+        ----------
+        changes : mapping of int to float
+            New amounts by the number of the line. [% of formula]
+
+        Returns
+        -------
+        Formula
+            All else as typed.
+
+        Examples
+        --------
+        >>> Formula(lines=[Line("olive oil", 20)]).with_pct({0: 12.5}).lines[0].amount.text
+        '12.5'
+        """
+        lines = [
+            x.with_amount(self.amount_text(changes[n])) if n in changes else x
+            for n, x in enumerate(self.lines)
+        ]
+        return replace(self, lines=tuple(lines))
+
+    def amount_text(self, pct: float) -> str:
+        """An amount in % as the lines of this formula read it. [% of formula]"""
+        return in_full(float(f"{pct:.{DIGITS}g}")) + ("" if self.aims.unit == "%" else " %")
+
+    def fill(self, name: str, library: Library | None = None) -> Formula:
         """The formula with one line changed so that it adds to 100 %.
 
         Parameters
         ----------
         name : str
             The line, usually water.
+        library : Library, optional
+            The built-in tables if left out.
 
         Returns
         -------
@@ -217,21 +249,31 @@ class Formula:
         InvalidInput
             If there is no such line, or it would be negative.
         """
-        at = next((n for n, x in enumerate(self.lines) if x.portion is None and _same(x.name, name)), None)
+        at = self.line_of(name, library or load_library())
         if at is None:
             raise InvalidInput(
                 f"line '{clipped(name)}'", "it is not in the base", "Add it, or fill another line."
             )
-        left = self.lines[at].pct + 100 - self.total_pct
+        left = self.pcts[at] + 100 - self.total_pct
         if left < 0:
             raise InvalidInput(
                 f"line '{clipped(name)}'", f"it would be {left:.4g} %", "Reduce other lines first."
             )
-        changed = replace(self.lines[at], pct=left)
-        return replace(self, lines=(*self.lines[:at], changed, *self.lines[at + 1 :]))
+        return self.with_pct({at: left})
 
-    def rescaled(self) -> Formula:
+    def line_of(self, name: str, library: Library) -> int | None:
+        """Number of the first line of the base with that ingredient; None where there is none."""
+        key = library.key(name)
+        held = (n for n, x in enumerate(self.lines) if x.portion is None and library.key(x.name) == key)
+        return next(held, None)
+
+    def rescaled(self, total: float = 100.0) -> Formula:
         """The formula with every line of the base in proportion, so that it adds to 100 %.
+
+        Parameters
+        ----------
+        total : float
+            What it shall add to. [% of formula]
 
         Returns
         -------
@@ -243,12 +285,12 @@ class Formula:
         EmptyPhase
             If all amounts are 0.
         """
-        total = self.total_pct
-        if total <= 0:
+        now = self.total_pct
+        if now <= 0:
             raise EmptyPhase("The formula", "Enter amounts first.")
-        return replace(
-            self,
-            lines=tuple(replace(x, pct=100 * x.pct / total) if x.portion is None else x for x in self.lines),
+        pairs = enumerate(zip(self.lines, self.pcts, strict=True))
+        return self.with_pct(
+            {n: total * pct / now for n, (x, pct) in pairs if x.portion is None and (x.amount or pct)}
         )
 
     def part(self, name: str) -> Formula:
@@ -271,43 +313,26 @@ class Formula:
 
         Examples
         --------
-        >>> f = Formula("Scrub", "wash-off scrub",
-        ...             (Line("sunflower oil", 100), Line("fragrance", 2, portion="rose")),
-        ...             portions=(Portion("rose", 100),))
-        >>> round(f.part("rose").lines[1].pct, 3)
+        >>> f = Formula("Lotion", "o/w lotion",
+        ...             [Line("sunflower oil", 100), Line("fragrance", 2, portion="rose")],
+        ...             portions="rose 100")
+        >>> round(f.part("rose").pcts[1], 3)
         1.961
         """
-        if not any(fold(p.name) == fold(name) for p in self.portions):
+        if not any(fold(p.name) == fold(name) for p in self.portion_list):
             raise InvalidInput(f"portion '{clipped(name)}'", "there is none of that name", "Add it first.")
-        own = [x for x in self.lines if x.portion is not None and fold(x.portion) == fold(name)]
-        whole = 1 + math.fsum(x.pct for x in own) / 100
-        lines = tuple(replace(x, pct=x.pct / whole, portion=None) for x in (*self.base, *own))
-        return replace(self, name=f"{self.name}, {name}", lines=lines, portions=())
+        pairs = list(zip(self.lines, self.pcts, strict=True))
+        own = [(x, p) for x, p in pairs if x.portion is not None and fold(x.portion) == fold(name)]
+        whole = 1 + math.fsum(p for _, p in own) / 100
+        held = [(x, p) for x, p in pairs if x.portion is None]
+        lines = tuple(
+            replace(x, portion=None).with_amount(self.amount_text(p / whole)) for x, p in (*held, *own)
+        )
+        return replace(self, name=f"{self.name}, {name}", lines=lines, portions=Typed())
 
     def finished(self) -> tuple[Formula, ...]:
         """Every product that leaves the bench: the portions, or the formula itself."""
-        return tuple(self.part(p.name) for p in self.portions) or (self,)
-
-    def expanded(self) -> Formula:
-        """The formula with every bought blend split into its parts.
-
-        Returns
-        -------
-        Formula
-            A part stands in the phase of its blend; amounts are those of the parts.
-        """
-        blends = {fold(c.name): c for c in self.composites}
-        lines: list[Line] = []
-        for line in self.lines:
-            blend = blends.get(fold(line.name))
-            if blend is None:
-                lines.append(line)
-                continue
-            lines += [
-                replace(line, name=p.name, pct=line.pct * p.pct / 100, note=f"part of {line.name}")
-                for p in blend.parts
-            ]
-        return replace(self, lines=tuple(lines), composites=())
+        return tuple(self.part(p.name) for p in self.portion_list) or (self,)
 
     def check_size(self) -> None:
         """Refuse a formula that is too large to be worked with.
@@ -317,52 +342,31 @@ class Formula:
         InvalidInput
             Naming the list or the text that is too long.
         """
-        allergens = self.facts.fragrance_allergens
-        check_count(self.lines, "formula, lines", FORMULA_LINES_MOST)
-        check_count(self.phases, "formula, phases")
-        check_count(self.portions, "formula, portions", PORTIONS_MOST)
-        check_count(self.composites, "formula, bought blends")
-        check_count(allergens, "formula, allergens")
-        texts = [self.name, *self.phases, *(n for n, _ in allergens)]
-        texts += [p.name for p in self.portions]
-        for blend in self.composites:
-            check_count(blend.parts, f"formula, parts of '{clipped(blend.name)}'", PARTS_MOST)
-            texts += [blend.name, *(p.name for p in blend.parts)]
-        for x in self.lines:
-            texts += [x.name, x.phase, x.note, x.portion or ""]
-        for text in texts:
-            check_length(text, f"formula, '{clipped(text)}'")
-        check_length(self.note, "formula, note", TEXT_MOST)
-        self.check_parts()
+        from hlbcore.formula.problems import check_size
 
-    def check_parts(self) -> None:
-        """Refuse bought blends that make too many lines, each counted in every portion.
+        check_size(self)
 
-        Raises
-        ------
-        InvalidInput
-            If there are more than 12,000.
-        """
-        parts = {fold(c.name): len(c.parts) for c in self.composites}
-        lines = sum(parts.get(fold(x.name), 1) for x in self.lines)
-        if self.composites and lines * max(len(self.portions), 1) > JARS_LINES_MOST:
-            raise InvalidInput(
-                "bought blends",
-                f"with all parts in all portions there are more than {JARS_LINES_MOST:,} lines",
-                "Leave out lines, parts or portions.",
-            )
-
-    def to_json(self) -> str:
+    def to_json(self, *, compact: bool = False) -> str:
         """The formula as text, with a schema version.
+
+        Parameters
+        ----------
+        compact : bool
+            On one line.
 
         Returns
         -------
         str
             JSON; the form is written down in DEVELOPERS.md.
+
+        Raises
+        ------
+        InvalidInput
+            If it is too large to be read again.
         """
-        return json.dumps(
-            {"schema": SCHEMA, "version": VERSION, **asdict(self)}, ensure_ascii=False, indent=1
-        )
+        from hlbcore.formula.files import to_json
+
+        return to_json(self, compact=compact)
 
     @classmethod
     def from_json(cls, text: str) -> Formula:
@@ -385,34 +389,13 @@ class Formula:
 
         Examples
         --------
-        >>> f = Formula("Balm", "cleansing balm", (Line("olive oil", 100, phase="oil"),))
+        >>> f = Formula("Balm", "cleansing balm", [Line("olive oil", 100, phase="oil")])
         >>> Formula.from_json(f.to_json()) == f
         True
         """
-        check_length(text, "formula", FILE_MOST)
-        try:
-            raw = json.loads(text)
-            json.dumps(raw, ensure_ascii=False).encode()  # half a sign could never be written again
-            if raw.pop("schema") != SCHEMA:
-                raise ValueError("it is another kind of file")
-            version = int(raw.pop("version"))
-            if version > VERSION:
-                raise ValueError(f"it was written by a newer version ({version} after {VERSION})")
-            lines = tuple(Line(**_line(x)) for x in raw.pop("lines", ()))
-            portions = tuple(Portion(**_known(Portion, x)) for x in raw.pop("portions", ()))
-            blends = tuple(Composite.from_dict(x) for x in raw.pop("composites", ()))
-            facts = _known(Facts, raw.pop("facts", {}))
-            facts["fragrance_allergens"] = tuple((n, p) for n, p in facts.get("fragrance_allergens", ()))
-            rest: dict[str, Any] = _known(cls, raw)
-            made = cls(**rest, lines=lines, portions=portions, composites=blends, facts=Facts(**facts))
-            made.check_size()
-            return made
-        except HlbError:
-            raise
-        except (ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError) as error:
-            raise InvalidInput(
-                "formula", f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
-            ) from None
+        from hlbcore.formula.files import from_json
+
+        return from_json(text)
 
     def to_csv(self) -> str:
         """The lines as CSV text; no cell runs as a formula in a spreadsheet.
@@ -420,15 +403,11 @@ class Formula:
         Returns
         -------
         str
-            Columns phase, ingredient, pct, role, active_pct, portion, note.
+            Columns as in `hlbcore.formula.files.CSV_COLUMNS`.
         """
-        out = io.StringIO()
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(CSV_COLUMNS)
-        for x in self.lines:
-            texts = (x.phase, x.name, x.pct, x.role, x.active_pct, x.portion or "", x.note)
-            writer.writerow([safe_cell(t) for t in texts])
-        return out.getvalue()
+        from hlbcore.formula.files import to_csv
+
+        return to_csv(self)
 
     @classmethod
     def from_csv(cls, text: str, *, name: str, product: str) -> Formula:
@@ -437,7 +416,7 @@ class Formula:
         Parameters
         ----------
         text : str
-            With the heading that `to_csv` writes; phase, ingredient and pct are needed.
+            With the heading that `to_csv` writes; ingredient and pct are needed.
         name, product : str
             Name of the formula and of its product type.
 
@@ -455,46 +434,12 @@ class Formula:
         --------
         >>> f = Formula.from_csv("ingredient,pct,phase\nolive oil,20,oil\n", name="x",
         ...                      product="o/w cream")
-        >>> f.lines[0].pct
-        20.0
+        >>> f.pcts
+        (20.0,)
         """
-        check_length(text, "CSV", FILE_MOST)
-        reader = csv.DictReader(io.StringIO(text.lstrip("\ufeff")))
-        try:
-            missing = {"ingredient", "pct"} - set(reader.fieldnames or ())
-        except csv.Error as error:
-            raise InvalidInput("CSV", f"it cannot be read: {error}", "Save it again.") from None
-        if missing:
-            raise InvalidInput(
-                "CSV",
-                f"the column {sorted(missing)[0]} is missing",
-                f"Write the heading {','.join(CSV_COLUMNS)}.",
-            )
-        lines = []
-        try:
-            for row in itertools.islice(reader, FORMULA_LINES_MOST + 1):
-                cells = {k: bare_cell(v or "") for k, v in row.items() if k in CSV_COLUMNS}
-                try:
-                    lines.append(
-                        Line(
-                            cells["ingredient"],
-                            checked(cells["pct"], "pct"),
-                            phase=cells.get("phase", ""),
-                            role=cells.get("role") or "auto",
-                            active_pct=checked(cells.get("active_pct") or "100", "active_pct"),
-                            portion=cells.get("portion") or None,
-                            note=cells.get("note", ""),
-                        )
-                    )
-                except HlbError as error:
-                    raise InvalidInput(
-                        f"CSV, line {reader.line_num}", str(error).rstrip("."), "Mend that line."
-                    ) from None
-        except csv.Error as error:
-            raise InvalidInput("CSV", f"it cannot be read: {error}", "Save it again.") from None
-        made = cls(name, product, tuple(lines))
-        made.check_size()
-        return made
+        from hlbcore.formula.files import from_csv
+
+        return from_csv(text, name=name, product=product)
 
     @classmethod
     def from_masses(
@@ -518,8 +463,8 @@ class Formula:
         --------
         >>> f, trimmed = Formula.from_masses({"water": 1, "olive oil": 1, "beeswax": 1},
         ...                                  name="x", product="o/w cream")
-        >>> [line.pct for line in f.lines], trimmed
-        ([33.34, 33.33, 33.33], ('water',))
+        >>> f.pcts, trimmed
+        ((33.34, 33.33, 33.33), ('water',))
         """
         pairs = list(masses.items()) if isinstance(masses, Mapping) else list(masses)
         amounts, _ = same_unit([(f"'{clipped(n)}'", m) for n, m in pairs])
@@ -530,44 +475,8 @@ class Formula:
         exact = [100 * s / math.fsum(scaled) for s in scaled]
         printed = adding_up(exact, 2)
         trimmed = tuple(n for (n, _), p, e in zip(pairs, printed, exact, strict=True) if p != round(e, 2))
-        lines = tuple(Line(n, p) for (n, _), p in zip(pairs, printed, strict=True))
-        return cls(name, product, lines), trimmed
+        return cls(name, product, [Line(n, p) for (n, _), p in zip(pairs, printed, strict=True)]), trimmed
 
 
-CSV_COLUMNS = ("phase", "ingredient", "pct", "role", "active_pct", "portion", "note")
-"""Columns of the CSV form."""
-
-
-def _same(first: str, second: str) -> bool:
-    library = load_library()
-    return library.key(first) == library.key(second)
-
-
-def _unknown(name: str, library: Library) -> UnknownIngredient:
-    try:
-        library.find(name)
-    except UnknownIngredient as error:
-        return error
-    raise AssertionError(name)  # only called for names that are not known
-
-
-def _line(raw: Mapping[str, Any]) -> dict[str, Any]:
-    line = _known(Line, raw)
-    if (rate := line.pop("supplier", None)) is not None:
-        line["supplier"] = SupplierRate(**_known(SupplierRate, rate))
-    own = line.pop("own", None)
-    if own is None:
-        return line
-    held = _known(Estimate, own)
-    held["sources"] = tuple(map(str, held.get("sources", ())))
-    held["grade"] = str(held.get("grade", "own"))
-    held["alternatives"] = tuple(checked(v, "reading") for v in held.get("alternatives", ()))
-    return {**line, "own": Estimate(**held)}
-
-
-def _known(kind: type[Any], raw: Mapping[str, Any]) -> dict[str, Any]:
-    """The fields of a kind that the raw object holds; an odd one is named."""
-    names = {f.name for f in fields(kind)}
-    if odd := sorted(set(raw) - names):
-        raise ValueError(f"'{odd[0]}' is not a field of it")
-    return dict(raw)
+def _type_name(name: str) -> str:
+    return product_type(name).name

@@ -1,77 +1,212 @@
-"""The parts of a formula: lines, portions, bought blends, facts, problems."""
+"""The parts of a formula: lines, portions, bought blends, facts, aims, problems."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, replace
 
-from hlbcore._numbers import checked, checked_text, checked_word
-from hlbcore.blending.verdict import SupplierRate
+from hlbcore._numbers import Amount, checked, checked_text, checked_word
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
+from hlbcore.formula.fields import (
+    PRICE_MOST,
+    amount_reader,
+    figure_reader,
+    figure_text,
+    number_reader,
+    range_reader,
+    typed,
+)
+from hlbcore.typed import Typed
 
 PHASES = ("water", "oil", "cool-down", "solids")
 """Usual phases, in the order of work; a formula may name its own."""
 
-ROLES = ("auto", "oil", "emulsifier")
-"""Side of a two-sided ingredient; ``auto`` follows the tables."""
+SIDES = ("oil", "emulsifier", "outside")
+"""Where a line counts: in the oil phase, among the emulsifiers, or in neither."""
 
-AREAS = ("body", "face", "lips", "eye area")
-"""Where a product is used."""
+KINDS = (
+    "water",
+    "preservative",
+    "humectant",
+    "gum",
+    "active",
+    "powder",
+    "salt",
+    "acid",
+    "sugar",
+    "colour",
+    "fragrance",
+    "essential oil",
+)
+"""Kinds that a name which nobody knows may be given; it then counts as that kind does."""
+
+COUNTS = ("auto", *SIDES, *KINDS)
+"""What a line can be made to count as; ``auto`` follows the tables."""
+
+Given = float | str | Typed[float] | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, init=False)
 class Line:
-    """One line of a formula.
+    """One line of a formula, as typed.
 
     Parameters
     ----------
     name : str
         The ingredient, by any of its names.
-    pct : float
-        As bought; text such as ``"12,5 %"`` is read. [% of formula]
+    amount : Typed, str or float
+        As bought: ``"12,5 %"``, ``"60 g"``; a number and a plain text are % of the formula, or grams
+        where the aims say so. [% of formula, or a mass]
     phase : str
-        Phase it goes into; blank while unknown.
-    role : str
-        ``"oil"`` or ``"emulsifier"`` for a two-sided ingredient, else ``"auto"``.
-    active_pct : float
-        Active part of what is bought. [% of the line]
+        Phase that it goes into; blank while unknown.
+    counts : str
+        One of `COUNTS`: a side for what stands on both, a side or a kind for an unknown name.
+    own : Typed, str, float or Estimate
+        A figure of the user's own: required HLB of an oil, HLB of an emulsifier; also a kind, or
+        one of the tables' readings, see `read_figure`. [HLB]
+    active : Typed, str or float
+        Active part of what is bought; blank means 100. [% of the line]
     portion : str, optional
-        The portion that it is added to; then `pct` is on top of 100 parts of base.
+        The portion that it is added to; then its amount is on top of 100 parts of base.
+    low, high : Typed, str or float
+        Limits of an emulsifier. [% of formula]
+    price : Typed, str or float
+        Price. [price unit/kg]
+    supplier_rate : Typed, str or (float, float)
+        Supplier's rate of an emulsifier. [% of formula]
+    oil_limit : Typed, str or float
+        Most oil that it carries, by its supplier. [% of formula]
     note : str
         Free text.
-    own : Estimate, optional
-        A figure of the user's own: required HLB of an oil, or HLB of an emulsifier. [HLB]
-    supplier : SupplierRate, optional
-        Supplier's rate and oil limit of an all-in-one wax. [% of formula]
+
+    Raises
+    ------
+    InvalidInput
+        For a number that cannot be used. A text is kept as typed, with its problem.
+
+    Examples
+    --------
+    >>> Line("shea butter", "12,5 %", phase="oil").pct
+    12.5
     """
 
     name: str
-    pct: float
-    phase: str = field(default="", kw_only=True)
-    role: str = field(default="auto", kw_only=True)
-    active_pct: float = field(default=100.0, kw_only=True)
-    portion: str | None = field(default=None, kw_only=True)
-    note: str = field(default="", kw_only=True)
-    own: Estimate | None = field(default=None, kw_only=True)
-    supplier: SupplierRate | None = field(default=None, kw_only=True)
+    amount: Typed[Amount]
+    phase: str
+    counts: str
+    own: Typed[Estimate | str]
+    active: Typed[float]
+    portion: str | None
+    low: Typed[float]
+    high: Typed[float]
+    price: Typed[float]
+    supplier_rate: Typed[tuple[float, float]]
+    oil_limit: Typed[float]
+    note: str
 
-    def __post_init__(self) -> None:
-        item = f"line '{clipped(self.name)}'"
-        for name in ("name", "phase", "note"):
-            checked_text(getattr(self, name), f"{item}, {name}")
-        if self.portion is not None:
-            checked_text(self.portion, f"{item}, portion")
-        object.__setattr__(self, "pct", checked(self.pct, f"{item}, amount", low=0, unit="%"))
-        active = checked(self.active_pct, f"{item}, active part", low=0, high=100, unit="%")
-        object.__setattr__(self, "active_pct", active)
-        object.__setattr__(self, "role", checked_word(self.role, ROLES, f"{item}, role"))
+    def __init__(
+        self,
+        name: str,
+        amount: float | str | Typed[Amount] = "",
+        *,
+        phase: str = "",
+        counts: str = "auto",
+        own: float | str | Estimate | Typed[Estimate | str] | None = None,
+        active: Given = None,
+        portion: str | None = None,
+        low: Given = None,
+        high: Given = None,
+        price: Given = None,
+        supplier_rate: str | tuple[float, float] | Typed[tuple[float, float]] | None = None,
+        oil_limit: Given = None,
+        note: str = "",
+        role: str | None = None,  # older name of counts
+        active_pct: float | str | None = None,  # older name of active
+    ) -> None:
+        item = f"'{clipped(name)}'"
+        for text, what in ((name, "name"), (phase, "phase"), (note, "note"), (portion or "", "portion")):
+            checked_text(text, f"line {item}, {what}")
+        put = object.__setattr__
+        put(self, "name", name)
+        put(self, "amount", typed(amount, amount_reader(item)))
+        put(self, "phase", phase)
+        put(self, "counts", checked_word(role or counts, COUNTS, f"{item}, counts as"))
+        put(self, "own", typed(own, figure_reader(name), figure_text))
+        given = active if active_pct is None else active_pct
+        put(self, "active", typed(given, number_reader(f"{item}, active part")))
+        put(self, "portion", portion if portion and portion.strip() else None)
+        put(self, "low", typed(low, number_reader(f"{item}, at least")))
+        put(self, "high", typed(high, number_reader(f"{item}, at most")))
+        put(self, "price", typed(price, number_reader(f"{item}, price", high=PRICE_MOST, unit="")))
+        put(self, "supplier_rate", typed(supplier_rate, range_reader(f"{item}, supplier's rate")))
+        put(self, "oil_limit", typed(oil_limit, number_reader(f"{item}, oil limit")))
+        put(self, "note", note)
 
     @property
-    def active(self) -> float:
-        """The active part. [% of formula]"""
-        return self.pct * self.active_pct / 100
+    def pct(self) -> float:
+        """The amount where it is plain or in %; 0 while blank or unreadable. [% of formula]"""
+        held = self.amount.value
+        return held.number if held is not None and held.unit in ("", "%") else 0.0
+
+    @property
+    def active_pct(self) -> float:
+        """Active part; 100 where nothing was typed. [% of the line]"""
+        return 100.0 if self.active.value is None else self.active.value
+
+    @property
+    def blank(self) -> bool:
+        """Whether neither name nor amount is there yet."""
+        return not self.name.strip() and not self.amount
+
+    def with_amount(self, text: str) -> Line:
+        """The same with another amount, as text with its unit."""
+        return replace(self, amount=Typed.read(text, amount_reader(f"'{clipped(self.name)}'")))
+
+    @property
+    def supplier(self) -> SupplierRate | None:
+        """What the supplier says of it, where rate and limit can be read."""
+        if self.supplier_rate.value is None:
+            return None
+        return SupplierRate(*self.supplier_rate.value, self.oil_limit.value)
+
+    def typed_fields(self) -> tuple[tuple[str, Typed[object]], ...]:
+        """Names and contents of the fields that hold a number or a figure."""
+        return tuple((name, getattr(self, name)) for name in TYPED_FIELDS)
+
+
+TYPED_FIELDS = ("amount", "own", "active", "low", "high", "price", "supplier_rate", "oil_limit")
+"""Fields of a line that are read once."""
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierRate:
+    """What a supplier says of an emulsifier.
+
+    Parameters
+    ----------
+    low_pct, high_pct : float
+        Rate. [% of formula]
+    oil_limit_pct : float, optional
+        Most oil it carries. [% of formula]
+
+    Examples
+    --------
+    >>> SupplierRate(4, 6, oil_limit_pct=25).oil_limit_pct
+    25.0
+    """
+
+    low_pct: float
+    high_pct: float
+    oil_limit_pct: float | None = None
+
+    def __post_init__(self) -> None:
+        for name in ("low_pct", "high_pct", "oil_limit_pct"):
+            value = getattr(self, name)
+            if value is not None:
+                item = f"supplier's figure, {name.removesuffix('_pct').replace('_', ' ')}"
+                object.__setattr__(self, name, checked(value, item, low=0, high=100, unit="%"))
+        if self.low_pct > self.high_pct:
+            raise InvalidInput("supplier's rate", "the low end lies above the high end", "Swap them.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,91 +277,10 @@ class Composite:
         checked_text(self.name, "composite, name")
         object.__setattr__(self, "parts", tuple(self.parts))
 
-    @classmethod
-    def from_dict(cls, raw: Mapping[str, Any]) -> Composite:
-        """The blend from the form that JSON holds.
-
-        Parameters
-        ----------
-        raw : mapping
-            With ``name`` and ``parts``.
-
-        Returns
-        -------
-        Composite
-            Raises KeyError, TypeError or ValueError where the form is another.
-        """
-        if odd := sorted(set(raw) - {"name", "parts"}):
-            raise ValueError(f"'{odd[0]}' is not a field of it")
-        return cls(raw["name"], tuple(CompositePart(**p) for p in raw["parts"]))
-
-
-@dataclass(frozen=True, slots=True)
-class Facts:
-    """What a check may need beside the lines; None where it is not known, and nothing is guessed.
-
-    Parameters
-    ----------
-    ph : float, optional
-        Measured pH of the product. [-]
-    area : str
-        Where it is used, one of `AREAS`.
-    cleansing : bool, optional
-        Whether it claims to cleanse.
-    hottest_c : float, optional
-        Highest process temperature. [°C]
-    cool_down_c : float, optional
-        Temperature at which the cool-down phase goes in. [°C]
-    fragrance_max_pct : float, optional
-        Supplier's maximum for this product category. [% of formula]
-    fragrance_max_c : float, optional
-        Supplier's heat limit of the fragrance. [°C]
-    fragrance_allergens : tuple of (str, float)
-        Allergens on the supplier's sheet and their share. [% of the fragrance]
-    dioxane_ppm : float, optional
-        Supplier's 1,4-dioxane figure of the ethoxylated emulsifiers. [ppm]
-    """
-
-    ph: float | None = None
-    area: str = "body"
-    cleansing: bool | None = None
-    hottest_c: float | None = None
-    cool_down_c: float | None = None
-    fragrance_max_pct: float | None = None
-    fragrance_max_c: float | None = None
-    fragrance_allergens: tuple[tuple[str, float], ...] = ()
-    dioxane_ppm: float | None = None
-
-    def __post_init__(self) -> None:
-        limits = {
-            "ph": (0.0, 14.0),
-            "hottest_c": (-30.0, 250.0),
-            "cool_down_c": (-30.0, 250.0),
-            "fragrance_max_pct": (0.0, 100.0),
-            "fragrance_max_c": (-30.0, 250.0),
-            "dioxane_ppm": (0.0, 1e6),
-        }
-        for name, (low, high) in limits.items():
-            value = getattr(self, name)
-            if value is not None:
-                object.__setattr__(self, name, checked(value, f"fact, {name}", low=low, high=high))
-        if not (self.cleansing is None or isinstance(self.cleansing, bool)):
-            raise InvalidInput(
-                "fact, cleansing",
-                f"'{clipped(self.cleansing)}' is neither yes nor no",
-                "Choose one, or leave it open.",
-            )
-        object.__setattr__(self, "area", checked_word(self.area, AREAS, "fact, area"))
-        held = tuple(
-            (str(n), checked(p, f"allergen '{clipped(n)}'", low=0, high=100, unit="%"))
-            for n, p in self.fragrance_allergens
-        )
-        object.__setattr__(self, "fragrance_allergens", held)
-
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing that keeps a formula from being whole.
+    """One thing that keeps a formula from being whole, or a field from being used.
 
     Parameters
     ----------
@@ -234,7 +288,10 @@ class Problem:
         Number of the line, from 0 [-]; None for the formula as a whole.
     text : str
         What is wrong, by how much, and the mend.
+    field : str
+        The field of the line or of the formula, for example ``amount`` or ``batch``.
     """
 
     line: int | None
     text: str
+    field: str = ""

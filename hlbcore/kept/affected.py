@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pandas as pd
 
+from hlbcore.blending.work_out import work_out
 from hlbcore.errors import HlbError
+from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import OwnReading
 from hlbcore.kept.figures import MOVED, kept_figures
 from hlbcore.kept.store import NO_NAME, Store
 from hlbcore.library import Library, load_library
-from hlbcore.sheets.sheet import Sheet
-from hlbcore.sheets.worksheet import work_out
 
 AFFECTED_COLUMNS = (
     "name",
@@ -76,9 +76,9 @@ def affected(store: Store, item: OwnReading, library: Library | None = None) -> 
 
     Examples
     --------
-    >>> from hlbcore import example_sheet
+    >>> from hlbcore import example_formula
     >>> store = Store(in_memory=True)
-    >>> kept = store.save(example_sheet())
+    >>> kept = store.save(example_formula())
     >>> moved = affected(store, OwnReading("shea butter", 11.0))
     >>> bool(moved["required_after"][0] > moved["required_before"][0])
     True
@@ -87,16 +87,16 @@ def affected(store: Store, item: OwnReading, library: Library | None = None) -> 
     after = load_library(overlay=[*(o for o in store.overlay() if o != item), item])
     wanted = after.key(item.name)
     rows = []
-    for uid, sheet in _sheets(store):
-        if not any(after.key(n) == wanted for n in _names(sheet)):
+    for uid, formula in _formulas(store):
+        if not any(after.key(x.name) == wanted for x in formula.lines):
             continue
-        old, new = (kept_figures(work_out(sheet, tables)) for tables in (before, after))
+        old, new = (kept_figures(work_out(formula, tables)) for tables in (before, after))
         first, second = _number(old.get("required")), _number(new.get("required"))
         words = str(old.get("word", "")), str(new.get("word", ""))
         gap = abs(second - first)
         # NaN: a formula that had no figure at all moves
         moves = words[0] != words[1] or not gap < MOVED
-        rows.append((sheet.title or NO_NAME, first, second, *words, moves, uid))
+        rows.append((formula.name or NO_NAME, first, second, *words, moves, uid))
     table = pd.DataFrame(rows, columns=list(AFFECTED_COLUMNS))
     if table.empty:
         return table
@@ -108,12 +108,7 @@ def _number(value: float | str | None) -> float:
     return float("nan") if value is None or isinstance(value, str) else value
 
 
-def _names(sheet: Sheet) -> list[str]:
-    named = [*(x.name for x in sheet.lines), *(x.name for x in sheet.emulsifiers)]
-    return [n for n in (*named, *(x.name for x in sheet.others)) if n.strip()]
-
-
-def _sheets(store: Store) -> list[tuple[str, Sheet]]:
+def _formulas(store: Store) -> list[tuple[str, Formula]]:
     """The formulas in use, as they stand now; one that cannot be read is left out."""
     found = []
     for uid in store.formulas()["uid"]:

@@ -218,9 +218,9 @@ def plan_import(store: Store, data: bytes) -> ImportPlan:
 
     Examples
     --------
-    >>> from hlbcore import example_sheet
+    >>> from hlbcore import example_formula
     >>> first, second = Store(in_memory=True), Store(in_memory=True)
-    >>> v = first.save(example_sheet())
+    >>> v = first.save(example_formula())
     >>> plan = plan_import(second, export_all(first))
     >>> plan.items[0].does
     'comes in as a new formula with 1 version'

@@ -1,4 +1,4 @@
-"""What differs between two states of a sheet, in the words of the bench."""
+"""What differs between two states of a formula, in the words of the bench."""
 
 from __future__ import annotations
 
@@ -9,38 +9,33 @@ from dataclasses import dataclass
 import pandas as pd
 
 from hlbcore.errors import clipped
+from hlbcore.formula.formula import Formula
+from hlbcore.formula.lines import Line
 from hlbcore.ingredients import fold
-from hlbcore.sheets.sheet import Sheet, SheetEmulsifier, SheetLine, SheetOther
 
-TITLE_WORDS = {"title": "title", "product": "product type"}
-LIST_WORDS = {"lines": "oil phase", "emulsifiers": "emulsifiers", "others": "other lines"}
-SETTING_WORDS = {
+HEAD_WORDS = {"name": "name", "product_type": "product type"}
+AIM_WORDS = {
     "unit": "unit of plain numbers",
-    "objective": "what to look for",
-    "total": "total of the emulsifiers",
+    "goal": "what to look for",
+    "dose": "total of the emulsifiers",
     "window": "window",
     "batch": "batch",
-    "scale": "scale",
+    "scales": "scale",
     "smallest": "smallest amount",
-    "count_fragrance": "fragrance counts as oil",
+    "fragrance_counts": "fragrance counts as oil",
     "ionics": "ionic emulsifiers allowed",
-    "portions": "portions",
-    "blends": "bought blends",
-    "phases": "phases",
-    "note": "note",
 }
+REST_WORDS = {"portions": "portions", "blends": "bought blends", "phases": "phases", "note": "note"}
 LINE_WORDS = {
     "amount": "amount",
-    "side": "counts as",
-    "own": "own required HLB",
+    "counts": "counts as",
+    "own": "own figure",
     "phase": "phase",
     "note": "note",
-    "now": "in use",
     "low": "at least",
     "high": "at most",
     "price": "price",
-    "hlb": "own HLB",
-    "rate": "supplier's rate",
+    "supplier_rate": "supplier's rate",
     "oil_limit": "supplier's oil limit",
     "active": "active part",
     "portion": "portion",
@@ -56,18 +51,17 @@ FACT_WORDS = {
     "fragrance_allergens": "allergens of the fragrance",
     "dioxane_ppm": "1,4-dioxane of the ethoxylates",
 }
-"""Fields of a sheet, of its lines and of its facts, as the bench calls them."""
+"""Fields of a formula, of its aims, lines and facts, as the bench calls them."""
 
 SHORT = 40
-"""Characters up to which `SheetChange.words` quotes a text. [-]"""
+"""Characters up to which `FormulaChange.words` quotes a text. [-]"""
 
 BLANK = "blank"
-Entry = SheetLine | SheetEmulsifier | SheetOther
 
 
 @dataclass(frozen=True, slots=True)
-class SheetChange:
-    """One thing that differs between two states of a sheet.
+class FormulaChange:
+    """One thing that differs between two states of a formula.
 
     Parameters
     ----------
@@ -99,40 +93,41 @@ class SheetChange:
         return f"{before} → {after}" if self.kind == "renamed" else f"{where} {before} → {after}"
 
 
-def sheet_changes(before: Sheet, after: Sheet) -> tuple[SheetChange, ...]:
-    """What differs between two states of a sheet.
+def formula_changes(before: Formula, after: Formula) -> tuple[FormulaChange, ...]:
+    """What differs between two states of a formula.
 
     Parameters
     ----------
-    before, after : Sheet
+    before, after : Formula
         The two states.
 
     Returns
     -------
-    tuple of SheetChange
-        Title and product first, then lines, settings and facts; empty only for equal sheets.
+    tuple of FormulaChange
+        Name and product type first, then lines, aims and facts; empty only for equal formulas.
 
     Examples
     --------
-    >>> from dataclasses import replace
-    >>> old = Sheet(lines=(SheetLine("cocoa butter", "10"), SheetLine("olive oil", "5")))
-    >>> new = replace(old, lines=(SheetLine("mango butter", "10"), SheetLine("olive oil", "6")))
-    >>> [change.words for change in sheet_changes(old, new)]
+    >>> old = Formula(lines=[Line("cocoa butter", "10"), Line("olive oil", "5")])
+    >>> new = Formula(lines=[Line("mango butter", "10"), Line("olive oil", "6")])
+    >>> [change.words for change in formula_changes(old, new)]
     ['cocoa butter → mango butter', 'olive oil amount 5 → 6']
     """
-    found = _fields(before, after, TITLE_WORDS, "")
-    for name, where in LIST_WORDS.items():
-        found += _list(getattr(before, name), getattr(after, name), where)
-    found += _fields(before, after, SETTING_WORDS, "")
-    return (*found, *_facts(before.facts, after.facts))
+    return (
+        *_fields(before, after, HEAD_WORDS, ""),
+        *_lines(before.lines, after.lines),
+        *_fields(before.aims, after.aims, AIM_WORDS, ""),
+        *_fields(before, after, REST_WORDS, ""),
+        *_facts(before.facts, after.facts),
+    )
 
 
-def changes_in_words(changes: Sequence[SheetChange], most: int = 3) -> str:
+def changes_in_words(changes: Sequence[FormulaChange], most: int = 3) -> str:
     """The changes as one short sentence for a list of versions.
 
     Parameters
     ----------
-    changes : sequence of SheetChange
+    changes : sequence of FormulaChange
         From `sheet_changes`.
     most : int
         So many are named, the rest counted. [-]
@@ -144,9 +139,10 @@ def changes_in_words(changes: Sequence[SheetChange], most: int = 3) -> str:
 
     Examples
     --------
-    >>> from dataclasses import replace
-    >>> changes_in_words(sheet_changes(Sheet(), Sheet(window="1.5", batch="1 kg")), most=1)
-    'window 1 → 1.5; and 1 more'
+    >>> from hlbcore import Aims
+    >>> changes_in_words(
+    ...     formula_changes(Formula(), Formula(aims=Aims(window="1.5", batch="1 kg"))), most=1)
+    'window blank → 1.5; and 1 more'
     """
     said = [change.words for change in changes[:most]]
     if len(changes) > most:
@@ -154,12 +150,12 @@ def changes_in_words(changes: Sequence[SheetChange], most: int = 3) -> str:
     return "; ".join(said) or "nothing changed"
 
 
-def compare_sheets(before: Sheet, after: Sheet) -> pd.DataFrame:
-    """What differs between two states of a sheet, as a table.
+def compare_formulas(before: Formula, after: Formula) -> pd.DataFrame:
+    """What differs between two states of a formula, as a table.
 
     Parameters
     ----------
-    before, after : Sheet
+    before, after : Formula
         The two states.
 
     Returns
@@ -169,20 +165,20 @@ def compare_sheets(before: Sheet, after: Sheet) -> pd.DataFrame:
 
     Examples
     --------
-    >>> compare_sheets(Sheet(), Sheet(window="1.5")).values.tolist()
-    [['window', '1', '1.5']]
+    >>> compare_formulas(Formula(), Formula(note="soft")).values.tolist()
+    [['note', '', 'soft']]
     """
     return pd.DataFrame(
-        [(c.where, c.before, c.after) for c in sheet_changes(before, after)],
+        [(c.where, c.before, c.after) for c in formula_changes(before, after)],
         columns=["where", "before", "after"],
         dtype=object,
     )
 
 
-def _fields(before: object, after: object, words: dict[str, str], of: str) -> list[SheetChange]:
-    """The fields that differ, of two sheets or of two lines."""
+def _fields(before: object, after: object, words: dict[str, str], of: str) -> list[FormulaChange]:
+    """The fields that differ, of two formulas, aims or lines."""
     return [
-        SheetChange(of + word, _text(old), _text(new))
+        FormulaChange(of + word, _text(old), _text(new))
         for name, word in words.items()
         if hasattr(before, name) and (old := getattr(before, name)) != (new := getattr(after, name))
     ]
@@ -191,42 +187,41 @@ def _fields(before: object, after: object, words: dict[str, str], of: str) -> li
 def _text(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if value is None:
+        return ""
     return ", ".join(value) if isinstance(value, tuple) else str(value)
 
 
-def _list(before: Sequence[Entry], after: Sequence[Entry], where: str) -> list[SheetChange]:
+def _lines(before: Sequence[Line], after: Sequence[Line]) -> list[FormulaChange]:
     partner = _partners(before, after)
     found = []
     named = Counter(fold(x.name) for x in after)
     for n, new in enumerate(after):
         if n not in partner:
-            found.append(SheetChange(f"added to the {where}", "", _line(new), "added"))
+            found.append(FormulaChange("added", "", _line(new), "added"))
             continue
         old = before[partner[n]]
         if old.name != new.name:
-            found.append(SheetChange(f"name in the {where}", old.name, new.name, "renamed"))
+            found.append(FormulaChange("name", old.name, new.name, "renamed"))
         single = fold(new.name) and named[fold(new.name)] == 1
         label = new.name.strip() if single else f"{new.name.strip()} (line {n + 1})".strip()
         found += _fields(old, new, LINE_WORDS, f"{label}, ")
     stayed = set(partner.values())
     found += [
-        SheetChange(f"removed from the {where}", _line(old), "", "removed")
-        for n, old in enumerate(before)
-        if n not in stayed
+        FormulaChange("removed", _line(old), "", "removed") for n, old in enumerate(before) if n not in stayed
     ]
     order = [partner[n] for n in sorted(partner)]
     if order != sorted(order):
         names = [", ".join(before[n].name for n in ns) for ns in (sorted(order), order)]
-        found.append(SheetChange(f"order of the {where}", names[0], names[1], "order"))
+        found.append(FormulaChange("order of the lines", names[0], names[1], "order"))
     return found
 
 
-def _line(line: Entry) -> str:
-    amount = line.now if isinstance(line, SheetEmulsifier) else line.amount
-    return f"{line.name.strip()} {amount.strip()}".strip()
+def _line(line: Line) -> str:
+    return f"{line.name.strip()} {line.amount.text.strip()}".strip()
 
 
-def _partners(before: Sequence[Entry], after: Sequence[Entry]) -> dict[int, int]:
+def _partners(before: Sequence[Line], after: Sequence[Line]) -> dict[int, int]:
     """Which line before each line after is: the same, else of its name, else in its place."""
     partner: dict[int, int] = {}
     left = dict(enumerate(before))
@@ -253,10 +248,10 @@ def _partners(before: Sequence[Entry], after: Sequence[Entry]) -> dict[int, int]
     return partner
 
 
-def _facts(before: tuple[tuple[str, str], ...], after: tuple[tuple[str, str], ...]) -> list[SheetChange]:
+def _facts(before: tuple[tuple[str, str], ...], after: tuple[tuple[str, str], ...]) -> list[FormulaChange]:
     old, new = dict(before), dict(after)
     found = [
-        SheetChange(FACT_WORDS.get(name, f"fact {name}"), old.get(name, ""), new.get(name, ""))
+        FormulaChange(FACT_WORDS.get(name, f"fact {name}"), old.get(name, ""), new.get(name, ""))
         for name in dict.fromkeys((*old, *new))
         if old.get(name, "") != new.get(name, "")
     ]
@@ -264,5 +259,5 @@ def _facts(before: tuple[tuple[str, str], ...], after: tuple[tuple[str, str], ..
         first, second = (
             ", ".join(f"{FACT_WORDS.get(n, n)} {t}".strip() for n, t in x) for x in (before, after)
         )
-        found.append(SheetChange("list of the facts", first, second, "order"))
+        found.append(FormulaChange("list of the facts", first, second, "order"))
     return found

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import pandas as pd
 
-from hlbcore.sheets.sheet import Outcome
+from hlbcore.blending.worked import Worked
 
 FIGURES = {
     "required": "required HLB of the oil phase",
@@ -20,13 +20,13 @@ MOVED = 0.05
 """A figure that is printed to one decimal has moved by this. [HLB, % of formula]"""
 
 
-def kept_figures(outcome: Outcome) -> dict[str, float | str]:
+def kept_figures(worked: Worked) -> dict[str, float | str]:
     """The figures that are kept with a version.
 
     Parameters
     ----------
-    outcome : Outcome
-        A worked sheet.
+    worked : Worked
+        A formula, worked out.
 
     Returns
     -------
@@ -35,31 +35,30 @@ def kept_figures(outcome: Outcome) -> dict[str, float | str]:
 
     Examples
     --------
-    >>> from hlbcore import example_sheet, work_out
-    >>> kept_figures(work_out(example_sheet()))["word"]
+    >>> from hlbcore import example_formula, work_out
+    >>> kept_figures(work_out(example_formula()))["word"]
     'inside'
     """
     held: dict[str, float | str] = {}
-    if outcome.required is not None:
-        held["required"] = outcome.required.value
-    if outcome.verdict is not None and outcome.verdict.blend is not None:
-        held["blend"] = outcome.verdict.blend.value
-    if outcome.amounts:
-        held["total"] = sum(outcome.amounts.values())
-    if outcome.verdict is not None:
-        held["word"] = outcome.verdict.word
+    if worked.required is not None:
+        held["required"] = worked.required.value
+    if worked.blend is not None:
+        held["blend"] = worked.blend.value
+    if worked.emulsifiers:
+        held["total"] = sum(worked.amounts.values())
+    held["word"] = worked.verdict.word
     return held
 
 
-def what_moved(then: Mapping[str, float | str], outcome: Outcome) -> tuple[str, ...]:
+def what_moved(then: Mapping[str, float | str], worked: Worked) -> tuple[str, ...]:
     """What differs between the figures kept with a version and those of today.
 
     Parameters
     ----------
     then : mapping
         As `kept_figures` gave them.
-    outcome : Outcome
-        The same sheet, worked out with the tables and own values of today.
+    worked : Worked
+        The same formula, worked out with the tables and own values of today.
 
     Returns
     -------
@@ -68,11 +67,11 @@ def what_moved(then: Mapping[str, float | str], outcome: Outcome) -> tuple[str, 
 
     Examples
     --------
-    >>> from hlbcore import example_sheet, work_out
-    >>> what_moved({"required": 9.0}, work_out(example_sheet()))
+    >>> from hlbcore import example_formula, work_out
+    >>> what_moved({"required": 9.0}, work_out(example_formula()))
     ('required HLB of the oil phase: 9.0 when it was kept, 8.1 now',)
     """
-    today = kept_figures(outcome)
+    today = kept_figures(worked)
     found = []
     for name, words in FIGURES.items():
         old, new = then.get(name), today.get(name)

@@ -16,12 +16,12 @@ from typing import Any
 import pandas as pd
 
 from hlbcore.errors import InvalidInput, NotSaved, clipped
+from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
-from hlbcore.kept.changes import changes_in_words, sheet_changes
+from hlbcore.kept.changes import changes_in_words, formula_changes
 from hlbcore.kept.versions import FORMULA, TRIAL, StoreBase, Work
 from hlbcore.ladder import Trial
 from hlbcore.limits import FILE_MOST, TEXT_MOST, check_length
-from hlbcore.sheets.sheet import Sheet
 
 NO_NAME = "No name yet"
 """Shown for a formula without a title."""
@@ -39,7 +39,7 @@ class Version:
         Counts from 1 within the formula. [-]
     parent : str
         The version that it was made from; blank for the first.
-    sheet : Sheet
+    sheet : Formula
         What was typed.
     figures : mapping of str to float or str
         What followed from it when it was saved. [HLB, % of formula]
@@ -55,7 +55,7 @@ class Version:
     formula: str
     number: int
     parent: str
-    sheet: Sheet
+    sheet: Formula
     figures: Mapping[str, float | str] = field(hash=False)
     digest: str
     who: str
@@ -117,9 +117,9 @@ class Store(StoreBase):
 
     Examples
     --------
-    >>> from hlbcore import example_sheet
+    >>> from hlbcore import example_formula
     >>> with Store(in_memory=True) as store:
-    ...     first = store.save(example_sheet())
+    ...     first = store.save(example_formula())
     ...     store.formulas()["name"].tolist()
     ['Winter hand cream, bench trial 3']
     """
@@ -128,7 +128,7 @@ class Store(StoreBase):
 
     def save(
         self,
-        sheet: Sheet,
+        sheet: Formula,
         *,
         on: Version | None = None,
         who: str = "",
@@ -141,7 +141,7 @@ class Store(StoreBase):
 
         Parameters
         ----------
-        sheet : Sheet
+        sheet : Formula
             What was typed.
         on : Version, optional
             The version that it was made from; a new formula if left out.
@@ -170,14 +170,14 @@ class Store(StoreBase):
         Examples
         --------
         >>> from dataclasses import replace
-        >>> from hlbcore import example_sheet
-        >>> store, sheet = Store(in_memory=True), example_sheet()
+        >>> from hlbcore import example_formula
+        >>> store, sheet = Store(in_memory=True), example_formula()
         >>> first = store.save(sheet)
-        >>> store.save(replace(sheet, window="2"), on=first).what
+        >>> store.save(replace(sheet, note="soft"), on=first).what
         'window 1 → 2'
         """
         if not what:
-            what = "first state" if on is None else changes_in_words(sheet_changes(on.sheet, sheet))
+            what = "first state" if on is None else changes_in_words(formula_changes(on.sheet, sheet))
         # a figure that is no number is not known; JSON has no sign for it
         known = {n: v for n, v in (figures or {}).items() if isinstance(v, str) or math.isfinite(v)}
         uid = self._keep(
@@ -375,9 +375,9 @@ class Store(StoreBase):
 
         Examples
         --------
-        >>> from hlbcore import example_sheet
+        >>> from hlbcore import example_formula
         >>> store = Store(in_memory=True)
-        >>> v = store.save(example_sheet())
+        >>> v = store.save(example_formula())
         >>> len(store.formulas("shea")), len(store.formulas("tallow"))
         (1, 0)
         """
@@ -466,7 +466,7 @@ def _version(row: tuple[str, str, int, str, str, str, str, str, str, str, str, i
         formula,
         number,
         parent,
-        Sheet.from_json(sheet),
+        Formula.from_json(sheet),
         json.loads(figures),
         digest,
         who,
@@ -494,10 +494,10 @@ def _list(rows: Sequence[Sequence[object]]) -> pd.DataFrame:
     return table
 
 
-def formula_work(sheet: Sheet) -> Work:
+def formula_work(sheet: Formula) -> Work:
     """A sheet as it is kept and listed."""
     body = sheet.to_json(compact=True)
-    return Work(FORMULA, sheet.title, sheet.product, search_words(sheet), body)
+    return Work(FORMULA, sheet.name, sheet.product_type, search_words(sheet), body)
 
 
 def trial_work(trial: Trial, sheet: str) -> Work:
@@ -510,7 +510,7 @@ def trial_work(trial: Trial, sheet: str) -> Work:
 def work_of(kind: str, body: str) -> Work:
     """Some work from its body; raises InvalidInput, KeyError or TypeError for any other text."""
     if kind == FORMULA:
-        return formula_work(Sheet.from_json(body))
+        return formula_work(Formula.from_json(body))
     if kind != TRIAL:
         raise InvalidInput("file", f"'{clipped(kind)}' is no kind of work", "Choose another file.")
     held = json.loads(body)
@@ -518,13 +518,7 @@ def work_of(kind: str, body: str) -> Work:
     return trial_work(Trial.from_json(json.dumps(held["trial"])), held["sheet"])
 
 
-def search_words(sheet: Sheet) -> str:
+def search_words(sheet: Formula) -> str:
     """What a search looks through: the name, the product type and every ingredient, folded."""
-    named = (
-        sheet.title,
-        sheet.product,
-        *(x.name for x in sheet.lines),
-        *(x.name for x in sheet.emulsifiers),
-        *(x.name for x in sheet.others),
-    )
+    named = (sheet.name, sheet.product_type, *(x.name for x in sheet.lines))
     return " ".join(map(fold, named))

@@ -22,7 +22,7 @@ from hlbcore.ladder import (
 from hlbcore.ladder.sheet import DEFAULT_TIMES, Cell, LadderSheet, parted
 from hlbcore.ladder.words import usual_name
 from hlbcore.limits import FIELD_MOST
-from hlbcore.sheets.fields import Fields
+from hlbcore.typed import Fields
 
 USUAL_KINDS = {
     "rinse": ("milkiness", "oil ring", "film on glass", "hardness", "oil layer", "settled layer"),

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from hlbcore.errors import HlbError, clipped
 from hlbcore.findings import Finding, worst_first
+from hlbcore.formula.named import named_text
 from hlbcore.ladder import (
     OBSERVATION_KINDS,
     Ladder,
@@ -23,7 +24,7 @@ from hlbcore.ladder import (
 )
 from hlbcore.ladder.record import USUAL_KINDS
 from hlbcore.ladder.sheet import SOUGHT, LadderSheet
-from hlbcore.sheets.fields import figure, named_text
+from hlbcore.typed import in_full
 
 FINE_HALF_LEAST = 1.0
 """Least half width of a fine ladder. [HLB] Our convention: one usual window."""
@@ -253,7 +254,7 @@ def sheet_of_ladder(ladder: Ladder) -> LadderSheet:
         second=pair[1] if len(pair) == 2 else "",
         vial_mass=f"{ladder.vial_mass_g:g} g",
         scale=f"{ladder.readability_g:g} g",
-        dose="" if dose is None else figure(round(dose, 6)),
+        dose="" if dose is None else in_full(round(dose, 6)),
         blinded=ladder.blinded,
         seed=str(ladder.seed + 1),
         stirring=ladder.process.stirring,

@@ -11,11 +11,14 @@ from typing import Any
 
 from hlbcore._numbers import checked, grams, read_range
 from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.worked import Worked
+from hlbcore.counting.counted import OWN
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.findings import Finding, worst_first
+from hlbcore.formula.named import named_numbers
 from hlbcore.ladder import (
     Ladder,
     Stocks,
@@ -26,13 +29,11 @@ from hlbcore.ladder import (
     premixed_stocks,
     rinse_ladder,
 )
-from hlbcore.library import Library, load_library
+from hlbcore.library import Library
 from hlbcore.limits import FILE_MOST, TEXT_MOST, check_count, check_length
-from hlbcore.product_types import PRACTICE, product_type
+from hlbcore.product_types import PRACTICE, ProductType
 from hlbcore.rules.safety import HOT_C, HOT_RULE
-from hlbcore.sheets.fields import Fields, named_numbers
-from hlbcore.sheets.sheet import Outcome
-from hlbcore.sheets.sheet_formula import formula_of
+from hlbcore.typed import Fields
 
 SCHEMA, VERSION = "hlbcore ladder sheet", 1
 
@@ -293,17 +294,15 @@ class LadderOutcome:
     required: Estimate | None = None
 
 
-def work_out_ladder(outcome: Outcome, sheet: LadderSheet, library: Library | None = None) -> LadderOutcome:
+def work_out_ladder(worked: Worked, sheet: LadderSheet) -> LadderOutcome:
     """The ladder of a page, and a sentence beside each field that cannot be used.
 
     Parameters
     ----------
-    outcome : Outcome
+    worked : Worked
         The open formula, worked out; it gives oil phase and product type where none are typed.
     sheet : LadderSheet
         What was typed.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -312,15 +311,14 @@ def work_out_ladder(outcome: Outcome, sheet: LadderSheet, library: Library | Non
 
     Examples
     --------
-    >>> from hlbcore import Sheet, work_out
+    >>> from hlbcore import Formula, work_out
     >>> asked = LadderSheet(oils="mineral oil 20", centre="10", half_width="3")
-    >>> work_out_ladder(work_out(Sheet()), asked).ladder
+    >>> work_out_ladder(work_out(Formula()), asked).ladder
     coarse ladder of 7 vials
     """
-    library = library or load_library()
+    library, product = worked.library, worked.product
     f = Fields()
-    product = product_type(outcome.sheet.product)
-    kind = sheet.kind or _usual(outcome)
+    kind = sheet.kind or _usual(product)
     if not kind:
         f.errors["kind"] = (
             f"For {product.name} there is no usual ladder. {product.reason} Choose a kind of "
@@ -331,9 +329,9 @@ def work_out_ladder(outcome: Outcome, sheet: LadderSheet, library: Library | Non
             f"The rinse test is for scrubs, balms and oils that are washed off; the open formula "
             f"is of the type {product.name}. Choose HLB steps, or another product type there."
         )
-    oils = f.read("oils", lambda: _oils(outcome, sheet)) or {}
+    oils = f.read("oils", lambda: _oils(worked, sheet)) or {}
     emulsion = "o/w" if kind in ("rinse", "clarity") else product.phase_emulsion
-    required = _required(outcome, sheet, oils, emulsion, library)
+    required = _required(worked, sheet, oils, emulsion, library)
     named = f.read("others", lambda: dict(named_numbers(sheet.others, "other ingredients")))
     centre = _read(f, sheet, "centre", _centre)
     steps = sheet.steps.strip() or STEPS.get(kind, "") or "0"
@@ -342,7 +340,7 @@ def work_out_ladder(outcome: Outcome, sheet: LadderSheet, library: Library | Non
         "duplicates": _read(f, sheet, "duplicates", lambda t: _whole(t, "duplicates")) or 0,
         "seed": _read(f, sheet, "seed", lambda t: _whole(t, "start of the random order")) or 0,
         "blinded": sheet.blinded,
-        "values": _values(outcome),
+        "values": _values(worked),
         "library": library,
     }
     mass = _read(f, sheet, "vial_mass", lambda t: grams(t, "vial mass"))
@@ -368,7 +366,7 @@ def work_out_ladder(outcome: Outcome, sheet: LadderSheet, library: Library | Non
     def made() -> Ladder:
         if kind == "rinse":
             return rinse_ladder(
-                outcome.sheet.product,
+                product,
                 oil_phase=oils,
                 first=first,
                 second=second,
@@ -403,13 +401,12 @@ def work_out_ladder(outcome: Outcome, sheet: LadderSheet, library: Library | Non
     stocks = None
     if any("blur" in x.title.casefold() for x in ladder.cautions):
         stocks = Fields().read("stocks", lambda: premixed_stocks(ladder))
-    findings = worst_first([*ladder.cautions, *_about(outcome, sheet, ladder, library)])
+    findings = worst_first([*ladder.cautions, *_about(worked, sheet, ladder, library)])
     return LadderOutcome(kind, ladder, f.errors, findings, stocks, oils, _estimate(required))
 
 
-def _usual(outcome: Outcome) -> str:
+def _usual(product: ProductType) -> str:
     """The kind of ladder that the product type asks for; blank where it has none."""
-    product = product_type(outcome.sheet.product)
     if product.role == "none":
         return "clarity" if product.dose_basis == "perfume oil" else ""
     return {"governs": "coarse", "secondary": "rinse"}[product.role]
@@ -436,7 +433,7 @@ def _centre(text: str) -> Estimate:
     return Estimate((low + high) / 2, low, high)
 
 
-def _oils(outcome: Outcome, sheet: LadderSheet) -> dict[str, float]:
+def _oils(worked: Worked, sheet: LadderSheet) -> dict[str, float]:
     if sheet.oils.strip():
         held: dict[str, float] = {}
         for name, pct in named_numbers(sheet.oils, "oil phase"):
@@ -444,11 +441,10 @@ def _oils(outcome: Outcome, sheet: LadderSheet) -> dict[str, float]:
                 raise InvalidInput(f"'{clipped(name)}'", "it is listed twice", "Give the sum.")
             held[name] = checked(pct, f"'{clipped(name)}'", above=0, high=100, unit="%")
         return held
-    parts = outcome.required.parts if outcome.required is not None else ()
+    parts = worked.required.parts if worked.required is not None else ()
     held = {p.name: p.mass for p in parts if p.mass > 0}
     # an oil without a figure is what a ladder is for
-    lines = formula_of(outcome).formula.lines
-    held |= {x.name: x.pct for x in lines if x.name in outcome.pending and x.pct > 0}
+    held |= {x.name: x.pct for x in worked.base_lines if x.name in worked.pending and x.pct > 0}
     if not held:
         raise EmptyPhase(
             "The oil phase of the open formula",
@@ -458,11 +454,11 @@ def _oils(outcome: Outcome, sheet: LadderSheet) -> dict[str, float]:
 
 
 def _required(
-    outcome: Outcome, sheet: LadderSheet, oils: Mapping[str, float], emulsion: str, library: Library
+    worked: Worked, sheet: LadderSheet, oils: Mapping[str, float], emulsion: str, library: Library
 ) -> RequiredHlb | None:
     """What the tables say; of an oil phase with an unknown ingredient what they say of the rest."""
     if not sheet.oils.strip():
-        return outcome.required
+        return worked.required
     known = {n: p for n, p in oils.items() if n.strip() and library.key(n) in library.ingredients}
     try:
         return required_hlb(known, emulsion=emulsion, library=library) if known else None
@@ -470,20 +466,17 @@ def _required(
         return None
 
 
-def _values(outcome: Outcome) -> dict[str, str | float | Estimate]:
+def _values(worked: Worked) -> dict[str, str | float | Estimate]:
     """The user's own HLB of emulsifiers of the formula."""
-    return {
-        e.name: e.hlb
-        for n, e in enumerate(outcome.sheet.emulsifiers)
-        if e.name.strip() and e.hlb.strip() and f"emulsifier {n} hlb" not in outcome.errors
-    }
+    held = [x for x in worked.base_lines if x.is_emulsifier and x.basis == OWN]
+    return {x.name: x.estimate for x in held if x.estimate is not None}
 
 
 def _estimate(required: RequiredHlb | None) -> Estimate | None:
     return None if required is None else required.estimate
 
 
-def _about(outcome: Outcome, sheet: LadderSheet, ladder: Ladder, library: Library) -> list[Finding]:
+def _about(worked: Worked, sheet: LadderSheet, ladder: Ladder, library: Library) -> list[Finding]:
     found = [NOT_FOR_SKIN] if ladder.kind != "rinse" else []
     warm = ladder.process.temperature_c
     if warm is not None and warm >= HOT_C:
@@ -502,7 +495,7 @@ def _about(outcome: Outcome, sheet: LadderSheet, ladder: Ladder, library: Librar
         listed = ", ".join(
             clipped(n, 40)
             for n, _ in ladder.oils
-            if (library.key(n) not in library.ingredients if sheet.oils.strip() else n in outcome.pending)
+            if (library.key(n) not in library.ingredients if sheet.oils.strip() else n in worked.pending)
         )
         if listed:
             found.append(

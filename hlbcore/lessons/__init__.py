@@ -12,7 +12,7 @@ from hlbcore.lessons._formulas import (
 from hlbcore.lessons._mistakes import HINTS, Mistake
 from hlbcore.lessons._steps import Step, Working
 from hlbcore.lessons.exercises import LEVELS, ExerciseSheet, exercise_sheet, make_exercise
-from hlbcore.lessons.own_example import LessonExample, lesson_example, outcome_workings
+from hlbcore.lessons.own_example import LessonExample, formula_workings, lesson_example
 from hlbcore.lessons.texts import Lesson, Limit, lesson_text, lesson_texts
 from hlbcore.lessons.working import working
 
@@ -31,13 +31,13 @@ __all__ = [
     "back_out_working",
     "davies_working",
     "exercise_sheet",
+    "formula_workings",
     "lesson_example",
     "lesson_text",
     "lesson_texts",
     "make_exercise",
     "mark",
     "masses_working",
-    "outcome_workings",
     "oxyethylene_working",
     "pair_working",
     "saponification_working",

@@ -1,4 +1,4 @@
-"""Worked examples with the numbers of a sheet: its results as steps, and one example a lesson."""
+"""Worked examples with the numbers of a formula: its results as steps, and one example a lesson."""
 
 from __future__ import annotations
 
@@ -8,16 +8,16 @@ from types import MappingProxyType
 
 from hlbcore.blending.dose import usual_loading
 from hlbcore.blending.results import Blend, BlendHlb
+from hlbcore.blending.work_out import work_out
+from hlbcore.blending.worked import Worked
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.estimate import Estimate, Mixture, share_text
+from hlbcore.formula.examples import example_formula
 from hlbcore.ladder.plan import plan_ladder
 from hlbcore.lessons._steps import Step, Working, figure, left_side, range_steps
 from hlbcore.lessons.texts import lesson_text
 from hlbcore.lessons.working import working
 from hlbcore.library import Library, load_library
-from hlbcore.sheets.sheet import Outcome, example_sheet
-from hlbcore.sheets.sheet_formula import formula_of
-from hlbcore.sheets.worksheet import work_out
 from hlbcore.swapping.results import Swap
 from hlbcore.swapping.substitutes import rank_substitutes
 from hlbcore.swapping.swap import swap
@@ -33,7 +33,7 @@ class LessonExample:
     Parameters
     ----------
     own : bool
-        Whether the numbers are those of the sheet that was given.
+        Whether the numbers are those of the formula that was given.
     told : str
         Whose numbers they are, and what was assumed, in a sentence or two.
     workings : tuple of Working
@@ -45,13 +45,13 @@ class LessonExample:
     workings: tuple[Working, ...]
 
 
-def outcome_workings(outcome: Outcome) -> tuple[Working, ...]:
-    """What a sheet gave, as steps: required HLB, blend, usual dose, grams.
+def formula_workings(worked: Worked) -> tuple[Working, ...]:
+    """What a formula gave, as steps: required HLB, blend, usual dose, grams.
 
     Parameters
     ----------
-    outcome : Outcome
-        A worked sheet.
+    worked : Worked
+        A formula, worked out.
 
     Returns
     -------
@@ -60,35 +60,35 @@ def outcome_workings(outcome: Outcome) -> tuple[Working, ...]:
 
     Examples
     --------
-    >>> from hlbcore import example_sheet, work_out
-    >>> [w.title for w in outcome_workings(work_out(example_sheet()))][-2:]
+    >>> from hlbcore import example_formula, work_out
+    >>> [w.title for w in formula_workings(work_out(example_formula()))][-2:]
     ['Usual dose, o/w cream', 'Grams on the scale']
     """
     made = []
-    if outcome.required is not None:
-        made.append(working(outcome.required))
-    blend = _blend_of(outcome)
+    if worked.required is not None:
+        made.append(working(worked.required))
+    blend = _blend_of(worked)
     if blend is not None:
         made.append(working(blend))
-    return (*made, *_amount(outcome))
+    return (*made, *_amount(worked))
 
 
-def _blend_of(outcome: Outcome) -> Blend | BlendHlb | None:
+def _blend_of(worked: Worked) -> Blend | BlendHlb | None:
     """The blend that was worked out, or the one that was judged."""
-    return outcome.blend or (outcome.verdict.blend if outcome.verdict else None)
+    return worked.solved or worked.blend
 
 
-def _amount(outcome: Outcome) -> tuple[Working, ...]:
+def _amount(worked: Worked) -> tuple[Working, ...]:
     made = []
-    if outcome.required is not None:
+    if worked.required is not None:
         try:
-            dose = working(usual_loading(outcome.required, outcome.sheet.product))
+            dose = working(usual_loading(worked.required, worked.product))
         except HlbError:  # the oil phase is no share of a formula
             dose = None
         if dose is not None and dose.steps:
             made.append(dose)
-    if outcome.weighed is not None:
-        made.append(working(outcome.weighed, blend=outcome.blend))
+    if worked.weighed is not None:
+        made.append(working(worked.weighed, blend=worked.solved))
     return tuple(made)
 
 
@@ -106,8 +106,8 @@ def _figures(blend: Blend | BlendHlb) -> tuple[Mixture, Estimate, float]:
 # --- one example a lesson; each gives what was assumed, and steps, or none where it cannot
 
 
-def _what(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
-    required, blend = outcome.required, _blend_of(outcome)
+def _what(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    required, blend = worked.required, _blend_of(worked)
     if required is None or blend is None:
         return "", []
     steps = [
@@ -143,36 +143,36 @@ def _what(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str,
     return "", [Working("What the oils ask for, and what the emulsifiers bring", tuple(steps))]
 
 
-def _required(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
-    return "", [working(outcome.required)] if outcome.required is not None else []
+def _required(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    return "", [working(worked.required)] if worked.required is not None else []
 
 
-def _blend(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
-    blend = _blend_of(outcome)
+def _blend(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    blend = _blend_of(worked)
     return "", [working(blend)] if blend is not None else []
 
 
-def _amounts(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
-    return "", list(_amount(outcome))
+def _amounts(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    return "", list(_amount(worked))
 
 
-def _swap(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+def _swap(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
     if wanted is not None:
         return "The swap is the one on the page Swap.", [working(wanted)]
-    if outcome.required is None or outcome.verdict is None:
+    if worked.required is None:
         return "", []
-    out = max(outcome.required.parts, key=lambda p: p.mass).name
-    emulsion = outcome.verdict.product.phase_emulsion
+    out = max(worked.required.parts, key=lambda p: p.mass).name
+    emulsion = worked.product.phase_emulsion
     near = rank_substitutes(out, side="oil", emulsion=emulsion, library=library)
-    held = {library.key(p.name) for p in outcome.required.parts}
+    held = {library.key(p.name) for p in worked.required.parts}
     into = next(n for n in near["ingredient"] if library.key(n) not in held)
-    made = swap(formula_of(outcome).formula, out=out, into=into, library=library)
+    made = swap(worked, out=out, into=into)
     told = f"Nothing is chosen on the page Swap, so {clipped(out)} goes out and {into} comes in."
     return told, [working(made)]
 
 
-def _ladder(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
-    required, blend = outcome.required, outcome.blend
+def _ladder(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    required, blend = worked.required, worked.proposal
     if required is None:
         return "", []
     pair = [label for label, _ in _members(blend)] if blend is not None else []
@@ -195,12 +195,12 @@ def _ladder(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[st
     return "", []
 
 
-def _limits(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
-    required, blend = outcome.required, _blend_of(outcome)
+def _limits(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
+    required, blend = worked.required, _blend_of(worked)
     if required is None or blend is None:
         return "", []
     mixture, estimate, _ = _figures(blend)
-    window = outcome.blend.window if outcome.blend is not None else None
+    window = worked.window
     steps: list[Step] = []
     for what, of, total in (
         ("Required HLB", required.mixture, required.estimate),
@@ -216,42 +216,37 @@ def _limits(outcome: Outcome, wanted: Swap | None, library: Library) -> tuple[st
                 "HLB",
             )
         )
-    if window is not None:
-        steps.append(
-            Step("The window, from edge to edge", "2 × w", f"2 × {figure(window)}", 2 * window, "HLB")
-        )
-    share = outcome.verdict.share if outcome.verdict is not None else None
+    steps.append(Step("The window, from edge to edge", "2 × w", f"2 × {figure(window)}", 2 * window, "HLB"))
+    share = worked.verdict.share
     text = share_text(share) if share is not None else ""
     remarks = (f"{text[0].upper()}{text[1:]}.",) if text else ()
     return "", [Working("How far the tables leave it open", tuple(steps), remarks)]
 
 
-_MAKERS: Mapping[str, Callable[[Outcome, Swap | None, Library], tuple[str, list[Working]]]] = (
-    MappingProxyType(
-        {
-            "what": _what,
-            "required": _required,
-            "blend": _blend,
-            "amount": _amounts,
-            "swap": _swap,
-            "ladder": _ladder,
-            "limits": _limits,
-        }
-    )
+_MAKERS: Mapping[str, Callable[[Worked, Swap | None, Library], tuple[str, list[Working]]]] = MappingProxyType(
+    {
+        "what": _what,
+        "required": _required,
+        "blend": _blend,
+        "amount": _amounts,
+        "swap": _swap,
+        "ladder": _ladder,
+        "limits": _limits,
+    }
 )
 
 
 def lesson_example(
-    key: str, outcome: Outcome, *, wanted: Swap | None = None, library: Library | None = None
+    key: str, worked: Worked, *, wanted: Swap | None = None, library: Library | None = None
 ) -> LessonExample:
-    """The worked example of a lesson, with the numbers of a sheet where it has them.
+    """The worked example of a lesson, with the numbers of a formula where it has them.
 
     Parameters
     ----------
     key : str
         Short name of the lesson.
-    outcome : Outcome
-        The sheet whose numbers are wanted.
+    worked : Worked
+        The formula whose numbers are wanted.
     wanted : Swap, optional
         A swap of that formula; left out: its largest oil for the nearest substitute.
     library : Library, optional
@@ -269,24 +264,24 @@ def lesson_example(
 
     Examples
     --------
-    >>> from hlbcore import Sheet, work_out
-    >>> lesson_example("required", work_out(Sheet())).own
+    >>> from hlbcore import Formula, work_out
+    >>> lesson_example("required", work_out(Formula())).own
     False
     """
     library = library or load_library()
     name = lesson_text(key).key
     for own in (True, False):
-        held = outcome if own else work_out(example_sheet(), library)
+        held = worked if own else work_out(example_formula(), library)
         try:
             assumed, made = _MAKERS[name](held, wanted if own else None, library)
         except (HlbError, StopIteration):  # nothing that stands in is known
             continue
         if made:
             whose = (
-                f"With the numbers of {clipped(held.sheet.title) or 'the open formula'}."
+                f"With the numbers of {clipped(held.formula.name) or 'the open formula'}."
                 if own
                 else "The open formula does not hold what this needs, so these are the numbers of "
-                f"the bundled example, {held.sheet.title}."
+                f"the bundled example, {held.formula.name}."
             )
             return LessonExample(own, " ".join(filter(None, (whose, assumed))), tuple(made))
     raise InvalidInput(

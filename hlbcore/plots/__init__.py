@@ -5,7 +5,7 @@
 - `lessons`: figures of the lessons
 """
 
-from hlbcore.plots.blend import contributions, hlb_axis, of_sheet, ratio, ratio_and_total, triangle
+from hlbcore.plots.blend import contributions, hlb_axis, of_formula, ratio, ratio_and_total, triangle
 from hlbcore.plots.ladder import response_plot
 from hlbcore.plots.lessons import LessonFigure, lesson_figure
 from hlbcore.plots.style import (
@@ -35,7 +35,7 @@ __all__ = [
     "contributions",
     "hlb_axis",
     "lesson_figure",
-    "of_sheet",
+    "of_formula",
     "ratio",
     "ratio_and_total",
     "response_plot",

@@ -9,8 +9,9 @@ import pandas as pd
 from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
-from hlbcore._numbers import read_range
 from hlbcore.blending.results import Blend
+from hlbcore.blending.work_out import limits_of
+from hlbcore.blending.worked import Worked
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import Estimate
@@ -26,7 +27,6 @@ from hlbcore.plots.style import (
     new_figure,
     short,
 )
-from hlbcore.sheets.sheet import Outcome
 
 
 def hlb_axis(
@@ -434,13 +434,13 @@ def _window_levels(target: float, half: float) -> Sequence[float]:
     return [target - half, target + half] if half > 0 else [target]
 
 
-def of_sheet(outcome: Outcome, which: str) -> Figure:
-    """A figure of a worked sheet.
+def of_formula(worked: Worked, which: str) -> Figure:
+    """A figure of a worked formula.
 
     Parameters
     ----------
-    outcome : Outcome
-        A worked sheet.
+    worked : Worked
+        A formula, worked out.
     which : str
         ``axis``, ``contributions``, ``ratio``, ``triangle`` or ``map``.
 
@@ -452,35 +452,34 @@ def of_sheet(outcome: Outcome, which: str) -> Figure:
     Raises
     ------
     InvalidInput
-        If the sheet does not hold what the figure needs.
+        If the formula does not hold what the figure needs.
 
     Examples
     --------
-    >>> from hlbcore import example_sheet, work_out
+    >>> from hlbcore import example_formula, work_out
     >>> from hlbcore.plots.style import words
-    >>> words(of_sheet(work_out(example_sheet()), "axis"))[:10]
+    >>> words(of_formula(work_out(example_formula()), "axis"))[:10]
     'Blend 8.2 '
     """
-    required, blend, verdict = outcome.required, outcome.blend, outcome.verdict
+    required, blend = worked.required, worked.solved or worked.proposal
     if required is None:
         raise InvalidInput("figure", "there is no oil phase yet", "Enter one.")
-    window = read_range(outcome.sheet.window, "window")[0] if "window" not in outcome.errors else 1.0
     if which == "contributions":
         return contributions(required)
     if which == "axis":
-        held = verdict.blend if verdict is not None else None
+        held = worked.blend
         parts = dict(zip(held.labels, held.mixture.parts, strict=True)) if held else {}
         return hlb_axis(
             required.estimate,
-            window,
+            worked.window,
             blend=held.estimate if held else None,
             emulsifiers=parts,
-            word=verdict.word if verdict is not None else "",
+            word=worked.verdict.word,
         )
     if blend is None:
-        raise InvalidInput("figure", "there is no blend to draw", "Mend the sheet first.")
+        raise InvalidInput("figure", "there is no blend to draw", "Mend the formula first.")
     if which == "ratio":
-        return ratio(blend, window)
+        return ratio(blend, worked.window)
     if which == "triangle":
-        return triangle(blend, window)
-    return ratio_and_total(blend, outcome.total, outcome.limits, window)
+        return triangle(blend, worked.window)
+    return ratio_and_total(blend, worked.dose_asked, limits_of(worked.emulsifiers), worked.window)

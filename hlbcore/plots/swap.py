@@ -8,22 +8,12 @@ from matplotlib.ticker import MultipleLocator
 
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
-from hlbcore.formula.formula import Formula
 from hlbcore.library import Library, load_library
 from hlbcore.plots.style import BLEND, EMULSIFIER, INK, TARGET, WINDOW_FILL, look, new_figure
-from hlbcore.swapping.results import Swap
+from hlbcore.swapping.results import Swap, base_amounts
 
 APART = 0.045  # share of the height that two labels of a side keep from each other
 STILL = 1e-9  # % of formula; a line that moves by less stays
-
-
-def _amounts(formula: Formula, library: Library) -> dict[str, tuple[str, float]]:
-    found: dict[str, tuple[str, float]] = {}
-    for line in formula.base:
-        key = library.key(line.name)
-        name, pct = found.get(key, (line.name, 0.0))
-        found[key] = (name, pct + line.pct)
-    return found
 
 
 def slopes(swap: Swap, *, library: Library | None = None) -> Figure:
@@ -57,7 +47,7 @@ def slopes(swap: Swap, *, library: Library | None = None) -> Figure:
     'Per cent of the formula: cocoa butter 30.00 to 0.00, mango butter 0.00 to 30.00.'
     """
     library = library or load_library()
-    old, new = (_amounts(f, library) for f in (swap.before, swap.formula))
+    old, new = (base_amounts(f, library) for f in (swap.before, swap.formula))
     rows, water = [], []
     for key in dict.fromkeys((*old, *new)):
         name = (new.get(key) or old[key])[0]

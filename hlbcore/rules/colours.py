@@ -26,7 +26,7 @@ from types import MappingProxyType
 from hlbcore._numbers import checked_word
 from hlbcore._tables import _number, _rows, _word
 from hlbcore.errors import TableError, clipped
-from hlbcore.formula.lines import AREAS
+from hlbcore.formula.facts import AREAS
 from hlbcore.ingredients import fold
 from hlbcore.library import data_folder, load_library
 

@@ -11,6 +11,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from hlbcore._numbers import checked
+from hlbcore.blending.work_out import work_out
+from hlbcore.blending.worked import Worked
 from hlbcore.errors import UnknownIngredient, clipped
 from hlbcore.findings import Finding
 from hlbcore.formula.formula import Formula
@@ -19,7 +21,6 @@ from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE
 from hlbcore.rules.fat_figures import Figure, composition_of, density_of, property_of, solids_of
 from hlbcore.rules.hard_share import MELTING, melting_c
-from hlbcore.sheets.seen import see
 
 TEMPERATURES_C = (0.0, 18.0, 25.0, 35.0, 40.0)
 """A cold shelf, a cool and a warm room, the skin, a hot car. [°C] Our convention."""
@@ -245,12 +246,14 @@ class FatPhase:
         )
 
 
-def fat_phase(phase: Formula | Mapping[str, float | str], *, library: Library | None = None) -> FatPhase:
+def fat_phase(
+    phase: Formula | Worked | Mapping[str, float | str], *, library: Library | None = None
+) -> FatPhase:
     """The fat phase of a formula, or one given by names and masses.
 
     Parameters
     ----------
-    phase : Formula or mapping of str to float or str
+    phase : Formula, Worked or mapping of str to float or str
         A formula, of which the oil side without emulsifiers counts, with bought blends split; or
         names and masses, all of which count. [% of formula, or any one unit]
     library : Library, optional
@@ -268,11 +271,10 @@ def fat_phase(phase: Formula | Mapping[str, float | str], *, library: Library | 
     """
     library = library or load_library()
     pairs: list[tuple[str, Ingredient | None, float]] = []
-    if isinstance(phase, Formula):
-        for line in phase.expanded().base:
-            s = see(line, library)
-            if s.is_fat and not s.is_emulsifier and line.pct > 0:
-                pairs.append((line.name, s.ingredient, line.active))
+    if isinstance(phase, Formula | Worked):
+        for x in work_out(phase, library).base_lines:
+            if x.is_fat and not x.is_emulsifier and x.pct > 0:
+                pairs.append((x.name, x.ingredient, x.active))
     else:
         for name, mass in phase.items():
             pct = checked(mass, f"fat phase, '{clipped(name)}'", low=0)

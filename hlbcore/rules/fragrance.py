@@ -17,7 +17,7 @@ import re
 from dataclasses import dataclass
 
 from hlbcore._numbers import checked, checked_word
-from hlbcore.formula.lines import AREAS
+from hlbcore.formula.facts import AREAS
 from hlbcore.product_types import ProductType, product_type
 
 LEAVE_ON_PCT = 0.001

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from hlbcore.errors import UnknownIngredient
+from hlbcore.blending.work_out import work_out
+from hlbcore.blending.worked import Worked
 from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import Ingredient
-from hlbcore.library import EMULSIFIER_SIDE, OIL_SIDE, Library, load_library
+from hlbcore.library import Library
 
 HIGH_MELTING_C = 30.0
 """A fat with a melting figure from here up counts as hard. [°C]
@@ -165,6 +166,7 @@ def melting_c(ingredient: Ingredient) -> float | None:
 
     Examples
     --------
+    >>> from hlbcore import load_library
     >>> melting_c(load_library().find("beeswax"))
     63.5
     """
@@ -188,6 +190,7 @@ def is_hard(ingredient: Ingredient) -> bool | None:
 
     Examples
     --------
+    >>> from hlbcore import load_library
     >>> lib = load_library()
     >>> [is_hard(lib.find(n)) for n in ("cetyl alcohol", "cocoa butter", "coconut oil", "lecithin")]
     [True, True, False, None]
@@ -198,16 +201,16 @@ def is_hard(ingredient: Ingredient) -> bool | None:
     if ingredient.kind in FATS:
         return None if melts is None else melts >= HIGH_MELTING_C
     if ingredient.form in ("solid", "paste"):
-        return ingredient.form == "solid"
+        return ingredient.is_solid
     return None if melts is None else melts >= HIGH_MELTING_C
 
 
-def hard_share(formula: Formula, *, library: Library | None = None) -> HardShare:
+def hard_share(formula: Formula | Worked, *, library: Library | None = None) -> HardShare:
     """How much of the fat base of a formula is solid.
 
     Parameters
     ----------
-    formula : Formula
+    formula : Formula or Worked
         Bought blends are split; of a formula with portions, the base.
     library : Library, optional
         The built-in tables if left out.
@@ -223,23 +226,13 @@ def hard_share(formula: Formula, *, library: Library | None = None) -> HardShare
     >>> round(hard_share(example_formula("two_colour_scrub")).of_fat_pct)
     37
     """
-    library = library or load_library()
     hard, unknown, fat = [], [], 0.0
-    for line in formula.expanded().base:
-        if line.pct <= 0:
+    for x in work_out(formula, library).base_lines:
+        if x.pct <= 0 or not x.is_fat:
             continue
-        try:
-            found = library.find(line.name)
-        except UnknownIngredient:
-            if line.phase == "oil":
-                fat += line.pct
-                unknown.append(HardPart(line.name, "", line.pct, None))
-            continue
-        if found.convention not in OIL_SIDE + EMULSIFIER_SIDE:
-            continue
-        fat += line.pct
-        part = HardPart(line.name, found.kind, line.pct, melting_c(found))
-        verdict = is_hard(found)
+        fat += x.pct
+        part = HardPart(x.name, x.kind, x.pct, melting_c(x.ingredient) if x.ingredient else None)
+        verdict = None if x.ingredient is None else is_hard(x.ingredient)
         if verdict is None:
             unknown.append(part)
         elif verdict:
@@ -249,15 +242,15 @@ def hard_share(formula: Formula, *, library: Library | None = None) -> HardShare
 
 
 def compare_hard_share(
-    formula: Formula, reference: Formula, *, library: Library | None = None
+    formula: Formula | Worked, reference: Formula | Worked, *, library: Library | None = None
 ) -> HardDifference:
     """The hard share of a formula beside one that the maker liked or disliked.
 
     Parameters
     ----------
-    formula : Formula
+    formula : Formula or Worked
         The formula.
-    reference : Formula
+    reference : Formula or Worked
         The one that the maker knows.
     library : Library, optional
         The built-in tables if left out.
@@ -278,5 +271,5 @@ def compare_hard_share(
     return HardDifference(
         hard_share(formula, library=library),
         hard_share(reference, library=library),
-        (formula.name, reference.name),
+        tuple(x.formula.name if isinstance(x, Worked) else x.name for x in (formula, reference)),  # type: ignore[arg-type]
     )

@@ -25,7 +25,7 @@ from hlbcore._numbers import checked
 from hlbcore._tables import _number, _rows, _word
 from hlbcore.errors import TableError, clipped
 from hlbcore.estimate import TABLE_GRADES
-from hlbcore.formula.lines import AREAS
+from hlbcore.formula.facts import AREAS
 from hlbcore.library import data_folder, load_library
 
 PKA = {"benzoic": 4.2, "sorbic": 4.76}

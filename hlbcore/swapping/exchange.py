@@ -7,14 +7,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from hlbcore._numbers import checked, checked_text
+from hlbcore.blending.worked import Worked
+from hlbcore.counting.counted import Counted, counted
 from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate, as_estimate
 from hlbcore.findings import Finding
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Line
-from hlbcore.ingredients import Ingredient, fold
-from hlbcore.library import EMULSIFIER_SIDE, OIL_SIDE, Library
-from hlbcore.sheets.seen import see
+from hlbcore.ingredients import fold
+from hlbcore.library import Library
 
 NEAR = 1e-9  # % of formula; an amount that differs by less is all that is there
 
@@ -129,25 +130,23 @@ class Exchanged:
 
     formula: Formula
     findings: list[Finding] = field(default_factory=list)
-    went: list[tuple[Line, float]] = field(default_factory=list)
-    came: list[Line] = field(default_factory=list)
+    went: list[Counted] = field(default_factory=list)
+    came: list[Counted] = field(default_factory=list)
 
 
 def exchanged(
-    formula: Formula,
-    steps: Sequence[Exchange],
-    values: Mapping[str, float | str | Estimate],
-    library: Library,
+    worked: Worked, steps: Sequence[Exchange], values: Mapping[str, float | str | Estimate]
 ) -> Exchanged:
     """Take all out first, then put all in, so that the order of the steps does not matter."""
-    lines = list(formula.lines)
-    left = [x.pct for x in lines]
-    blends = {fold(c.name) for c in formula.composites}
+    formula, library = worked.made, worked.library
+    was = {x.number: x for x in worked.bought}
+    lines, left = list(formula.lines), list(formula.pcts)
+    blends = {fold(c.name) for c in formula.blend_list}
     own = {library.key(n): as_estimate(v, f"value of '{clipped(n)}'") for n, v in values.items()}
     result = Exchanged(formula)
     places: list[tuple[int, str, float]] = []  # line it follows, name, amount
     for step in steps:
-        at = [n for n, x in enumerate(lines) if _same(x, step.out, library) and x.pct > 0]
+        at = [n for n, x in enumerate(lines) if _same(x, step.out, library) and formula.pcts[n] > 0]
         if not at:
             raise _not_there(formula, step.out, library)
         there = math.fsum(left[n] for n in at)
@@ -180,14 +179,14 @@ def exchanged(
                 rest = left[n] - take
                 left[n] = 0.0 if rest < NEAR else rest
                 takes.append((n, take))
-                result.went.append((lines[n], take))
+                result.went.append(replace(was[n], pct=take))
         first = takes[0][0]
         parts = math.fsum(a for _, a in step.into)
         for name, amount in step.into:
             if amount > 0:
                 mass = wanted * amount / parts if step.keep_mass else amount
                 places.append((first, name, mass))
-    behind: dict[int, list[Line]] = {}
+    behind: dict[int, list[tuple[Line, float]]] = {}
     for first, name, mass in places:
         key = library.key(name)
         same = next((n for n, x in enumerate(lines) if left[n] > 0 and _same(x, name, library)), -1)
@@ -199,26 +198,30 @@ def exchanged(
                     "Swap all of it, or give the new grade a name of its own.",
                 )
             left[same] += mass
-            result.came.append(replace(lines[same], pct=mass))
+            result.came.append(replace(was[same], pct=mass))
             result.findings.append(_merged(name, left[same]))
             continue
-        new = _incoming(name, mass, lines[first], own.get(key), blends, library)
+        new = _incoming(name, was[first], own.get(key), blends, library)
         twice = [
-            (n, k) for n, held in behind.items() for k, x in enumerate(held) if library.key(x.name) == key
+            (n, k)
+            for n, held in behind.items()
+            for k, (x, _) in enumerate(held)
+            if library.key(x.name) == key
         ]
         if twice:
             n, k = twice[0]
-            behind[n][k] = replace(behind[n][k], pct=behind[n][k].pct + mass)
+            behind[n][k] = (behind[n][k][0], behind[n][k][1] + mass)
         else:
-            behind.setdefault(first, []).append(new)
-        result.came.append(new)
+            behind.setdefault(first, []).append((new, mass))
+        result.came.append(counted(new, library, worked.product.phase_emulsion, pct=mass))
     after: list[Line] = []
     for n, x in enumerate(lines):
-        if left[n] > 0 or x.pct == 0 or x.portion is not None:
-            after.append(x if left[n] == x.pct else replace(x, pct=left[n]))
-        after += behind.get(n, ())
+        if left[n] > 0 or formula.pcts[n] == 0 or x.portion is not None:
+            same_amount = left[n] == formula.pcts[n]
+            after.append(x if same_amount else x.with_amount(formula.amount_text(left[n])))
+        after += [new.with_amount(formula.amount_text(mass)) for new, mass in behind.get(n, ())]
     result.formula = replace(formula, lines=tuple(after))
-    result.findings += _crossed(result, library)
+    result.findings += _crossed(result)
     return result
 
 
@@ -234,7 +237,13 @@ def _not_there(formula: Formula, name: str, library: Library) -> InvalidInput:
             "it stands in a portion, not in the base",
             "Change the portion itself; only the base is rebalanced.",
         )
-    names = ", ".join(dict.fromkeys(clipped(x.name) for x in formula.base if x.pct > 0))
+    names = ", ".join(
+        dict.fromkeys(
+            clipped(x.name)
+            for x, pct in zip(formula.lines, formula.pcts, strict=True)
+            if x.portion is None and pct > 0
+        )
+    )
     return InvalidInput(
         f"'{clipped(name)}'",
         "it is not in the formula",
@@ -242,20 +251,17 @@ def _not_there(formula: Formula, name: str, library: Library) -> InvalidInput:
     )
 
 
-def _incoming(
-    name: str, mass: float, gone: Line, own: Estimate | None, blends: set[str], library: Library
-) -> Line:
-    was = see(gone, library)
-    role = "auto"
+def _incoming(name: str, gone: Counted, own: Estimate | None, blends: set[str], library: Library) -> Line:
+    """The line that comes in: on the side of what goes out, where it has a choice."""
+    counts = "auto"
     try:
-        held = library.find(name)
-        if "_or_" in held.convention and was.is_fat:
-            role = "emulsifier" if was.is_emulsifier else "oil"
+        if "_or_" in library.find(name).convention and gone.is_fat:
+            counts = "emulsifier" if gone.is_emulsifier else "oil"
     except UnknownIngredient:
         if own is None and fold(name) not in blends:
             raise
-        role = "emulsifier" if was.is_emulsifier else "auto"
-    return Line(name, mass, phase=gone.phase, role=role, own=own)
+        counts = "emulsifier" if gone.is_emulsifier else "auto"
+    return Line(name, phase=gone.line.phase, counts=counts, own=own)
 
 
 def _merged(name: str, pct: float) -> Finding:
@@ -268,28 +274,21 @@ def _merged(name: str, pct: float) -> Finding:
     )
 
 
-def side_of(ingredient: Ingredient | None, is_emulsifier: bool) -> str:
+def side_words(x: Counted) -> str:
     """The side that a line stands on, in words."""
-    if is_emulsifier:
-        return "the emulsifiers"
-    if ingredient is None or ingredient.convention in OIL_SIDE + EMULSIFIER_SIDE:
-        return "the oil phase"
-    return "neither side"
+    return "the emulsifiers" if x.is_emulsifier else "the oil phase" if x.is_fat else "neither side"
 
 
-def _crossed(result: Exchanged, library: Library) -> list[Finding]:
-    sides = []
-    for lines in ([x for x, _ in result.went], result.came):
-        held = [see(x, library) for x in lines]
-        sides.append({side_of(s.ingredient, s.is_emulsifier) for s in held})
-    if not sides[1] or sides[0] == sides[1]:
+def _crossed(result: Exchanged) -> list[Finding]:
+    went, came = ({side_words(x) for x in held} for held in (result.went, result.came))
+    if not came or went == came:
         return []
     return [
         Finding(
             "caution",
             "The swap changes sides",
-            f"What goes out stands in {' and '.join(sorted(sides[0]))}, what comes in in "
-            f"{' and '.join(sorted(sides[1]))}: required HLB, dose and HLB of the blend all move.",
+            f"What goes out stands in {' and '.join(sorted(went))}, what comes in in "
+            f"{' and '.join(sorted(came))}: required HLB, dose and HLB of the blend all move.",
             rule="an emulsifier's HLB and a required HLB are two things",
             mend="Check that this is meant.",
         )

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 import pandas as pd
 
 from hlbcore.blending.candidates import mark
+from hlbcore.blending.work_out import work_out
+from hlbcore.blending.worked import Worked
 from hlbcore.errors import EmptyPhase, InvalidInput, clipped
 from hlbcore.formula.formula import Formula
-from hlbcore.ingredients import fold
-from hlbcore.library import Library, load_library
-from hlbcore.sheets.seen import see
+from hlbcore.library import Library
 from hlbcore.swapping.exchange import Exchange
-from hlbcore.swapping.rebalance import base_view
 from hlbcore.swapping.substitutes import origin_notes, rank_substitutes, shut_out
 
 PICKS = 8
@@ -64,7 +63,7 @@ class Proposal:
 
 
 def propose(
-    formula: Formula,
+    formula: Formula | Worked,
     wishes: str | Sequence[str],
     *,
     shelf: Sequence[str] | None = None,
@@ -74,7 +73,7 @@ def propose(
 
     Parameters
     ----------
-    formula : Formula
+    formula : Formula or Worked
         The formula.
     wishes : str or sequence of str
         Of `WISHES`, for example ``"PEG-free"`` or ``"no nut oils"``.
@@ -100,28 +99,26 @@ def propose(
     >>> [p.line for p in propose(example_formula(), "PEG-free")]
     ['polysorbate 60']
     """
-    library = library or load_library()
+    worked = work_out(formula, library)
+    library = worked.library
     barred = shut_out(wishes)
     names = [wishes] if isinstance(wishes, str) else list(wishes)
     found: dict[str, Proposal] = {}
-    emulsion = base_view(formula, library).product.phase_emulsion
-    blends = {fold(c.name): c for c in formula.composites}
-    for line in formula.base:
-        s = see(line, library)
-        held = [s.ingredient] if s.ingredient else []
-        if (blend := blends.get(fold(line.name))) is not None:
-            held += [i for p in blend.parts if (i := library.ingredients.get(library.key(p.name)))]
-        why = [i for i in held if barred(i)]
-        if line.pct <= 0 or not why:
+    for x in worked.bought:
+        if x.line.portion is not None or x.pct <= 0:
+            continue
+        parts = [y.ingredient for y in worked.lines if y.number == x.number]
+        why = [i for i in dict.fromkeys((x.ingredient, *parts)) if i is not None and barred(i)]
+        if not why:
             continue
         table, pick = pd.DataFrame(), ""
-        if s.ingredient is not None and s.is_fat:
-            table = _ranked(line.name, s.is_emulsifier, emulsion, names, shelf, library)
-            pick = _picked(table, s.is_whole_wax, library)
-        key = library.key(line.name)
-        before = found[key].pct if key in found else 0.0
+        if x.ingredient is not None and x.is_fat:
+            emulsion = worked.product.phase_emulsion
+            table = _ranked(x.name, x.is_emulsifier, emulsion, names, shelf, library)
+            pick = _picked(table, x.is_whole_wax, library)
+        before = found[x.key].pct if x.key in found else 0.0
         said = "; ".join(f"{i.common_name}: {'PEG-based' if i.peg_based else origin_notes(i)}" for i in why)
-        found[key] = Proposal(line.name, before + line.pct, f"{', '.join(names)}: {said}", pick, table)
+        found[x.key] = Proposal(x.name, before + x.pct, f"{', '.join(names)}: {said}", pick, table)
     return tuple(found.values())
 
 

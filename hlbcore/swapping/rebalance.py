@@ -12,13 +12,14 @@ from hlbcore.blending.dose import dose_finding, usual_loading
 from hlbcore.blending.request import Group, two_ends
 from hlbcore.blending.results import BlendHlb
 from hlbcore.blending.solving import solve_blend
-from hlbcore.checks._product import View, look
+from hlbcore.blending.worked import Worked
+from hlbcore.counting.counted import Counted
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.estimate import share_in_window
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Line
 from hlbcore.library import Library
-from hlbcore.swapping._members import Member, blend_of, bought, is_solid
+from hlbcore.swapping._members import active, bought, hlb_of
 from hlbcore.swapping.results import Option
 from hlbcore.swapping.substitutes import is_peg_based
 
@@ -31,57 +32,36 @@ ADDED_LEAST = 0.1
 """An emulsifier that is added takes at least this share of the emulsifiers. [-] Our convention."""
 
 
-def base_view(formula: Formula, library: Library) -> View:
-    """The base as the checks see it, without what single portions get."""
-    return look(replace(formula, lines=formula.base, portions=()), library)
-
-
 def settled(formula: Formula, total: float, fill: str | None, library: Library) -> Formula:
     """The formula with its total as before: one line takes the rest, or all are rescaled."""
     off = total - formula.total_pct
     if abs(off) <= SAME * 1e-3:
         return formula
     if fill is None:
-        whole = formula.rescaled()
-        lines = tuple(
-            x if x.portion is not None else replace(x, pct=x.pct * total / 100) for x in whole.lines
-        )
-        return replace(whole, lines=lines)
-    at = fill_line(formula, fill, library)
+        return formula.rescaled(total)
+    at = formula.line_of(fill, library)
     if at is None:
         raise InvalidInput(
             f"line '{clipped(fill)}'",
             f"it is not in the base and cannot take {abs(off):.4g} %",
             "Let as much come in as goes out, or name another line that fills.",
         )
-    left = formula.lines[at].pct + off
+    left = formula.pcts[at] + off
     if left < -SAME:
         raise InvalidInput(
             f"line '{clipped(fill)}'", f"it would be {left:.4g} %", "Put less in, or take something else out."
         )
-    line = replace(formula.lines[at], pct=max(left, 0.0))
-    return replace(formula, lines=(*formula.lines[:at], line, *formula.lines[at + 1 :]))
-
-
-def fill_line(formula: Formula, fill: str, library: Library) -> int | None:
-    """Number of the line that takes the rest."""
-    key = library.key(fill)
-    held = (n for n, x in enumerate(formula.lines) if x.portion is None and library.key(x.name) == key)
-    return next(held, None)
+    return formula.with_pct({at: max(left, 0.0)})
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
+class Rebalance:
     """A formula after the swap, with all that binds its emulsifiers.
 
     Parameters
     ----------
-    before, plain : Formula
+    before, plain : Worked
         Before the swap, and after it with the emulsifiers untouched.
-    view, old_view : View
-        The same as the checks see them, the plain one first.
-    held, old : tuple of Member
-        Emulsifiers after and before the swap.
     start : tuple of float
         What to stay near to. [% of formula, active]
     total : tuple of float
@@ -102,12 +82,8 @@ class Bench:
         The tables.
     """
 
-    before: Formula
-    plain: Formula
-    view: View
-    old_view: View
-    held: tuple[Member, ...]
-    old: tuple[Member, ...]
+    before: Worked
+    plain: Worked
     start: tuple[float, ...]
     total: tuple[float, float]
     window: float
@@ -119,6 +95,16 @@ class Bench:
     library: Library
 
     @property
+    def held(self) -> tuple[Counted, ...]:
+        """Emulsifiers after the swap."""
+        return self.plain.emulsifiers
+
+    @property
+    def old(self) -> tuple[Counted, ...]:
+        """Emulsifiers before the swap."""
+        return self.before.emulsifiers
+
+    @property
     def now(self) -> tuple[float, ...]:
         """The emulsifiers as the swap leaves them. [% of formula, active]"""
         return tuple(m.active for m in self.held)
@@ -126,13 +112,13 @@ class Bench:
     @property
     def governs(self) -> bool:
         """Whether the window binds."""
-        return self.view.product.role == "governs"
+        return self.plain.product.role == "governs"
 
     def inside(self, blend: BlendHlb | None) -> bool:
         """Whether the nominal HLB lies inside the window."""
-        if blend is None or self.view.required is None:
+        if blend is None or self.plain.required is None:
             return False
-        return abs(blend.value - self.view.required.value) <= self.window + 1e-7
+        return abs(blend.value - self.plain.required.value) <= self.window + 1e-7
 
     def solve(
         self,
@@ -142,10 +128,10 @@ class Bench:
         start: Sequence[float] | None = None,
         fixed: Sequence[int] = (),
         without: int | None = None,
-        added: Member | None = None,
-    ) -> tuple[tuple[Member, ...], tuple[float, ...]]:
-        """Members and amounts that meet the window; raises where there are none."""
-        assert self.view.required is not None
+        added: Counted | None = None,
+    ) -> tuple[tuple[Counted, ...], tuple[float, ...]]:
+        """Counteds and amounts that meet the window; raises where there are none."""
+        assert self.plain.required is not None
         first = list(self.start if start is None else start)
         held = [(m, x, n) for n, (m, x) in enumerate(zip(self.held, first, strict=True))]
         held = [h for h in held if h[2] != without]
@@ -173,7 +159,7 @@ class Bench:
             total = (min(total[0], fixed_mass), max(total[1], fixed_mass))
         blend = solve_blend(
             {m.label: m.estimate or TRACE_BOUNDS for m, _, _ in held},
-            self.view.required,
+            self.plain.required,
             window=self.window,
             total=total,
             limits=limits,  # type: ignore[arg-type]  # None is no limit
@@ -182,7 +168,7 @@ class Bench:
             smallest=self.smallest,
             objective=objective,
             start={m.label: x for m, x, _ in held} if objective == "least change" else None,
-            product=self.view.product.name,
+            product=self.plain.product.name,
             library=self.library,
         )
         pairs = [(a, x) for a, (_, x, _) in zip(blend.masses, held, strict=True)]
@@ -191,7 +177,7 @@ class Bench:
         amounts = [x if near or abs(a - x) <= SAME else a for a, x in pairs]
         return tuple(m for m, _, _ in held), tuple(amounts)
 
-    def _prices(self, held: Sequence[tuple[Member, float, int]]) -> dict[str, float]:
+    def _prices(self, held: Sequence[tuple[Counted, float, int]]) -> dict[str, float]:
         # per kg of active; what cannot move costs the same in every answer
         return {
             m.label: self.cost[m.key] * 100 / m.active_pct if m.movable else 0.0
@@ -199,7 +185,7 @@ class Bench:
             if m.key in self.cost or not m.movable
         }
 
-    def fewest(self) -> tuple[tuple[Member, ...], tuple[float, ...]]:
+    def fewest(self) -> tuple[tuple[Counted, ...], tuple[float, ...]]:
         """The fewest emulsifiers change, and these as little as can be."""
         movable = [n for n, m in enumerate(self.held) if m.movable]
         for count in range(len(movable) + 1):
@@ -217,19 +203,19 @@ class Bench:
                 return found
         return self.solve("least change")  # raises with the reason
 
-    def option(self, key: str, held: Sequence[Member], amounts: Sequence[float], remark: str = "") -> Option:
+    def option(self, key: str, held: Sequence[Counted], amounts: Sequence[float], remark: str = "") -> Option:
         """An option as a row, with its whole formula."""
         formula: Formula | None = None
         try:
             formula = self._with(held, amounts)
         except HlbError as error:
             remark = str(error)
-        blend, required = blend_of(held, amounts), self.view.required
+        blend, required = hlb_of(held, amounts), self.plain.required
         share = None
-        if blend is not None and required is not None and self.view.product.role != "none":
+        if blend is not None and required is not None and self.plain.product.role != "none":
             share = share_in_window(required.estimate, blend.estimate, self.window)
         total = math.fsum(amounts)
-        was = bought([m for m in self.old], [m.active for m in self.old])
+        was = bought(self.old, active(self.old))
         new = bought(held, amounts)
         names = {m.key: m.label for m in (*held, *self.old)}
         changes = tuple(
@@ -256,32 +242,25 @@ class Bench:
         """A row for what is not possible, with the reason."""
         return Option(key, None, remark=str(error))
 
-    def _with(self, held: Sequence[Member], amounts: Sequence[float]) -> Formula:
-        lines: list[Line | None] = list(self.plain.lines)
-        wanted = {m.line: (m, a) for m, a in zip(held, amounts, strict=True) if m.line is not None}
+    def _with(self, held: Sequence[Counted], amounts: Sequence[float]) -> Formula:
+        """The plain formula with these emulsifiers; those that are not used go out."""
+        made = self.plain.made
+        added = [m.label for m in held if m not in self.held]
+        wanted = {m.label: a for m, a in zip(held, amounts, strict=True) if m.label not in added}
+        gone = {m.number for m in self.held if m.movable and wanted.get(m.label, 0.0) <= 0}
+        moved = [m for m in self.held if m.movable and m.number not in gone and wanted[m.label] != m.active]
+        made = made.with_pct({m.number: wanted[m.label] * 100 / m.active_pct for m in moved})
+        last = max((m.number for m in self.held), default=len(made.lines) - 1)
+        phase = made.lines[last].phase if self.held else "oil"
         extra = []
-        last = max((m.line for m in self.held if m.line is not None), default=None)
-        for m in self.held:
-            if m.line is None or not m.movable:
-                continue
-            line = self.plain.lines[m.line]
-            if m.line not in wanted or wanted[m.line][1] <= 0:
-                lines[m.line] = None
-            elif abs(wanted[m.line][1] - m.active) > 0:
-                pct = wanted[m.line][1] * 100 / m.active_pct
-                lines[m.line] = replace(line, pct=pct)
         for m, a in zip(held, amounts, strict=True):
-            if m not in self.held and a > 0:
-                phase = "oil" if last is None else self.plain.lines[last].phase
-                two_sided = m.ingredient is not None and "_or_" in m.ingredient.convention
-                role = "emulsifier" if two_sided else "auto"
-                extra.append(Line(m.label, a, phase=phase, role=role))
-        at = len(lines) if last is None else last + 1
-        kept = [x for x in (*lines[:at], *extra, *lines[at:]) if x is not None]
-        formula = replace(self.plain, lines=tuple(kept))
-        return settled(formula, self.before.total_pct, self.fill, self.library)
+            if m.label in added and a > 0:
+                extra.append(Line(m.label, made.amount_text(a), phase=phase, counts="emulsifier"))
+        lines = [x for n, x in enumerate(made.lines) if n not in gone and n <= last]
+        lines += [*extra, *(x for n, x in enumerate(made.lines) if n > last)]
+        return settled(replace(made, lines=tuple(lines)), self.before.made.total_pct, self.fill, self.library)
 
-    def _cost(self, held: Sequence[Member], amounts: Sequence[float]) -> float | None:
+    def _cost(self, held: Sequence[Counted], amounts: Sequence[float]) -> float | None:
         if any(m.key not in self.cost for m, a in zip(held, amounts, strict=True) if a > 0):
             return None
         return math.fsum(
@@ -290,7 +269,7 @@ class Bench:
             if a > 0 and m.active_pct > 0
         )
 
-    def _disturbs(self, held: Sequence[Member], amounts: Sequence[float]) -> tuple[str, ...]:
+    def _disturbs(self, held: Sequence[Counted], amounts: Sequence[float]) -> tuple[str, ...]:
         was = [(m.ingredient, m.active) for m in self.old]
         new = [(m.ingredient, a) for m, a in zip(held, amounts, strict=True) if a > 0]
         said = []
@@ -300,12 +279,12 @@ class Bench:
                 f"charge: {', '.join(sorted(old_charges)) or 'none'} to "
                 f"{', '.join(sorted(charges)) or 'none'}"
             )
-        for word, holds in (("solid", is_solid), ("PEG-based", is_peg_based)):
+        for word, holds in (("solid", lambda i: i.is_solid), ("PEG-based", is_peg_based)):
             a, b = (math.fsum(x for i, x in side if i and holds(i)) for side in (was, new))
             if abs(a - b) > 0.005:
                 said.append(f"{word} emulsifiers {a:.2f} to {b:.2f} %")
         doses = []
-        views = (self.old_view, self.view)
+        views = (self.before, self.plain)
         for view, total in zip(views, (math.fsum(x for _, x in was), math.fsum(amounts)), strict=True):
             if view.required is None or view.product.role == "none":
                 return tuple(said)
@@ -322,10 +301,10 @@ class Bench:
         totals = [math.fsum(self.now), math.fsum(self.start)]
         if totals[0] <= 0:
             totals = [math.fsum(m.active for m in self.old)]
-        fills = self.fill is None or fill_line(self.plain, self.fill, self.library) is not None
-        if self.view.required is not None and fills:
+        fills = self.fill is None or self.plain.made.line_of(self.fill, self.library) is not None
+        if self.plain.required is not None and fills:
             try:
-                usual = usual_loading(self.view.required.mass, self.view.product)
+                usual = usual_loading(self.plain.required.mass, self.plain.product)
             except HlbError:
                 usual = None
             if usual and usual.low_pct is not None and usual.high_pct is not None:

@@ -13,6 +13,7 @@ from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate, share_text
 from hlbcore.findings import Changes, Finding
 from hlbcore.formula.formula import Formula
+from hlbcore.library import Library
 from hlbcore.swapping.exchange import Exchange
 
 NO_CHANGE = "no change"
@@ -106,6 +107,17 @@ class Option:
         """The changes in words."""
         said = ", ".join(f"{n} {a:.2f} to {b:.2f} %" for n, a, b in self.changes)
         return said or "none"
+
+
+def base_amounts(formula: Formula, library: Library) -> dict[str, tuple[str, float]]:
+    """Name and amount of each ingredient of the base, by id. [% of formula]"""
+    found: dict[str, tuple[str, float]] = {}
+    for line, pct in zip(formula.lines, formula.pcts, strict=True):
+        if line.portion is None and not line.blank:
+            key = library.key(line.name)
+            name, before = found.get(key, (line.name, 0.0))
+            found[key] = (name, before + pct)
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,27 +1,23 @@
-"""A swap as typed on one page, what follows from it, and the sheet once it is accepted."""
+"""A swap as typed on one page, and what follows from it."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import pandas as pd
 
 from hlbcore._numbers import checked, read_amount, read_range
-from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.blending.worked import Worked
+from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
-from hlbcore.formula.formula import Formula
-from hlbcore.ingredients import Ingredient, fold
+from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
-from hlbcore.sheets.fields import Fields
-from hlbcore.sheets.seen import see
-from hlbcore.sheets.sheet import Outcome, Sheet
-from hlbcore.sheets.sheet_formula import formula_of, sheet_of
-from hlbcore.swapping._members import members
 from hlbcore.swapping.exchange import Exchange
-from hlbcore.swapping.results import Swap
+from hlbcore.swapping.results import Swap, base_amounts
 from hlbcore.swapping.swap import swap
+from hlbcore.typed import Fields
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,17 +85,15 @@ class SwapOutcome:
     errors: Mapping[str, str]
 
 
-def work_out_swap(outcome: Outcome, asked: SwapSheet, library: Library | None = None) -> SwapOutcome:
-    """The swap of a worked sheet; its limits, prices, window, total and smallest amount hold.
+def work_out_swap(worked: Worked, asked: SwapSheet) -> SwapOutcome:
+    """The swap of a formula; its limits, prices, window, total and smallest amount hold.
 
     Parameters
     ----------
-    outcome : Outcome
-        The worked sheet.
+    worked : Worked
+        The formula, worked out.
     asked : SwapSheet
         What was typed.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -108,12 +102,11 @@ def work_out_swap(outcome: Outcome, asked: SwapSheet, library: Library | None = 
 
     Examples
     --------
-    >>> from hlbcore import example_sheet, work_out
+    >>> from hlbcore import example_formula, work_out
     >>> asked = SwapSheet((SwapLine("shea butter", into=("mango butter",)),))
-    >>> work_out_swap(work_out(example_sheet()), asked).swap.exchanges[0].out
+    >>> work_out_swap(work_out(example_formula()), asked).swap.exchanges[0].out
     'shea butter'
     """
-    library = library or load_library()
     f = Fields()
     steps: list[Exchange] = []
     values: dict[str, float | str | Estimate] = {}
@@ -128,44 +121,18 @@ def work_out_swap(outcome: Outcome, asked: SwapSheet, library: Library | None = 
             values[line.into[0]] = figure
     if f.errors or not (steps or asked.wishes):
         return SwapOutcome(None, f.errors)
-    sheet = outcome.sheet
-    prices = {}
-    for n, e in enumerate(sheet.emulsifiers):
-        if e.price.strip() and f"emulsifier {n} price" not in outcome.errors:
-            prices[e.name] = checked(e.price, f"'{clipped(e.name)}', price", low=0)
-    window = None if "window" in outcome.errors else checked(sheet.window, "window", low=0)
-    smallest = 0.0
-    if sheet.smallest.strip() and "smallest" not in outcome.errors:
-        smallest = checked(sheet.smallest, "smallest amount", low=0, unit="%")
-    formula = formula_of(outcome).formula
-    try:
-        made = swap(
-            formula,
+    made = f.read(
+        "swap",
+        lambda: swap(
+            worked,
             exchange=steps,
             wishes=asked.wishes,
             objective=asked.objective,
             dose=asked.dose,
             values=values,
-            window=window,
-            total=_total(outcome, formula, library),
-            limits=outcome.limits,
-            smallest=smallest,
-            cost=prices,
-            library=library,
-        )
-    except HlbError as error:
-        f.errors["swap"] = str(error)
-        return SwapOutcome(None, f.errors)
+        ),
+    )
     return SwapOutcome(made, f.errors)
-
-
-def _total(outcome: Outcome, formula: Formula, library: Library) -> tuple[float, float] | None:
-    """The total that was asked for, widened to the present one; None where none can be used."""
-    low, high = outcome.total
-    if "total" in outcome.errors or low <= 0:
-        return None
-    now = math.fsum(m.active for m in members(formula, library)) or low
-    return min(low, now), max(high, now)
 
 
 def _exchange(line: SwapLine, keep_mass: bool) -> Exchange:
@@ -201,72 +168,13 @@ def _figure(line: SwapLine) -> float | Estimate | None:
     return low if low == high else Estimate((low + high) / 2, low, high)
 
 
-def sheet_after(outcome: Outcome, formula: Formula, library: Library | None = None) -> Sheet:
-    """The sheet of an accepted swap: its amounts, and the aims, limits and prices typed before.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        The worked sheet that the swap began with.
-    formula : Formula
-        The accepted formula. [% of formula]
-    library : Library, optional
-        The built-in tables if left out.
-
-    Returns
-    -------
-    Sheet
-        Its emulsifiers are in use, not solved anew.
-
-    Examples
-    --------
-    >>> from hlbcore import example_sheet, work_out
-    >>> start = work_out(example_sheet())
-    >>> asked = SwapSheet((SwapLine("shea butter", into=("mango butter",)),))
-    >>> after = sheet_after(start, work_out_swap(start, asked).swap.formula)
-    >>> after.batch == start.sheet.batch, "mango butter" in [x.name for x in after.lines]
-    (True, True)
-    """
-    old, new = outcome.sheet, sheet_of(formula, library)
-    before = {fold(x.name): x.own for x in formula_of(outcome).formula.lines}
-    after = {fold(x.name): x.own for x in formula.lines}
-    typed = {fold(x.name): x.own for x in old.lines}
-    lines = tuple(
-        # a reading or a kind that was chosen stays as it was chosen
-        replace(x, own=typed[fold(x.name)])
-        if fold(x.name) in typed and before.get(fold(x.name)) == after.get(fold(x.name))
-        else x
-        for x in new.lines
-    )
-    known = {fold(e.name): e for e in old.emulsifiers}
-    held = tuple(
-        replace(known[fold(e.name)], now=e.now, hlb=e.hlb) if fold(e.name) in known else e
-        for e in new.emulsifiers
-    )
-    return replace(
-        new,
-        lines=lines,
-        emulsifiers=held,
-        facts=old.facts,
-        total=old.total,
-        window=old.window,
-        batch=old.batch,
-        scale=old.scale,
-        smallest=old.smallest,
-        count_fragrance=old.count_fragrance,
-        ionics=old.ionics,
-    )
-
-
-def swappable(formula: Formula, library: Library | None = None) -> list[str]:
+def swappable(worked: Worked) -> list[str]:
     """The lines of the base that can be swapped: everything with an amount, fats first.
 
     Parameters
     ----------
-    formula : Formula
-        Any formula.
-    library : Library, optional
-        The built-in tables if left out.
+    worked : Worked
+        Any formula, worked out.
 
     Returns
     -------
@@ -275,18 +183,13 @@ def swappable(formula: Formula, library: Library | None = None) -> list[str]:
 
     Examples
     --------
-    >>> from hlbcore import example_formula
-    >>> "water" in swappable(example_formula())
+    >>> from hlbcore import example_formula, work_out
+    >>> "water" in swappable(work_out(example_formula()))
     False
     """
-    library = library or load_library()
-    seen = {x.name: see(x, library) for x in formula.base if x.pct > 0 and fold(x.name)}
-    fats = [n for n, s in seen.items() if s.is_fat]
-    return list(dict.fromkeys([*fats, *(n for n, s in seen.items() if _of_use(s.ingredient))]))
-
-
-def _of_use(ingredient: Ingredient | None) -> bool:
-    return ingredient is None or ingredient.kind != "water"
+    held = [x for x in worked.bought if x.line.portion is None and x.pct > 0 and fold(x.name)]
+    fats = [x.name for x in held if x.is_fat]
+    return list(dict.fromkeys([*fats, *(x.name for x in held if x.kind != "water")]))
 
 
 def amounts_table(made: Swap, library: Library | None = None) -> pd.DataFrame:
@@ -312,16 +215,13 @@ def amounts_table(made: Swap, library: Library | None = None) -> pd.DataFrame:
     ['ingredient', 'before', 'after']
     """
     library = library or load_library()
-    rows: dict[str, list[float]] = {}
-    names: dict[str, str] = {}
-    for column, formula in enumerate((made.before, made.formula)):
-        for line in formula.base:
-            key = library.key(line.name)
-            names.setdefault(key, line.name)
-            rows.setdefault(key, [0.0, 0.0])[column] += line.pct
-    return pd.DataFrame(
-        [(names[k], *pair) for k, pair in rows.items()], columns=["ingredient", "before", "after"]
-    )
+    old, new = (base_amounts(f, library) for f in (made.before, made.formula))
+    names = {key: name for key, (name, _) in (*new.items(), *old.items())}
+    rows = [
+        (names[key], *(x[key][1] if key in x else 0.0 for x in (old, new)))
+        for key in dict.fromkeys((*old, *new))
+    ]
+    return pd.DataFrame(rows, columns=["ingredient", "before", "after"])
 
 
 def span_text(low: float, high: float) -> str:

@@ -5,15 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from hlbcore.blending.worked import Worked
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.findings import Finding
-from hlbcore.formula.formula import Formula
 from hlbcore.library import Library
 from hlbcore.product_types import PRACTICE
 from hlbcore.rules.fat_figures import Figure
 from hlbcore.rules.fats import SUM_RULE, TEMPERATURES_C, FatPhase, fat_phase
 from hlbcore.rules.hard_share import compare_hard_share, hard_share
-from hlbcore.sheets.seen import see
 from hlbcore.swapping.results import Shift
 from hlbcore.swapping.substitutes import origin_notes
 
@@ -56,7 +55,7 @@ def fat_shift(name: str, before: Figure, after: Figure, rule: str) -> Shift:
     )
 
 
-def declaration_order(formula: Formula, library: Library) -> str:
+def declaration_order(worked: Worked) -> str:
     """A draft of the order of the declaration.
 
     Bought blends are split; colours stand last. Above 1 % by falling mass, the rest in any order.
@@ -64,15 +63,13 @@ def declaration_order(formula: Formula, library: Library) -> str:
     amounts: dict[str, float] = {}
     names: dict[str, str] = {}
     last: set[str] = set()
-    for line in formula.expanded().base:
-        if line.pct <= 0:
+    for x in worked.base_lines:
+        if x.pct <= 0:
             continue
-        s = see(line, library)
-        key = library.key(line.name)
-        amounts[key] = amounts.get(key, 0.0) + line.pct
-        names[key] = s.ingredient.inci or s.ingredient.common_name if s.ingredient else line.name
-        if s.kind == "colour":
-            last.add(key)
+        amounts[x.key] = amounts.get(x.key, 0.0) + x.pct
+        names[x.key] = x.ingredient.inci or x.ingredient.common_name if x.ingredient else x.name
+        if x.kind == "colour":
+            last.add(x.key)
     ranked = sorted((k for k in amounts if k not in last), key=lambda k: (-amounts[k], k))
     above = [names[k] for k in ranked if amounts[k] > ORDERED_ABOVE_PCT]
     below = [names[k] for k in ranked if amounts[k] <= ORDERED_ABOVE_PCT]
@@ -84,27 +81,26 @@ def declaration_order(formula: Formula, library: Library) -> str:
     return said
 
 
-def _origins(formula: Formula, library: Library) -> str:
+def _origins(worked: Worked) -> str:
     held = {}
-    for line in formula.expanded().base:
-        s = see(line, library)
-        if line.pct > 0 and s.ingredient and (note := origin_notes(s.ingredient)):
-            held[s.ingredient.common_name] = note
+    for x in worked.base_lines:
+        if x.pct > 0 and x.ingredient and (note := origin_notes(x.ingredient)):
+            held[x.ingredient.common_name] = note
     return "; ".join(f"{n}: {note}" for n, note in held.items()) or "none known"
 
 
-def _cost(formula: Formula, prices: Mapping[str, float], library: Library) -> tuple[float | None, list[str]]:
-    lines = [x for x in formula.base if x.pct > 0]
-    missing = [x.name for x in lines if library.key(x.name) not in prices]
+def _cost(worked: Worked, prices: Mapping[str, float]) -> tuple[float | None, list[str]]:
+    lines = [x for x in worked.bought if x.line.portion is None and x.pct > 0]
+    missing = [x.name for x in lines if x.key not in prices]
     if len(missing) == len(lines):
         return None, missing
-    known = [x for x in lines if x.name not in missing]
-    return math.fsum(x.pct / 100 * prices[library.key(x.name)] for x in known), missing
+    known = [x for x in lines if x.key in prices]
+    return math.fsum(x.pct / 100 * prices[x.key] for x in known), missing
 
 
 def shifts(
-    before: Formula,
-    after: Formula,
+    before: Worked,
+    after: Worked,
     required: tuple[RequiredHlb | None, RequiredHlb | None],
     prices: Mapping[str, float],
     library: Library,
@@ -152,7 +148,7 @@ def shifts(
     rows.append(fat_shift("density of the fat phase", fats[0].density, fats[1].density, "volumes add"))
     rows.append(fat_shift("iodine value", fats[0].iodine_value, fats[1].iodine_value, "weighted by mass"))
     rows += _composition(fats[0], fats[1])
-    costs = [_cost(f, prices, library) for f in (before, after)]
+    costs = [_cost(f, prices) for f in (before, after)]
     if any(c is not None for c, _ in costs):
         said = [
             "unknown" if c is None else f"{c:.2f}" + (" without the unknown" if m else "") for c, m in costs
@@ -174,8 +170,8 @@ def shifts(
             "allergens and origin",
             None,
             None,
-            _origins(before, library),
-            _origins(after, library),
+            _origins(before),
+            _origins(after),
             "",
             "notes of the tables; none known is no promise",
         )
@@ -185,8 +181,8 @@ def shifts(
             "declaration order",
             None,
             None,
-            declaration_order(before, library),
-            declaration_order(after, library),
+            declaration_order(before),
+            declaration_order(after),
             "",
             DECLARATION_RULE,
         )
@@ -211,12 +207,13 @@ def _composition(before: FatPhase, after: FatPhase) -> list[Shift]:
 
 
 def fat_findings(
-    before: Formula, after: Formula, went: Mapping[str, float], came: Mapping[str, float], library: Library
+    before: Worked, after: Worked, went: Mapping[str, float], came: Mapping[str, float]
 ) -> list[Finding]:
     """Texture, the thing to look at after a swap of fats, and rancidity where it grows."""
     if not went and not came:
         return []
     found = []
+    library = after.library
     out, into = fat_phase(went, library=library), fat_phase(came, library=library)
     hard = compare_hard_share(after, before, library=library)
     blank = "the tables hold no solids, melting or iodine figure that decides it"

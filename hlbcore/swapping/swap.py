@@ -8,19 +8,20 @@ from dataclasses import replace
 from hlbcore._numbers import checked, checked_word
 from hlbcore.blending.dose import dose_finding
 from hlbcore.blending.request import Group, two_ends
+from hlbcore.blending.work_out import limits_of, work_out
+from hlbcore.blending.worked import Worked
 from hlbcore.checks import check
+from hlbcore.counting.counted import Counted
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.findings import Finding, changes, worst_first
 from hlbcore.formula.formula import Formula
-from hlbcore.formula.lines import Line
-from hlbcore.library import Library, load_library
+from hlbcore.library import Library
 from hlbcore.product_types import PRACTICE
-from hlbcore.sheets.seen import see
-from hlbcore.swapping._members import Member, blend_of, members, solid_pct
+from hlbcore.swapping._members import active, solid_pct
 from hlbcore.swapping.exchange import Exchange, Exchanged, Into, Out, exchanged, exchanges
 from hlbcore.swapping.proposals import propose
-from hlbcore.swapping.rebalance import Bench, base_view, settled
+from hlbcore.swapping.rebalance import Rebalance, settled
 from hlbcore.swapping.results import FOLLOWS, NO_CHANGE, Option, Swap, window_sentence
 from hlbcore.swapping.shifts import fat_findings, shifts
 from hlbcore.swapping.substitutes import origin_notes, shut_out
@@ -31,7 +32,7 @@ DOSES = ("keep", "follow")
 
 
 def swap(
-    formula: Formula,
+    formula: Formula | Worked,
     out: Out | None = None,
     into: Into = None,
     *,
@@ -46,7 +47,7 @@ def swap(
     total: float | str | tuple[float, float] | None = None,
     limits: Mapping[str, tuple[float, float]] | None = None,
     groups: Sequence[Group] = (),
-    smallest: float = 0.0,
+    smallest: float | None = None,
     cost: Mapping[str, float] | None = None,
     shelf: Sequence[str] | None = None,
     near: Formula | None = None,
@@ -56,7 +57,7 @@ def swap(
 
     Parameters
     ----------
-    formula : Formula
+    formula : Formula or Worked
         As it is; only its base is changed.
     out : str, sequence of str, or mapping of str to float, optional
         What goes out: all of it, or so much. [% of formula]
@@ -110,8 +111,8 @@ def swap(
     Raises
     ------
     InvalidInput
-        For a line that is not there, more than is there, an ingredient swapped for itself, and
-        numbers and words that cannot be used.
+        For something that comes in for nothing, a line that is not there, more than is there, an
+        ingredient swapped for itself, and numbers and words that cannot be used.
     UnknownIngredient
         For something unknown without a figure in `values`.
 
@@ -132,7 +133,8 @@ def swap(
     >>> r.old_target.value, r.new_target.value, r.chosen
     (7.0, 7.6, 'no change')
     """
-    library = library or load_library()
+    worked = work_out(formula, library)
+    library = worked.library
     objective = checked_word(objective, OBJECTIVES, "objective")
     dose = checked_word(dose, DOSES, "dose")
     steps = list(exchange)
@@ -143,7 +145,7 @@ def swap(
     wished = (wishes,) if isinstance(wishes, str) else tuple(wishes)
     if wished:
         named = {library.key(e.out) for e in steps}
-        for p in propose(formula, wished, shelf=shelf, library=library):
+        for p in propose(worked, wished, shelf=shelf, library=library):
             if library.key(p.line) not in named:
                 steps.append(p.exchange)
         barred = shut_out(wished)
@@ -155,74 +157,74 @@ def swap(
                     f"'{', '.join(wished)}' shuts it out",
                     "Name another one, or drop the wish.",
                 )
-    if not steps:
-        raise InvalidInput(
-            "swap", "nothing goes out", "Name a line of the formula, or a wish that concerns one."
-        )
-    gone = exchanged(formula, steps, values or {}, library)
-    plain = settled(gone.formula, formula.total_pct, fill, library)
-    bench = _bench(formula, plain, near, window, total, limits, groups, smallest, cost, fill, library)
-    choices, chosen = choices_of(bench, objective, dose, gone, wished, shelf)
+    gone = exchanged(worked, steps, values or {})
+    plain = work_out(settled(gone.formula, worked.made.total_pct, fill, library), library)
+    bench = _bench(worked, plain, near, window, total, limits, groups, smallest, cost, fill)
+    if steps:
+        choices, chosen = choices_of(bench, objective, dose, gone, wished, shelf)
+    else:  # nothing goes out: the formula comes back as it is
+        choices, chosen = (bench.option(NO_CHANGE, bench.held, bench.now),), NO_CHANGE
     option = next(o for o in choices if o.key == chosen)
     assert option.formula is not None
-    after = option.formula
-    share = choices[0].share
-    required = (bench.old_view.required, bench.view.required)
-    prices = dict(bench.cost)
+    after = work_out(option.formula, library)
+    required = (worked.required, plain.required)
     return Swap(
-        formula,
-        after,
+        worked.made,
+        option.formula,
         chosen,
         objective,
         tuple(steps),
         choices,
         *required,
-        blend_of(bench.old, [m.active for m in bench.old]),
-        share,
+        worked.blend,
+        choices[0].share,
         bench.window,
-        bench.view.product.role,
+        plain.product.role,
         _answer(bench, choices, chosen, objective),
-        shifts(formula, after, required, prices, library),
-        worst_first([*gone.findings, *_findings(bench, choices, option, objective, gone)]),
-        changes(check(formula, library=library), check(after, library=library)),
+        shifts(worked, after, required, dict(bench.cost), library),
+        worst_first([*gone.findings, *_findings(bench, choices, option, after, objective, gone)]),
+        changes(check(worked), check(after)),
     )
 
 
 def _bench(
-    before: Formula,
-    plain: Formula,
+    before: Worked,
+    plain: Worked,
     near: Formula | None,
     window: float | None,
     total: float | str | tuple[float, float] | None,
     limits: Mapping[str, tuple[float, float]] | None,
     groups: Sequence[Group],
-    smallest: float,
+    smallest: float | None,
     cost: Mapping[str, float] | None,
     fill: str | None,
-    library: Library,
-) -> Bench:
-    view, held = base_view(plain, library), members(plain, library)
-    half = view.product.window
+) -> Rebalance:
+    """All that binds the emulsifiers; what is not given here holds as the formula's aims say."""
+    library, held, aims = plain.library, plain.emulsifiers, before.formula.aims
+    half = plain.window
     if window is not None:
         half = checked(window, "window", low=0, high=HLB_MAX, unit="HLB")
-    start = [m.active for m in held]
+    start = [x.active for x in held]
     if near is not None:
         was: dict[str, float] = {}
-        for m in members(near, library):
-            was[m.key] = was.get(m.key, 0.0) + m.active
-        alone = [sum(n.key == m.key for n in held) == 1 for m in held]
+        for x in work_out(near, library).emulsifiers:
+            was[x.key] = was.get(x.key, 0.0) + x.active
+        alone = [sum(y.key == x.key for y in held) == 1 for x in held]
         start = [
-            was.get(m.key, x) if one and m.movable else x
-            for m, x, one in zip(held, start, alone, strict=True)
+            was.get(x.key, now) if one and x.movable else now
+            for x, now, one in zip(held, start, alone, strict=True)
         ]
-    prices = {library.key(n): checked(v, f"price of '{clipped(n)}'", low=0) for n, v in (cost or {}).items()}
-    bench = Bench(
+    prices = {
+        x.key: x.line.price.value
+        for x in plain.base_lines
+        if x.line.price.value is not None and not x.is_part
+    }
+    prices |= {library.key(n): checked(v, f"price of '{clipped(n)}'", low=0) for n, v in (cost or {}).items()}
+    if smallest is None:
+        smallest = aims.smallest.value or 0.0
+    bench = Rebalance(
         before,
         plain,
-        view,
-        base_view(before, library),
-        held,
-        members(before, library),
         tuple(start),
         (0.0, 0.0),
         half,
@@ -233,38 +235,45 @@ def _bench(
         fill,
         library,
     )
-    if total is None:
-        ends = bench.usual_total()
-    else:
+    if total is not None:
         item = "total of the emulsifiers"
         low, high = two_ends(total, item)
         ends = (checked(low, item, above=0, unit="%"), checked(high, item, above=0, unit="%"))
         if ends[0] > ends[1]:
             raise InvalidInput(item, "the low end lies above the high end", "Swap the two.")
+    elif aims.dose.value is not None:
+        # what was asked for, widened to the present total
+        now = before.emulsifier_pct or aims.dose.value[0]
+        ends = (min(aims.dose.value[0], now), max(aims.dose.value[1], now))
+    else:
+        ends = bench.usual_total()
     return replace(bench, total=ends)
 
 
 def _limits(
-    limits: Mapping[str, tuple[float, float]] | None, held: Sequence[Member], library: Library
+    limits: Mapping[str, tuple[float, float]] | None, held: Sequence[Counted], library: Library
 ) -> dict[str, tuple[float, float]]:
-    known = {m.key for m in held}
-    for name in limits or {}:
+    """Limits of active parts by name: those given, else those typed in the lines."""
+    if limits is None:
+        return limits_of(held)
+    known = {x.key for x in held}
+    for name in limits:
         if library.key(name) not in known and library.key(name) not in library.ingredients:
             raise InvalidInput(
                 f"limit of '{clipped(name)}'",
                 "it is not among the emulsifiers",
                 "Mend the spelling, or delete it.",
             )
-    return dict(limits or {})
+    return dict(limits)
 
 
-def _answer(bench: Bench, choices: Sequence[Option], chosen: str, objective: str) -> str:
+def _answer(bench: Rebalance, choices: Sequence[Option], chosen: str, objective: str) -> str:
     """The first answer: whether the emulsifiers may stay."""
-    first, required, kind = choices[0], bench.view.required, bench.view.product
+    first, required, kind = choices[0], bench.plain.required, bench.plain.product
     if kind.role == "none":
         return f"HLB has no say here: {kind.reason} {kind.decides}"
     if required is None:
-        return f"The new required HLB cannot be computed: {bench.view.reason}"
+        return f"The new required HLB cannot be computed: {bench.plain.reason}"
     if required.soap > 0:
         return "A soap forms in this formula: there is no HLB verdict, the bench trial decides."
     if not bench.held:
@@ -279,7 +288,7 @@ def _answer(bench: Bench, choices: Sequence[Option], chosen: str, objective: str
     if first.inside:
         said = f"The emulsifiers still sit in the new window: {held}. No change is the least change"
         if chosen == NO_CHANGE:
-            same = bench.view.required == bench.old_view.required
+            same = bench.plain.required == bench.before.required
             return said + ("." if same else "; the texture is the thing to look at.")
         return f"{said}; asked for {objective}: see the option {chosen}."
     if chosen == NO_CHANGE:
@@ -292,16 +301,14 @@ def _answer(bench: Bench, choices: Sequence[Option], chosen: str, objective: str
 
 
 def _findings(
-    bench: Bench, choices: Sequence[Option], option: Option, objective: str, gone: Exchanged
+    bench: Rebalance,
+    choices: Sequence[Option],
+    option: Option,
+    after: Worked,
+    objective: str,
+    gone: Exchanged,
 ) -> list[Finding]:
-    assert option.formula is not None
-    found = fat_findings(
-        bench.before,
-        option.formula,
-        _fats(((x, pct) for x, pct in gone.went), bench.library),
-        _fats(((x, x.pct) for x in gone.came), bench.library),
-        bench.library,
-    )
+    found = fat_findings(bench.before, after, _fats(gone.went), _fats(gone.came))
     asked = next((o for o in choices if o.key == objective), None)
     if asked is not None and asked.formula is None:
         found.append(
@@ -313,10 +320,7 @@ def _findings(
                 mend="Take an option that adds one, relax a limit, or name another substitute.",
             )
         )
-    solids = [
-        solid_pct(bench.old, [m.active for m in bench.old]),
-        solid_pct(m := members(option.formula, bench.library), [x.active for x in m]),
-    ]
+    solids = [solid_pct(w.emulsifiers, active(w.emulsifiers)) for w in (bench.before, after)]
     if solids[1] < solids[0] - 0.1:
         found.append(
             Finding(
@@ -340,15 +344,14 @@ def _findings(
                 f"Take the option '{FOLLOWS}'.",
             )
         )
-    if bench.view.required is not None and bench.governs and option.total_pct > 0:
-        found.append(dose_finding(option.total_pct, bench.view.required.mass, bench.view.product))
-    for line in gone.came:
-        s = see(line, bench.library)
-        if s.ingredient is not None and (note := origin_notes(s.ingredient)):
+    if bench.plain.required is not None and bench.governs and option.total_pct > 0:
+        found.append(dose_finding(option.total_pct, bench.plain.required.mass, bench.plain.product))
+    for x in gone.came:
+        if x.ingredient is not None and (note := origin_notes(x.ingredient)):
             found.append(
                 Finding(
                     "caution",
-                    f"{line.name}: {note}",
+                    f"{x.name}: {note}",
                     "It comes in with the swap.",
                     rule="notes of the tables",
                     mend="Name it clearly; ask the supplier, and a qualified safety assessor.",
@@ -357,11 +360,10 @@ def _findings(
     return found
 
 
-def _fats(lines: Iterable[tuple[Line, float]], library: Library) -> dict[str, float]:
+def _fats(lines: Iterable[Counted]) -> dict[str, float]:
     """What of these lines stands in the fat phase. [% of formula]"""
     found: dict[str, float] = {}
-    for line, pct in lines:
-        s = see(line, library)
-        if s.is_fat and not s.is_emulsifier and pct > 0:
-            found[line.name] = found.get(line.name, 0.0) + pct
+    for x in lines:
+        if x.is_fat and not x.is_emulsifier and x.pct > 0:
+            found[x.name] = found.get(x.name, 0.0) + x.pct
     return found

@@ -6,10 +6,11 @@ import math
 from collections.abc import Sequence
 
 from hlbcore.blending.candidates import choose_emulsifiers, openers
+from hlbcore.counting.counted import TABLE, Counted
 from hlbcore.errors import HlbError, InvalidInput
-from hlbcore.swapping._members import Member
+from hlbcore.formula.lines import Line
 from hlbcore.swapping.exchange import Exchanged
-from hlbcore.swapping.rebalance import SAME, Bench
+from hlbcore.swapping.rebalance import SAME, Rebalance
 from hlbcore.swapping.results import FOLLOWS, NO_CHANGE, Option
 from hlbcore.swapping.substitutes import shut_out
 
@@ -21,7 +22,7 @@ ADDED_MOST = 4
 
 
 def choices_of(
-    bench: Bench,
+    bench: Rebalance,
     objective: str,
     dose: str,
     gone: Exchanged,
@@ -30,11 +31,11 @@ def choices_of(
 ) -> tuple[tuple[Option, ...], str]:
     """Every option, and the one that is taken."""
     found = [bench.option(NO_CHANGE, bench.held, bench.now)]
-    role = bench.view.product.role
+    role = bench.plain.product.role
     able = (
-        bench.view.required is not None
+        bench.plain.required is not None
         and role != "none"
-        and not bench.view.required.soap > 0
+        and not bench.plain.required.soap > 0
         and (found[0].blend is not None or not bench.held)
         and (any(m.movable for m in bench.held) or not bench.held)
     )
@@ -63,7 +64,7 @@ def choices_of(
     return tuple(found), chosen
 
 
-def _solved(bench: Bench, objective: str) -> Option:
+def _solved(bench: Rebalance, objective: str) -> Option:
     try:
         if objective == "fewest changes":
             held, amounts = bench.fewest()
@@ -79,9 +80,9 @@ def _solved(bench: Bench, objective: str) -> Option:
     return bench.option(objective, held, amounts)
 
 
-def _follows(bench: Bench) -> Option | None:
+def _follows(bench: Rebalance) -> Option | None:
     """The total that keeps its share of the oil phase; None where the oil phase did not move."""
-    old, new = bench.old_view.required, bench.view.required
+    old, new = bench.before.required, bench.plain.required
     now, was = math.fsum(bench.now), math.fsum(m.active for m in bench.old)
     if old is None or new is None or was <= 0 or now <= 0:
         return None
@@ -100,7 +101,7 @@ def _follows(bench: Bench) -> Option | None:
     return bench.option(FOLLOWS, held, amounts, remark)
 
 
-def _without(bench: Bench) -> list[Option]:
+def _without(bench: Rebalance) -> list[Option]:
     found = []
     movable = [n for n, m in enumerate(bench.held) if m.movable]
     for n in movable if len(bench.held) > 1 else ():
@@ -114,17 +115,19 @@ def _without(bench: Bench) -> list[Option]:
     return found
 
 
-def _added(bench: Bench, gone: Exchanged, wishes: Sequence[str], shelf: Sequence[str] | None) -> list[Option]:
-    required, library = bench.view.required, bench.library
+def _added(
+    bench: Rebalance, gone: Exchanged, wishes: Sequence[str], shelf: Sequence[str] | None
+) -> list[Option]:
+    required, library = bench.plain.required, bench.library
     assert required is not None
     barred = shut_out(wishes)
-    shut = {library.key(x.name) for x, _ in gone.went} | {m.key for m in bench.held}
+    shut = {x.key for x in gone.went} | {m.key for m in bench.held}
     if shelf is not None:
         names = list(shelf)
     else:
         figures = [m.estimate.value for m in bench.held if m.estimate]
         plain = [i.common_name for i in library.emulsifiers if i.hlb and not barred(i)]
-        choice = choose_emulsifiers(required, bench.view.product, shelf=plain, library=library)
+        choice = choose_emulsifiers(required, bench.plain.product, shelf=plain, library=library)
         names = list(choice.names)
         if figures:
             reach = openers(
@@ -140,7 +143,7 @@ def _added(bench: Bench, gone: Exchanged, wishes: Sequence[str], shelf: Sequence
         if i.id in shut or barred(i) or (shelf is None and len(found) >= ADDED_MOST):
             continue
         label = f"add {i.common_name}"
-        new = Member(i.common_name, i.id, i.hlb, 0.0, None, 100.0, i)
+        new = Counted(Line(i.common_name), i, "emulsifier", 0.0, 100.0, i.hlb, TABLE, label=i.common_name)
         if i.hlb is None:
             found.append(Option(label, None, remark="No HLB is known for it."))
             continue

@@ -1,56 +1,16 @@
-"""Fields of a sheet, read one by one: a sentence is kept for each that cannot be used."""
+"""Names with numbers as people type them: portions, allergens, bought blends with their parts."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
-from decimal import Decimal
-from typing import TypeVar
+from collections.abc import Iterable
 
-from hlbcore._numbers import GRAMS_PER, checked, read_amount, read_range
-from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.formula.lines import Composite, CompositePart
+from hlbcore._numbers import read_amount, read_range
+from hlbcore.errors import InvalidInput, clipped
+from hlbcore.formula.lines import Composite, CompositePart, Portion
 from hlbcore.ingredients import fold
-from hlbcore.limits import PARTS_MOST, check_count
-from hlbcore.sheets.sheet import GRAMS, PERCENT
-
-T = TypeVar("T")
-
-
-class Fields:
-    """Reads fields one by one; a sentence is kept for each that cannot be used."""
-
-    def __init__(self) -> None:
-        self.errors: dict[str, str] = {}
-
-    def read(self, key: str, how: Callable[[], T]) -> T | None:
-        """The value, or None with the sentence kept under the key."""
-        try:
-            return how()
-        except HlbError as error:
-            self.errors[key] = str(error)
-            return None
-
-
-def percent(text: str, unit: str, batch: float | None, item: str) -> float:
-    """An amount as per cent of the formula."""
-    typed = read_amount(text, item)
-    number = checked(typed.number, item, low=0)
-    means = typed.unit or ("g" if unit == GRAMS else "%")
-    if means == "%":
-        return checked(number, item, low=0, high=100, unit="%")
-    if batch is None:
-        raise InvalidInput(item, "it needs the mass of the batch", "Mend the batch first.")
-    return checked(
-        100 * number * GRAMS_PER[means] / batch, f"{item}, as % of the batch", low=0, high=100, unit="%"
-    )
-
-
-def active_pct(text: str, active: str, batch: float | None, item: str) -> float:
-    """The active part of a line as per cent of the formula; a blank active part means all."""
-    share = checked(active, f"{item}, active part", low=0, high=100) if active.strip() else 100.0
-    return percent(text, PERCENT, batch, item) * share / 100
-
+from hlbcore.limits import PARTS_MOST, PORTIONS_MOST, check_count
+from hlbcore.typed import in_full
 
 _TAIL = r"[\s:=]+(?P<number>[\d.,]+)\s*%?"
 _NAMED = re.compile(r"(?P<name>.*?\S)" + _TAIL)
@@ -106,18 +66,12 @@ def named_text(pairs: Iterable[tuple[str, float]]) -> str:
 
 def _one(name: str, number: float, plain: re.Pattern[str]) -> str:
     """A name with its number; in quotes where it would be read as another name."""
-    text = f"{name} {figure(number)}"
+    text = f"{name} {in_full(number)}"
     found = plain.fullmatch(text) if len(text) < 500 else None
     whole = _pieces(text, r"[;\n]|,(?!\d)") == [text] and not text.startswith('"')
     if found is not None and found["name"] == name and whole:
         return text
-    return '"' + name.replace('"', '""') + f'" {figure(number)}'
-
-
-def figure(number: float) -> str:
-    """A number of 0 or more in full, as people write it."""
-    text = f"{Decimal(repr(float(number))):f}"
-    return text.removesuffix(".0")
+    return '"' + name.replace('"', '""') + f'" {in_full(number)}'
 
 
 _RANGE = r"(?:\s*\((?P<range>[^()]*)\))?"
@@ -169,9 +123,26 @@ def blend_text(blend: Composite) -> str:
     parts = []
     for p in blend.parts:
         given = p.low is not None and p.high is not None
-        span = f" ({figure(p.low or 0)} to {figure(p.high or 0)})" if given else ""
+        span = f" ({in_full(p.low or 0)} to {in_full(p.high or 0)})" if given else ""
         parts.append(_one(p.name, p.pct, _PART) + span)
     name = blend.name
     if ":" in name or name.startswith('"'):
         name = '"' + name.replace('"', '""') + '"'
     return f"{name}: {', '.join(parts)}"
+
+
+def blends_text(blends: Iterable[Composite]) -> str:
+    """Bought blends, one a line, as `read_blends` reads them."""
+    return "\n".join(blend_text(blend) for blend in blends)
+
+
+def read_portions(text: str) -> tuple[Portion, ...]:
+    """Portions with their share of the base: ``rose 50, plain 50``."""
+    held = named_numbers(text, "portions")
+    check_count(held, "portions", PORTIONS_MOST)
+    return tuple(Portion(name, share) for name, share in held)
+
+
+def portions_text(portions: Iterable[Portion]) -> str:
+    """Portions as `read_portions` reads them."""
+    return named_text((p.name, p.share_pct) for p in portions)

@@ -1,0 +1,130 @@
+"""What checks may need beside the lines, and its form as typed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from hlbcore._numbers import checked, checked_text, checked_word
+from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.formula.named import named_numbers, named_text
+from hlbcore.typed import in_full
+
+AREAS = ("body", "face", "lips", "eye area")
+"""Where a product is used."""
+
+FACT_NUMBERS = ("ph", "hottest_c", "cool_down_c", "fragrance_max_pct", "fragrance_max_c", "dioxane_ppm")
+"""Facts that are numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What a check may need beside the lines; None where it is not known, and nothing is guessed.
+
+    Parameters
+    ----------
+    ph : float, optional
+        Measured pH of the product. [-]
+    area : str
+        Where it is used, one of `AREAS`.
+    cleansing : bool, optional
+        Whether it claims to cleanse.
+    hottest_c : float, optional
+        Highest process temperature. [°C]
+    cool_down_c : float, optional
+        Temperature at which the cool-down phase goes in. [°C]
+    fragrance_max_pct : float, optional
+        Supplier's maximum for this product category. [% of formula]
+    fragrance_max_c : float, optional
+        Supplier's heat limit of the fragrance. [°C]
+    fragrance_allergens : tuple of (str, float)
+        Allergens on the supplier's sheet and their share. [% of the fragrance]
+    dioxane_ppm : float, optional
+        Supplier's 1,4-dioxane figure of the ethoxylated emulsifiers. [ppm]
+    """
+
+    ph: float | None = None
+    area: str = "body"
+    cleansing: bool | None = None
+    hottest_c: float | None = None
+    cool_down_c: float | None = None
+    fragrance_max_pct: float | None = None
+    fragrance_max_c: float | None = None
+    fragrance_allergens: tuple[tuple[str, float], ...] = ()
+    dioxane_ppm: float | None = None
+
+    def __post_init__(self) -> None:
+        limits = {
+            "ph": (0.0, 14.0),
+            "hottest_c": (-30.0, 250.0),
+            "cool_down_c": (-30.0, 250.0),
+            "fragrance_max_pct": (0.0, 100.0),
+            "fragrance_max_c": (-30.0, 250.0),
+            "dioxane_ppm": (0.0, 1e6),
+        }
+        for name, (low, high) in limits.items():
+            value = getattr(self, name)
+            if value is not None:
+                object.__setattr__(self, name, checked(value, f"fact, {name}", low=low, high=high))
+        if not (self.cleansing is None or isinstance(self.cleansing, bool)):
+            raise InvalidInput(
+                "fact, cleansing",
+                f"'{clipped(self.cleansing)}' is neither yes nor no",
+                "Choose one, or leave it open.",
+            )
+        object.__setattr__(self, "area", checked_word(self.area, AREAS, "fact, area"))
+        held = tuple(
+            (str(n), checked(p, f"allergen '{clipped(n)}'", low=0, high=100, unit="%"))
+            for n, p in self.fragrance_allergens
+        )
+        object.__setattr__(self, "fragrance_allergens", held)
+
+
+NO_FACTS = Facts()
+"""Nothing known beside the lines."""
+
+FactTexts = tuple[tuple[str, str], ...]
+
+
+def facts_typed(given: Facts | Mapping[str, str] | Sequence[tuple[str, str]]) -> FactTexts:
+    """The facts as texts by name."""
+    if not isinstance(given, Facts):
+        pairs = given.items() if isinstance(given, Mapping) else given
+        return tuple((checked_text(n, "fact"), checked_text(t, f"fact, {n}")) for n, t in pairs)
+    found = [(name, in_full(value)) for name in FACT_NUMBERS if (value := getattr(given, name)) is not None]
+    if given.area != NO_FACTS.area:
+        found.append(("area", given.area))
+    if given.cleansing is not None:
+        found.append(("cleansing", "yes" if given.cleansing else "no"))
+    if given.fragrance_allergens:
+        found.append(("fragrance_allergens", named_text(given.fragrance_allergens)))
+    return tuple(found)
+
+
+def read_facts(typed: FactTexts) -> tuple[Facts, dict[str, str]]:
+    """The facts that can be read, and a sentence for each that cannot; one bad field loses no other."""
+    given: dict[str, object] = {}
+    problems: dict[str, str] = {}
+    for name, text in typed:
+        if not text.strip():
+            continue
+        try:
+            value = _fact(name, text)
+            Facts(**{name: value})  # type: ignore[arg-type]
+        except HlbError as error:
+            problems[name] = str(error)
+            continue
+        given[name] = value
+    return Facts(**given), problems  # type: ignore[arg-type]
+
+
+def _fact(name: str, text: str) -> object:
+    if name in FACT_NUMBERS:
+        return checked(text, name.replace("_", " "))
+    if name == "fragrance_allergens":
+        return named_numbers(text, "fragrance allergens")
+    if name == "cleansing":
+        return {"yes": True, "no": False}.get(text.strip().casefold(), text)
+    if name == "area":
+        return text
+    raise InvalidInput(f"fact, {clipped(name)}", "there is no fact of that name", "Delete it.")

@@ -1,1 +1,0 @@
-"""The page as typed and what follows from it."""
