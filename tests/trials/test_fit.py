@@ -120,10 +120,11 @@ def test_yes_no_separated_is_read_with_lower_as_better() -> None:
 
 
 def test_pass_and_fail_at_several_times_is_judged_where_vials_differ_last() -> None:
-    table = [[1, 0, 0], [1, 1, 0], [1, 1, 0], [1, 1, 0], [1, 0, 0]]
-    fit = hlb.fit_trials([8, 9, 10, 11, 12], table, times=["1 h", "1 d", "1 w"])
-    assert (fit.low, fit.high) == (8.5, 11.5)
-    assert any("1 d" in f.detail for f in fit.findings)
+    # vials differ at 1 h and at 1 d; at 1 w none passes
+    table = [[0, 0, 0], [1, 0, 0], [1, 1, 0], [1, 1, 0], [1, 0, 0], [0, 0, 0]]
+    fit = hlb.fit_trials([7, 8, 9, 10, 11, 12], table, times=["1 h", "1 d", "1 w"])
+    assert (fit.low, fit.high) == (8.5, 10.5)
+    assert any("Judged at 1 d" in f.detail for f in fit.findings)
 
 
 def test_scores_at_the_end_of_the_scale_widen_the_interval_to_all_such_vials() -> None:
