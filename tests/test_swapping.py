@@ -551,7 +551,7 @@ def swaps(draw: st.DrawFn) -> tuple[Formula, dict[str, float], str]:
     return f, {gone[0]: gone[1] * draw(st.floats(0.1, 1))}, into
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(case=swaps(), objective=st.sampled_from(["least change", "fewest changes", "keep total"]))
 def test_masses_balance_and_nothing_is_worse_than_doing_nothing(
     case: tuple[Formula, dict[str, float], str], objective: str
@@ -573,7 +573,7 @@ def test_masses_balance_and_nothing_is_worse_than_doing_nothing(
         assert r.option.change_pct == 0
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(case=swaps())
 def test_limits_are_never_broken(case: tuple[Formula, dict[str, float], str]) -> None:
     f, out, into = case
@@ -586,7 +586,7 @@ def test_limits_are_never_broken(case: tuple[Formula, dict[str, float], str]) ->
             assert low - 1e-9 <= amounts(o.formula)[name] <= high + 1e-9
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(case=swaps())
 def test_a_swap_taken_back_returns_to_the_start(
     case: tuple[Formula, dict[str, float], str],

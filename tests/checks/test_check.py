@@ -287,7 +287,7 @@ KNOWN = st.builds(
 )  # fmt: skip
 
 
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 @given(st.lists(ANY, max_size=8), st.sampled_from(TYPES), KNOWN, st.booleans())
 def test_any_formula_can_be_checked(
     lines: list[Line], kind: str, facts: Facts, split: bool

@@ -79,7 +79,7 @@ def test_open_end_is_none_and_the_verdict_names_its_side() -> None:
     seed=st.integers(0, 2**20),
     noise=st.sampled_from([0.0, 0.01, 0.1, 0.3]),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_interval_is_never_narrower_than_half_a_rung_each_side(
     optimum: float, vials: int, seed: int, noise: float
 ) -> None:
@@ -181,7 +181,7 @@ def test_interval_takes_in_every_shape_within_two_units_of_aicc() -> None:
 @given(
     shift=st.floats(-5, 5), scale=st.floats(0.01, 100), order=st.permutations(list(range(7))),
 )  # fmt: skip
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_optimum_does_not_depend_on_unit_level_order_or_sign(
     shift: float, scale: float, order: list[int]
 ) -> None:
@@ -415,7 +415,7 @@ def test_decimal_commas_are_read() -> None:
     ),
     better=st.sampled_from(["higher", "lower"]),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_any_ladder_gives_a_verdict_or_a_named_error(
     rows: list[tuple[float, float]], better: str
 ) -> None:
