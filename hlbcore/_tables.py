@@ -58,6 +58,21 @@ def _word(row: Mapping[str, str], column: str, allowed: Iterable[str], file: str
     return row[column]
 
 
+def _sourced(
+    row: Mapping[str, str],
+    sources: Mapping[str, Source],
+    file: str,
+    line: int,
+    faults: list[TableError],
+) -> bool:
+    """Whether the source of a reading is known; one slip there must not hide all other figures."""
+    if row["source"] in sources:
+        return True
+    said = f"'{clipped(row['source'])}' is no key of sources.csv, so this reading is left out"
+    faults.append(TableError(file, line, "source", said))
+    return False
+
+
 _READING = ("value", "low", "high", "grade", "source", "where", "note")
 
 
@@ -67,6 +82,7 @@ def _read_readings(
     known: Iterable[str],
     sources: Mapping[str, Source],
     keys: tuple[str, ...],
+    faults: list[TableError],
 ) -> Iterator[tuple[dict[str, str], Reading]]:
     ids = set(known)
     for line, row in _rows(folder, name, (*keys, *_READING)):
@@ -77,12 +93,15 @@ def _read_readings(
             raise TableError(name, line, "value", "an HLB from 0 to 40 is wanted")
         if (low is not None and low > value) or (high is not None and high < value):
             raise TableError(name, line, "low", "low, value, high are not in rising order")
+        grade = _word(row, "grade", TABLE_GRADES, name, line)
+        if not _sourced(row, sources, name, line, faults):
+            continue
         yield (
             row,
             Reading(
                 value,
-                _word(row, "grade", TABLE_GRADES, name, line),
-                _word(row, "source", sources, name, line),
+                grade,
+                row["source"],
                 low,
                 high,
                 row["where"],
@@ -91,7 +110,9 @@ def _read_readings(
         )
 
 
-def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]:
+def read_tables(
+    folder: Path,
+) -> tuple[list[Ingredient], dict[str, Source], str, tuple[TableError, ...]]:
     """Read the tables of a folder.
 
     Parameters
@@ -102,14 +123,15 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
     Returns
     -------
     tuple
-        Ingredients with all their readings, sources by key, and a digest that changes when any
-        figure changes.
+        Ingredients with all their readings, sources by key, a digest that changes when any
+        figure changes, and what was left out: readings whose source is not known.
 
     Raises
     ------
     TableError
         With file, line and column.
     """
+    faults: list[TableError] = []
     sources: dict[str, Source] = {}
     columns: tuple[str, ...] = (
         "key", "kind", "authors", "title", "year", "publisher_or_journal", "doi_or_url",
@@ -135,11 +157,13 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
     for line, row in _rows(folder, "aliases.csv", ("alias", "id")):
         aliases[_word(row, "id", drafts, "aliases.csv", line)].append(row["alias"])
     own: dict[str, list[Reading]] = {i: [] for i in drafts}
-    for row, reading in _read_readings(folder, "emulsifier_hlb.csv", drafts, sources, ("id",)):
+    for row, reading in _read_readings(
+        folder, "emulsifier_hlb.csv", drafts, sources, ("id",), faults
+    ):
         own[row["id"]].append(reading)
     required: dict[tuple[str, str], list[Reading]] = {}
     for row, reading in _read_readings(
-        folder, "required_hlb.csv", drafts, sources, ("id", "emulsion")
+        folder, "required_hlb.csv", drafts, sources, ("id", "emulsion"), faults
     ):
         required.setdefault((row["id"], row["emulsion"]), []).append(reading)
     for line, row in _rows(folder, "required_hlb.csv", ("id", "emulsion", *_READING)):
@@ -157,12 +181,16 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
             raise TableError(
                 "properties.csv", line, "low", "low, value, high are not in rising order"
             )
-        held[_word(row, "id", drafts, "properties.csv", line)].append(
+        _word(row, "id", drafts, "properties.csv", line)
+        _word(row, "grade", TABLE_GRADES, "properties.csv", line)
+        if not _sourced(row, sources, "properties.csv", line, faults):
+            continue
+        held[row["id"]].append(
             Property(
                 row["property"],
                 row["unit"],
-                grade=_word(row, "grade", TABLE_GRADES, "properties.csv", line),
-                source=_word(row, "source", sources, "properties.csv", line),
+                grade=row["grade"],
+                source=row["source"],
                 where=row["where"],
                 note=row["note"],
                 **numbers,
@@ -182,4 +210,4 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
         )
         for i, draft in drafts.items()
     ]
-    return ingredients, sources, digest.hexdigest()[:16]
+    return ingredients, sources, digest.hexdigest()[:16], tuple(faults)
