@@ -7,6 +7,7 @@ import inspect
 import pkgutil
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -67,6 +68,13 @@ def test_every_check_of_the_list_has_a_file_of_its_own() -> None:
         c.__name__ for c in room.CHECKS
     ]
     assert sorted(c.__name__ for c in room.CHECKS) == sorted(NAMES)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_check_has_a_test_file_of_its_own(name: str) -> None:
+    own = Path(__file__).with_name(f"test_{name}.py")
+    assert own.is_file(), f"Write tests/checks/{own.name} for the check '{name}'."
+    assert re.search(rf"import.*\b{name}\b", own.read_text("utf-8"))
 
 
 @pytest.mark.parametrize("name", NAMES)
