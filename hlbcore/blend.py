@@ -9,7 +9,7 @@ import numpy as np
 
 from hlbcore import _programmes as programmes
 from hlbcore._numbers import checked, checked_word, same_unit
-from hlbcore._request import Group, Request, two_ends
+from hlbcore._request import Group, Request, total_ends
 from hlbcore.blend_results import Blend, BlendHlb
 from hlbcore.emulsifiers import (
     TRACE,
@@ -212,20 +212,6 @@ def _wanted(target: float | str | Estimate | RequiredHlb) -> tuple[Estimate, Mix
     return as_estimate(target, "target"), None
 
 
-def _total(total: float | str | tuple[float, float]) -> tuple[float, float]:
-    item = "total of the emulsifiers"
-    low, high = two_ends(total, item)
-    ends = (
-        checked(low, f"{item}, low end", above=0, unit="% of the formula"),
-        checked(high, f"{item}, high end", above=0, unit="% of the formula"),
-    )
-    if ends[0] > ends[1]:
-        raise InvalidInput(
-            item, f"the low end {ends[0]:g} lies above the high end {ends[1]:g}", "Swap the two."
-        )
-    return ends
-
-
 def solve_blend(
     emulsifiers: Emulsifiers | None,
     target: float | str | Estimate | RequiredHlb,
@@ -320,7 +306,7 @@ def solve_blend(
         held,
         wanted,
         half if role == "governs" else HLB_MAX,
-        _total(total),
+        total_ends(total),
         limits or {},
         groups,
         smallest,

@@ -9,7 +9,7 @@ from hlbcore._exchange import Exchange, Exchanged, Into, Out, exchanged, exchang
 from hlbcore._members import Member, blend_of, members, solid_pct
 from hlbcore._numbers import checked, checked_word
 from hlbcore._rebalance import Bench, base_view, settled
-from hlbcore._request import Group, two_ends
+from hlbcore._request import Group, total_ends
 from hlbcore._shifts import fat_findings, shifts
 from hlbcore._ways import OBJECTIVES, choices_of
 from hlbcore.checks import check
@@ -216,15 +216,7 @@ def _bench(
         tuple(start), (0.0, 0.0), half, _limits(limits, held, library), groups,
         checked(smallest, "smallest amount", low=0, unit="%"), prices, fill, library,
     )  # fmt: skip
-    if total is None:
-        ends = bench.usual_total()
-    else:
-        item = "total of the emulsifiers"
-        low, high = two_ends(total, item)
-        ends = (checked(low, item, above=0, unit="%"), checked(high, item, above=0, unit="%"))
-        if ends[0] > ends[1]:
-            raise InvalidInput(item, "the low end lies above the high end", "Swap the two.")
-    return replace(bench, total=ends)
+    return replace(bench, total=bench.usual_total() if total is None else total_ends(total))
 
 
 def _limits(

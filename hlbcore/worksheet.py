@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from hlbcore._fields import Fields, active_pct, percent, read_blends
 from hlbcore._numbers import checked, grams, read_range
+from hlbcore._request import total_ends
 from hlbcore.blend import solve_blend
 from hlbcore.blend_results import Blend
 from hlbcore.emulsifiers import Candidate, choose_emulsifiers, without_figure
@@ -414,7 +415,4 @@ def _pending(sheet: Sheet, errors: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def _total(text: str) -> tuple[float, float]:
-    low, high = read_range(text, "total of the emulsifiers", "% of the formula")
-    checked(low, "total of the emulsifiers", above=0, unit="% of the formula")
-    checked(high, "total of the emulsifiers", high=100, unit="% of the formula")
-    return low, high
+    return total_ends(read_range(text, "total of the emulsifiers", "% of the formula"))

@@ -149,7 +149,7 @@ POWERS = {"closest": 0, "most tolerant": 0, "cheapest": 1, "least total": 1, "fe
 
 
 @pytest.mark.parametrize("objective", OBJECTIVES)
-@given(asked=problems(), exponent=st.integers(-6, 6))
+@given(asked=problems(), exponent=st.integers(-6, 1))
 @some
 def test_the_scale_of_the_masses_does_not_matter(
     objective: str, asked: Asked, exponent: int
