@@ -321,7 +321,8 @@ def test_limits_that_cross_are_refused_with_both_numbers(app: AppTest) -> None:
 @pytest.mark.parametrize(
     ("total", "words"),
     [("0", "0 % of the formula is too small"), ("6 to 3", "lies above the high end 3. Swap"),
-     ("120", "emulsifiers: 120 % is more than the whole formula"), ("5 g", "'5 g' is not in % of the formula")],
+     ("120", "emulsifiers: 120 % is more than the whole formula"),
+     ("5 g", "'5 g' is not in % of the formula")],
     ids=["zero", "crossed", "over 100", "grams"],
 )  # fmt: skip
 def test_a_total_that_cannot_be_used_says_why(app: AppTest, total: str, words: str) -> None:
