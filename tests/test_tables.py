@@ -1,12 +1,15 @@
 from __future__ import annotations
 
+import csv
+import io
+import shutil
 from pathlib import Path
 
 import pytest
 
-from hlbcore import OwnReading, TableError
-from hlbcore._tables import read_tables
-from hlbcore.library import _library, _with_own
+from hlbcore import OwnReading, TableError, load_library
+from hlbcore._tables import ORDER, read_tables, sort_tables
+from hlbcore.library import _library, _with_own, data_folder
 
 GOOD = {
     "ingredients.csv": (
@@ -149,3 +152,45 @@ def test_file_that_is_not_utf8_is_a_reading_error(tmp_path: Path) -> None:
     )
     with pytest.raises(TableError, match=r"aliases\.csv, line \d+, column 'all': "):
         read_tables(folder)
+
+
+# --- putting rows in order
+
+
+def shuffled(folder: Path) -> Path:
+    """The real tables, each with its first row moved to the end."""
+    shutil.copytree(data_folder(), folder)
+    for table in ORDER:
+        path = folder / f"{table}.csv"
+        head, *rows = csv.reader(io.StringIO(path.read_text("utf-8")))
+        with path.open("w", encoding="utf-8", newline="") as handle:
+            csv.writer(handle).writerows([head, *rows[1:], rows[0]])
+    return folder
+
+
+def test_sorting_brings_every_table_back_in_order(tmp_path: Path) -> None:
+    folder = shuffled(tmp_path / "data")
+    assert sort_tables(folder) == tuple(f"{table}.csv" for table in ORDER)
+    for table in ORDER:
+        real = (data_folder() / f"{table}.csv").read_text("utf-8").splitlines()
+        mine = (folder / f"{table}.csv").read_text("utf-8").splitlines()
+        assert sorted(mine) == sorted(real), table
+        if table in ("ingredients", "preservatives", "sources"):  # no two rows of one key
+            assert mine == real
+    assert sort_tables(folder) == ()
+    assert _library(*read_tables(folder)).oil("beeswax") == load_library().oil("beeswax")
+
+
+def test_sorting_leaves_tables_in_order_alone(tmp_path: Path) -> None:
+    shutil.copytree(data_folder(), tmp_path / "data")
+    assert sort_tables(tmp_path / "data") == ()
+
+
+def test_sorting_refuses_a_row_with_a_cell_too_many(tmp_path: Path) -> None:
+    shutil.copytree(data_folder(), tmp_path / "data")
+    path = tmp_path / "data" / "aliases.csv"
+    text = path.read_text("utf-8") + "a,b,c\n"
+    path.write_text(text, "utf-8")
+    with pytest.raises(TableError, match=r"aliases\.csv, line \d+.*number of cells is wrong"):
+        sort_tables(tmp_path / "data")
+    assert path.read_text("utf-8") == text
