@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from hlbcore._numbers import checked, grams, read_range
 from hlbcore.blending.candidates import Candidate, choose_emulsifiers, without_figure
+from hlbcore.blending.request import total_ends
 from hlbcore.blending.results import Blend
 from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.verdict import SupplierRate, judge
@@ -408,7 +409,4 @@ def _pending(sheet: Sheet, errors: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def _total(text: str) -> tuple[float, float]:
-    low, high = read_range(text, "total of the emulsifiers", "% of the formula")
-    checked(low, "total of the emulsifiers", above=0, unit="% of the formula")
-    checked(high, "total of the emulsifiers", high=100, unit="% of the formula")
-    return low, high
+    return total_ends(read_range(text, "total of the emulsifiers", "% of the formula"))

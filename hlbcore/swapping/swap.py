@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from hlbcore._numbers import checked, checked_word
 from hlbcore.blending.dose import dose_finding
-from hlbcore.blending.request import Group, two_ends
+from hlbcore.blending.request import Group, total_ends
 from hlbcore.checks import check
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
@@ -233,15 +233,7 @@ def _bench(
         fill,
         library,
     )
-    if total is None:
-        ends = bench.usual_total()
-    else:
-        item = "total of the emulsifiers"
-        low, high = two_ends(total, item)
-        ends = (checked(low, item, above=0, unit="%"), checked(high, item, above=0, unit="%"))
-        if ends[0] > ends[1]:
-            raise InvalidInput(item, "the low end lies above the high end", "Swap the two.")
-    return replace(bench, total=ends)
+    return replace(bench, total=bench.usual_total() if total is None else total_ends(total))
 
 
 def _limits(
