@@ -5,7 +5,9 @@ from __future__ import annotations
 import streamlit as st
 from bar import bar
 from keeping import follow_address
-from parts import LOOK
+from parts import LOOK, plain
+
+import hlbcore as hlb
 
 st.set_page_config(page_title="Oils and emulsifiers", page_icon="💧", layout="wide")
 st.html(LOOK)
@@ -22,6 +24,13 @@ page = st.navigation(
     ],
     position="top",
 )
+try:
+    left_out = hlb.load_library().faults
+except hlb.TableError as error:
+    st.error(plain(f"The tables cannot be read: {error}. Mend that row, or install again."))
+    st.stop()
 follow_address()
 bar()
+for fault in left_out:
+    st.warning(plain(f"{fault}."))
 page.run()

@@ -1,14 +1,19 @@
-"""``python -m hlbcore tables``: what the tables hold, by grade and source."""
+"""``python -m hlbcore tables``: what the tables hold, by grade and source.
+
+``python -m hlbcore tables --sort`` puts their rows in order.
+"""
 
 from __future__ import annotations
 
 import sys
 from collections import Counter
 
+from hlbcore._tables import sort_tables
+from hlbcore.errors import TableError
 from hlbcore.estimate import TABLE_GRADES, Reading
-from hlbcore.library import Library, load_library
+from hlbcore.library import Library, data_folder, load_library
 
-USAGE = "Use: python -m hlbcore tables"
+USAGE = "Use: python -m hlbcore tables [--sort]"
 
 
 def tables_report(library: Library) -> str:
@@ -64,8 +69,16 @@ def main(arguments: list[str]) -> int:
     Returns
     -------
     int
-        0, or 2 where the command is not known.
+        0, 1 where a table cannot be read, or 2 where the command is not known.
     """
+    if arguments == ["tables", "--sort"]:
+        try:
+            changed = sort_tables(data_folder())
+        except TableError as error:
+            print(error, file=sys.stderr)
+            return 1
+        print(f"Sorted: {', '.join(changed)}" if changed else "All tables stand in order.")
+        return 0
     if arguments != ["tables"]:
         print(USAGE, file=sys.stderr)
         return 2

@@ -207,6 +207,14 @@ def checked(
     return number
 
 
+def checked_dose(value: SupportsFloat | str | None, item: str, whole: str = "formula") -> float:
+    """Emulsifiers as a part of the whole, so never more than all of it. [% of the whole]"""
+    dose = checked(value, item, above=0, unit=f"% of the {whole}")
+    if dose > 100 + 1e-9:  # sums of all lines may end a little above
+        raise InvalidInput(item, f"{dose:g} % is more than the whole {whole}", "Enter at most 100 %.")
+    return dose
+
+
 def checked_word(value: str, allowed: tuple[str, ...], item: str) -> str:
     """Return the word if it is allowed, folded to the spelling of the list."""
     for word in allowed:

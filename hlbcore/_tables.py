@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import hashlib
+import io
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
@@ -49,11 +50,63 @@ def _word(row: Mapping[str, str], column: str, allowed: Iterable[str], file: str
     return row[column]
 
 
+def _sourced(
+    row: Mapping[str, str], sources: Mapping[str, Source], file: str, line: int, faults: list[TableError]
+) -> bool:
+    """Whether the source of a reading is known; one slip there must not hide all other figures."""
+    if row["source"] in sources:
+        return True
+    said = f"'{clipped(row['source'])}' is no key of sources.csv, so this reading is left out"
+    faults.append(TableError(file, line, "source", said))
+    return False
+
+
+ORDER = {
+    "ingredients": ("id",),
+    "aliases": ("id",),
+    "emulsifier_hlb": ("id", "source"),
+    "required_hlb": ("id", "source"),
+    "properties": ("id", "property", "source"),
+    "preservatives": ("id",),
+    "sources": ("key",),
+}
+"""Columns by which the rows of each table stand."""
+
+
+def sort_tables(folder: Path) -> tuple[str, ...]:
+    """Put the rows of every table of `ORDER` in order; the names of the files that changed."""
+    changed = []
+    for table, columns in ORDER.items():
+        path = folder / f"{table}.csv"
+        before = path.read_bytes()
+        reader = csv.reader(io.StringIO(before.decode("utf-8-sig"), newline=""), strict=True)
+        head = next(reader)
+        rows = []
+        for row in reader:
+            if len(row) != len(head):
+                raise TableError(path.name, reader.line_num, "all", "the number of cells is wrong")
+            rows.append(row)
+        places = [head.index(c) for c in columns]
+        rows.sort(key=lambda row, places=places: [row[n] for n in places])  # type: ignore[misc]
+        text = io.StringIO()
+        csv.writer(text, lineterminator="\n").writerows([head, *rows])
+        after = text.getvalue().encode()
+        if after != before:
+            path.write_bytes(after)
+            changed.append(path.name)
+    return tuple(changed)
+
+
 _READING = ("value", "low", "high", "grade", "source", "where", "note")
 
 
 def _read_readings(
-    folder: Path, name: str, known: Iterable[str], sources: Mapping[str, Source], keys: tuple[str, ...]
+    folder: Path,
+    name: str,
+    known: Iterable[str],
+    sources: Mapping[str, Source],
+    keys: tuple[str, ...],
+    faults: list[TableError],
 ) -> Iterator[tuple[dict[str, str], Reading]]:
     ids = set(known)
     for line, row in _rows(folder, name, (*keys, *_READING)):
@@ -64,21 +117,13 @@ def _read_readings(
             raise TableError(name, line, "value", "an HLB from 0 to 40 is wanted")
         if (low is not None and low > value) or (high is not None and high < value):
             raise TableError(name, line, "low", "low, value, high are not in rising order")
-        yield (
-            row,
-            Reading(
-                value,
-                _word(row, "grade", TABLE_GRADES, name, line),
-                _word(row, "source", sources, name, line),
-                low,
-                high,
-                row["where"],
-                row["note"],
-            ),
-        )
+        grade = _word(row, "grade", TABLE_GRADES, name, line)
+        if not _sourced(row, sources, name, line, faults):
+            continue
+        yield (row, Reading(value, grade, row["source"], low, high, row["where"], row["note"]))
 
 
-def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]:
+def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str, tuple[TableError, ...]]:
     """Read the tables of a folder.
 
     Parameters
@@ -89,14 +134,15 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
     Returns
     -------
     tuple
-        Ingredients with all their readings, sources by key, and a digest that changes when any
-        figure changes.
+        Ingredients with all their readings, sources by key, a digest that changes when any
+        figure changes, and what was left out: readings whose source is not known.
 
     Raises
     ------
     TableError
         With file, line and column.
     """
+    faults: list[TableError] = []
     sources: dict[str, Source] = {}
     columns: tuple[str, ...] = (
         "key",
@@ -140,10 +186,12 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
     for line, row in _rows(folder, "aliases.csv", ("alias", "id")):
         aliases[_word(row, "id", drafts, "aliases.csv", line)].append(row["alias"])
     own: dict[str, list[Reading]] = {i: [] for i in drafts}
-    for row, reading in _read_readings(folder, "emulsifier_hlb.csv", drafts, sources, ("id",)):
+    for row, reading in _read_readings(folder, "emulsifier_hlb.csv", drafts, sources, ("id",), faults):
         own[row["id"]].append(reading)
     required: dict[tuple[str, str], list[Reading]] = {}
-    for row, reading in _read_readings(folder, "required_hlb.csv", drafts, sources, ("id", "emulsion")):
+    for row, reading in _read_readings(
+        folder, "required_hlb.csv", drafts, sources, ("id", "emulsion"), faults
+    ):
         required.setdefault((row["id"], row["emulsion"]), []).append(reading)
     for line, row in _rows(folder, "required_hlb.csv", ("id", "emulsion", *_READING)):
         _word(row, "emulsion", EMULSIONS, "required_hlb.csv", line)
@@ -168,12 +216,16 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
         rising = [n for c in ("low", "value", "high") if (n := numbers[c]) is not None]
         if rising != sorted(rising):
             raise TableError("properties.csv", line, "low", "low, value, high are not in rising order")
-        held[_word(row, "id", drafts, "properties.csv", line)].append(
+        _word(row, "id", drafts, "properties.csv", line)
+        _word(row, "grade", TABLE_GRADES, "properties.csv", line)
+        if not _sourced(row, sources, "properties.csv", line, faults):
+            continue
+        held[row["id"]].append(
             Property(
                 row["property"],
                 row["unit"],
-                grade=_word(row, "grade", TABLE_GRADES, "properties.csv", line),
-                source=_word(row, "source", sources, "properties.csv", line),
+                grade=row["grade"],
+                source=row["source"],
                 where=row["where"],
                 note=row["note"],
                 **numbers,
@@ -193,4 +245,4 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
         )
         for i, draft in drafts.items()
     ]
-    return ingredients, sources, digest.hexdigest()[:16]
+    return ingredients, sources, digest.hexdigest()[:16], tuple(faults)

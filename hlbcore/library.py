@@ -12,7 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from hlbcore._tables import read_tables
-from hlbcore.errors import MissingValue, UnknownIngredient
+from hlbcore.errors import MissingValue, TableError, UnknownIngredient
 from hlbcore.estimate import Estimate
 from hlbcore.ingredients import NAME_MAX, Ingredient, OwnIngredient, OwnReading, Source, fold
 
@@ -42,12 +42,15 @@ class Library:
         By key.
     digest : str
         Changes when any figure changes; saved results carry it.
+    faults : tuple of TableError
+        Rows of the tables that were left out, and why.
     """
 
     ingredients: Mapping[str, Ingredient]
     sources: Mapping[str, Source]
     digest: str
     names: Mapping[str, str] = field(repr=False, default_factory=dict)
+    faults: tuple[TableError, ...] = ()
     _near: dict[frozenset[str], dict[str, tuple[str, ...]]] = field(
         repr=False, init=False, default_factory=dict
     )
@@ -325,7 +328,12 @@ def data_folder() -> Path:
     raise FileNotFoundError(f"No tables beside {here}: install the package again.")
 
 
-def _library(ingredients: Iterable[Ingredient], sources: Mapping[str, Source], digest: str) -> Library:
+def _library(
+    ingredients: Iterable[Ingredient],
+    sources: Mapping[str, Source],
+    digest: str,
+    faults: tuple[TableError, ...] = (),
+) -> Library:
     ordered = {i.id: i for i in sorted(ingredients, key=lambda i: i.id)}
     names: dict[str, str] = {}
     # names of one ingredient win in this order: ids, then aliases, then common names, then INCI
@@ -335,7 +343,7 @@ def _library(ingredients: Iterable[Ingredient], sources: Mapping[str, Source], d
                 if name:
                     names.setdefault(fold(name), ingredient.id)
     return Library(
-        MappingProxyType(ordered), MappingProxyType(dict(sources)), digest, MappingProxyType(names)
+        MappingProxyType(ordered), MappingProxyType(dict(sources)), digest, MappingProxyType(names), faults
     )
 
 
@@ -381,7 +389,11 @@ def _with_own(library: Library, *overlay: OwnReading | OwnIngredient) -> Library
                 names.setdefault(fold(name), key)
     digest = hashlib.sha256(f"{library.digest}{added!r}{readings!r}".encode()).hexdigest()[:16]
     return Library(
-        MappingProxyType(dict(sorted(ingredients.items()))), library.sources, digest, MappingProxyType(names)
+        MappingProxyType(dict(sorted(ingredients.items()))),
+        library.sources,
+        digest,
+        MappingProxyType(names),
+        library.faults,
     )
 
 

@@ -1,11 +1,18 @@
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 
 import pytest
+from hypothesis import settings
 
 from hlbcore import Ingredient, Library, Reading, load_library
 from hlbcore.library import _library
+
+# a busy machine is slow, and no test is about time; HYPOTHESIS_PROFILE=long looks further
+settings.register_profile("hlbcore", deadline=None)
+settings.register_profile("long", deadline=None, max_examples=300)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "hlbcore"))
 
 INVENTED = (
     Ingredient(

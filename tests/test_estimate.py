@@ -283,7 +283,7 @@ def test_share_agrees_with_numeric_integration(target: Estimate, blend: Estimate
     )
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(ESTIMATES, ESTIMATES, WIDTHS)
 def test_share_agrees_with_numeric_integration_everywhere(
     target: Estimate, blend: Estimate, w: float

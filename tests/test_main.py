@@ -1,14 +1,18 @@
 from __future__ import annotations
 
 import re
+import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from hlbcore import Library
+from hlbcore import __main__ as command
 from hlbcore.__main__ import USAGE, main, tables_report
 from hlbcore.ingredients import Source
+from hlbcore.library import data_folder
 
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -28,13 +32,43 @@ def test_tables_prints_the_report(library: Library) -> None:
     assert found.stdout == tables_report(library) + "\n"
 
 
-@pytest.mark.parametrize("arguments", [[], ["table"], ["tables", "x"], ["--help"], ["TABLES"]])
+@pytest.mark.parametrize(
+    "arguments", [[], ["table"], ["tables", "x"], ["tables", "--sort", "x"], ["--help"], ["TABLES"]]
+)
 def test_other_arguments_bring_the_usage_and_2(
     arguments: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(arguments) == 2
     printed = capsys.readouterr()
     assert (printed.out, printed.err) == ("", USAGE + "\n")
+
+
+def test_sorting_says_what_it_did(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "data"
+    shutil.copytree(data_folder(), folder)
+    monkeypatch.setattr(command, "data_folder", lambda: folder)
+    path = folder / "sources.csv"
+    head, first, second, *rest = path.read_text("utf-8").splitlines(keepends=True)
+    path.write_text("".join([head, second, first, *rest]), "utf-8")
+    said = []
+    for _ in range(2):
+        assert main(["tables", "--sort"]) == 0
+        said.append(capsys.readouterr().out)
+    assert said == ["Sorted: sources.csv\n", "All tables stand in order.\n"]
+
+
+def test_a_table_that_cannot_be_sorted_is_named_and_brings_1(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "data"
+    shutil.copytree(data_folder(), folder)
+    monkeypatch.setattr(command, "data_folder", lambda: folder)
+    with (folder / "sources.csv").open("a", encoding="utf-8") as handle:
+        handle.write("x\n")
+    assert main(["tables", "--sort"]) == 1
+    assert capsys.readouterr().err.startswith("sources.csv, line ")
 
 
 def test_exit_status_reaches_the_shell() -> None:

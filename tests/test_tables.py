@@ -1,12 +1,15 @@
 from __future__ import annotations
 
+import csv
+import io
+import shutil
 from pathlib import Path
 
 import pytest
 
-from hlbcore import TableError
-from hlbcore._tables import read_tables
-from hlbcore.library import _library
+from hlbcore import OwnReading, TableError, load_library
+from hlbcore._tables import ORDER, read_tables, sort_tables
+from hlbcore.library import _library, _with_own, data_folder
 
 GOOD = {
     "ingredients.csv": (
@@ -74,7 +77,6 @@ def test_digest_changes_with_any_figure(tmp_path: Path) -> None:
         ("required_hlb", "w/o,4,,,pub", "w/o,4,x,,pub", 3, "low", "'x' is not a number"),
         ("required_hlb", "alpha_oil,w/o", "alpha_oli,w/o", 3, "id", "'alpha_oli' is not known"),
         ("required_hlb", "alpha_oil,w/o", "alpha_oil,wo", 3, "emulsion", "'wo' is not known"),
-        ("required_hlb", "a_2000", "b_2000", 2, "source", "'b_2000' is not known"),
         ("required_hlb", "published", "guess", 2, "grade", "'guess' is not known"),
         ("required_hlb", "table 1,", "table 1", 2, "all", "the number of cells is wrong"),
         ("required_hlb", "table 1,", "table 1,,", 2, "all", "the number of cells is wrong"),
@@ -86,7 +88,6 @@ def test_digest_changes_with_any_figure(tmp_path: Path) -> None:
         ("ingredients", "liquid,no", "liquid,maybe", 3, "peg_based", "'maybe' is not known"),
         ("aliases", "alpha_oil", "omega_oil", 2, "id", "'omega_oil' is not known"),
         ("properties", "0.92", "heavy", 2, "value", "'heavy' is not a number"),
-        ("properties", "a_2000", "b_2000", 2, "source", "'b_2000' is not known"),
         ("sources", "paper", "rumour", 2, "kind", "'rumour' is not known"),
     ],
 )
@@ -98,6 +99,28 @@ def test_reading_error_names_file_line_and_column(
     error = caught.value
     assert (error.file, error.line, error.column) == (f"{table}.csv", line, column)
     assert problem in error.problem
+
+
+@pytest.mark.parametrize("table", ["required_hlb", "emulsifier_hlb", "properties"])
+def test_a_reading_of_an_unknown_source_is_left_out_and_named(tmp_path: Path, table: str) -> None:
+    held = _library(*read_tables(write(tmp_path, **{table: ("a_2000", "b_2000")})))
+    assert [str(f) for f in held.faults] == [
+        f"{table}.csv, line 2, column 'source': 'b_2000' is no key of sources.csv, so this "
+        "reading is left out"
+    ]
+    alpha, delta = held.find("alpha oil"), held.find("delta ester")
+    kept = {
+        "required_hlb": len(alpha.ow_readings),
+        "emulsifier_hlb": len(delta.hlb_readings),
+        "properties": len(alpha.properties),
+    }
+    assert kept == {name: int(name != table) for name in kept}
+    assert [r.value for r in alpha.wo_readings] == [4]
+
+
+def test_what_was_left_out_stays_named_under_own_figures(tmp_path: Path) -> None:
+    held = _library(*read_tables(write(tmp_path, required_hlb=("a_2000", "b_2000"))))
+    assert _with_own(held, OwnReading("alpha oil", 8.0)).faults == held.faults
 
 
 def test_source_key_that_stands_twice_is_refused(tmp_path: Path) -> None:
@@ -126,3 +149,45 @@ def test_file_that_is_not_utf8_is_a_reading_error(tmp_path: Path) -> None:
     (folder / "aliases.csv").write_bytes(b"alias,id\n" + "karité".encode("latin-1") + b",alpha_oil\n")
     with pytest.raises(TableError, match=r"aliases\.csv, line \d+, column 'all': "):
         read_tables(folder)
+
+
+# --- putting rows in order
+
+
+def shuffled(folder: Path) -> Path:
+    """The real tables, each with its first row moved to the end."""
+    shutil.copytree(data_folder(), folder)
+    for table in ORDER:
+        path = folder / f"{table}.csv"
+        head, *rows = csv.reader(io.StringIO(path.read_text("utf-8")))
+        with path.open("w", encoding="utf-8", newline="") as handle:
+            csv.writer(handle).writerows([head, *rows[1:], rows[0]])
+    return folder
+
+
+def test_sorting_brings_every_table_back_in_order(tmp_path: Path) -> None:
+    folder = shuffled(tmp_path / "data")
+    assert sort_tables(folder) == tuple(f"{table}.csv" for table in ORDER)
+    for table in ORDER:
+        real = (data_folder() / f"{table}.csv").read_text("utf-8").splitlines()
+        mine = (folder / f"{table}.csv").read_text("utf-8").splitlines()
+        assert sorted(mine) == sorted(real), table
+        if table in ("ingredients", "preservatives", "sources"):  # no two rows of one key
+            assert mine == real
+    assert sort_tables(folder) == ()
+    assert _library(*read_tables(folder)).oil("beeswax") == load_library().oil("beeswax")
+
+
+def test_sorting_leaves_tables_in_order_alone(tmp_path: Path) -> None:
+    shutil.copytree(data_folder(), tmp_path / "data")
+    assert sort_tables(tmp_path / "data") == ()
+
+
+def test_sorting_refuses_a_row_with_a_cell_too_many(tmp_path: Path) -> None:
+    shutil.copytree(data_folder(), tmp_path / "data")
+    path = tmp_path / "data" / "aliases.csv"
+    text = path.read_text("utf-8") + "a,b,c\n"
+    path.write_text(text, "utf-8")
+    with pytest.raises(TableError, match=r"aliases\.csv, line \d+.*number of cells is wrong"):
+        sort_tables(tmp_path / "data")
+    assert path.read_text("utf-8") == text

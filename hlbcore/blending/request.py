@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from hlbcore._numbers import checked
+from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending import programmes
 from hlbcore.blending.candidates import Candidate, openers
 from hlbcore.blending.dose import Coverage
@@ -31,6 +31,18 @@ def two_ends(pair: object, item: str, *, single_low: object = None) -> tuple[Any
             item, f"{len(pair)} figures stand where two are wanted", "Give a low and a high end."
         )
     return pair[0], pair[1]
+
+
+def total_ends(total: object, item: str = "total of the emulsifiers") -> tuple[float, float]:
+    """Low and high end of all emulsifiers together, as every solver takes them. [% of formula]"""
+    low, high = two_ends(total, item)
+    names = ("", "") if low == high else (", low end", ", high end")
+    ends = checked_dose(low, item + names[0]), checked_dose(high, item + names[1])
+    if ends[0] > ends[1]:
+        raise InvalidInput(
+            item, f"the low end {ends[0]:g} lies above the high end {ends[1]:g}", "Swap the two."
+        )
+    return ends
 
 
 @dataclass(frozen=True, slots=True)

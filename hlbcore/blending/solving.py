@@ -19,7 +19,7 @@ from hlbcore.blending.candidates import (
     openers,
 )
 from hlbcore.blending.dose import Coverage
-from hlbcore.blending.request import Group, Request, two_ends
+from hlbcore.blending.request import Group, Request, total_ends
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.counting.counted import Counted
 from hlbcore.counting.required import RequiredHlb
@@ -256,20 +256,6 @@ def _wanted(target: float | str | Estimate | RequiredHlb) -> tuple[Estimate, Mix
     return as_estimate(target, "target"), None
 
 
-def _total(total: float | str | tuple[float, float]) -> tuple[float, float]:
-    item = "total of the emulsifiers"
-    low, high = two_ends(total, item)
-    ends = (
-        checked(low, f"{item}, low end", above=0, unit="% of the formula"),
-        checked(high, f"{item}, high end", above=0, unit="% of the formula"),
-    )
-    if ends[0] > ends[1]:
-        raise InvalidInput(
-            item, f"the low end {ends[0]:g} lies above the high end {ends[1]:g}", "Swap the two."
-        )
-    return ends
-
-
 def solve_blend(
     emulsifiers: Emulsifiers | None,
     target: float | str | Estimate | RequiredHlb,
@@ -364,7 +350,7 @@ def solve_blend(
         held,
         wanted,
         half if role == "governs" else HLB_MAX,
-        _total(total),
+        total_ends(total),
         limits or {},
         groups,
         smallest,

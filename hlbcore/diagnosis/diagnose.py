@@ -26,12 +26,6 @@ DIAGNOSIS_COLUMNS = {
 }
 """Columns of `Diagnosis.table` with their meaning; also the fields of `Cause`."""
 
-RANKING = (
-    "Causes whose figure in this formula points at them come first; within each group the order "
-    "is that of the trade."
-)
-"""How causes are ranked. Our convention."""
-
 
 @dataclass(frozen=True, slots=True)
 class Cause:
@@ -81,7 +75,8 @@ class Diagnosis:
     formula : str
         Name of the formula.
     causes : tuple of Cause
-        In the order of `RANKING`; causes that cannot apply are left out.
+        Causes whose figure in this formula points at them come first, each group in the order of
+        the trade (our convention); causes that cannot apply are left out.
     """
 
     symptom: str

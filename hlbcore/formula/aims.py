@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from hlbcore._numbers import checked, checked_word, read_range
+from hlbcore._numbers import checked_dose, checked_word, read_range
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import HLB_MAX
 from hlbcore.formula.fields import mass_reader, number_reader, typed
@@ -27,8 +27,8 @@ def read_dose(text: str) -> tuple[float, float]:
     """All emulsifiers together: a number or a range. [% of formula]"""
     item = "total of the emulsifiers"
     low, high = read_range(text, item, "% of the formula")
-    checked(low, item, above=0, unit="% of the formula")
-    checked(high, item, high=100, unit="% of the formula")
+    checked_dose(low, item)
+    checked_dose(high, item)
     return low, high
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from hlbcore._numbers import checked
+from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending.candidates import GAP_LEAST, GAP_MOST, NONIONIC_MOST, Candidate, mark
 from hlbcore.blending.dose import SEEN_HIGH, SEEN_LOW
 from hlbcore.blending.solving import split_pair
@@ -229,7 +229,7 @@ def loading_ladder(
         n = whole_number(steps, "steps", 2, STEPS_MOST)
         wanted = [float(d) * shared.oil_pct / 100 for d in np.geomspace(SEEN_LOW, SEEN_HIGH, n)]
     else:
-        wanted = rising(doses_pct, "dose", 100.0)
+        wanted = rising([checked_dose(d, "dose", "vial") for d in doses_pct], "dose", 100.0)
     weighed = []
     for dose in wanted:
         room(shared, dose)
@@ -251,10 +251,6 @@ def loading_ladder(
 
 
 def _dose(pct: float | str | None, shared: Bench) -> float:
-    dose = (
-        sum(DOSE_OF_OIL) / 200 * shared.oil_pct
-        if pct is None
-        else checked(pct, "emulsifier", above=0, high=100, unit="% of the vial")
-    )
+    dose = sum(DOSE_OF_OIL) / 200 * shared.oil_pct if pct is None else checked_dose(pct, "emulsifier", "vial")
     room(shared, dose)
     return dose

@@ -33,7 +33,9 @@ class TrialFit:
     Parameters
     ----------
     outcome : str
-        One of ``verdicts.OUTCOMES``.
+        ``clear optimum``, ``edge`` (the optimum lies at or beyond an end, or that end is open),
+        ``band``, ``all good``, ``all bad``, ``all alike``, ``two peaks``, ``too noisy`` or
+        ``too few``.
     verdict : str
         The outcome as a sentence with what to do.
     optimum : float or None

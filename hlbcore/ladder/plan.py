@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from hlbcore._numbers import checked
+from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending.candidates import Candidate, choose_emulsifiers, openers
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import RequiredHlb
@@ -332,7 +332,7 @@ def _dose(pct: float | str | None, oil_pct: float) -> tuple[float, list[Finding]
     low, high = DOSE_OF_OIL
     if pct is None:
         return (low + high) / 200 * oil_pct, []
-    dose = checked(pct, "emulsifier", above=0, high=100, unit="% of the vial")
+    dose = checked_dose(pct, "emulsifier", "vial")
     of_oil = 100 * dose / oil_pct
     if low - 1e-9 <= of_oil <= high + 1e-9:
         return dose, []

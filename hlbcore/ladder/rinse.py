@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from hlbcore._numbers import checked
+from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending.candidates import GAP_LEAST, SOLUBILITY, choose_emulsifiers
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.errors import InvalidInput
@@ -135,7 +135,11 @@ def rinse_ladder(
         rungs = list(dict.fromkeys(round(float(t), 9) for t in np.linspace(start, top, 3)))
     else:
         rungs = rising(hlbs, "HLB", HLB_MAX)
-    doses = _usual_doses(kind) if doses_pct is None else rising(doses_pct, "dose", 99.0)
+    doses = (
+        _usual_doses(kind)
+        if doses_pct is None
+        else rising([checked_dose(d, "dose", "jar") for d in doses_pct], "dose", 99.0)
+    )
     weighed: list[Weighed] = [(shared.weigh(shared.split(t, dose), t), t) for t in rungs for dose in doses]
     texts = tuple(
         t.format(parts=parts, base=sample, water=round(parts * sample, 6)) for t in RINSE_TO_OBSERVE

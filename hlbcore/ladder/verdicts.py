@@ -11,19 +11,6 @@ from scipy.optimize import isotonic_regression
 from hlbcore.estimate import HLB_MAX
 from hlbcore.ladder.curves import SHAPES, Array, Curve, Points, slope
 
-OUTCOMES = (
-    "clear optimum",
-    "edge",
-    "band",
-    "all good",
-    "all bad",
-    "all alike",
-    "two peaks",
-    "too noisy",
-    "too few",
-)
-"""What a ladder can say. `edge`: the optimum lies at or beyond an end, or that end is open."""
-
 GOOD_SHARE, BAD_SHARE = 0.8, 0.2
 """All readings in the top fifth of the scale are all good, in the bottom fifth all bad. [-]
 Our convention."""
@@ -50,7 +37,7 @@ class Saying:
     Parameters
     ----------
     outcome : str
-        One of `OUTCOMES`.
+        As in `TrialFit`.
     verdict : str
         The sentence.
     """

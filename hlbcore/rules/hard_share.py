@@ -134,11 +134,6 @@ class HardDifference:
         return self.formula.of_fat_pct - self.reference.of_fat_pct
 
     @property
-    def points_of_jar(self) -> float:
-        """The formula less the reference. [points of % of formula]"""
-        return self.formula.of_jar_pct - self.reference.of_jar_pct
-
-    @property
     def text(self) -> str:
         """The difference in words."""
         points = self.points_of_fat

@@ -24,13 +24,10 @@ class Spoonful:
 
     Parameters
     ----------
-    volume_ml : float
-        Volume of a level spoon. [mL]
     low_g, high_g : float
         Least and greatest mass. [g]
     """
 
-    volume_ml: float
     low_g: float
     high_g: float
 
@@ -98,7 +95,7 @@ def spoon_grams(
     volume = checked(spoons, "spoons", above=0) * checked(spoon_ml, "spoon", above=0, unit="mL")
     low = checked(density_low, "bulk density", above=0, unit="g/mL")
     high = checked(density_high, "bulk density", low=low, high=25, unit="g/mL")
-    return Spoonful(volume, volume * low, volume * high)
+    return Spoonful(volume * low, volume * high)
 
 
 def spoons_for(grams: float, *, spoon_ml: float = TEASPOON_ML) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from hlbcore._numbers import checked, checked_word
 from hlbcore.blending.dose import dose_finding
-from hlbcore.blending.request import Group, two_ends
+from hlbcore.blending.request import Group, total_ends
 from hlbcore.blending.work_out import limits_of, work_out
 from hlbcore.blending.worked import Worked
 from hlbcore.checks import check
@@ -236,18 +236,12 @@ def _bench(
         library,
     )
     if total is not None:
-        item = "total of the emulsifiers"
-        low, high = two_ends(total, item)
-        ends = (checked(low, item, above=0, unit="%"), checked(high, item, above=0, unit="%"))
-        if ends[0] > ends[1]:
-            raise InvalidInput(item, "the low end lies above the high end", "Swap the two.")
-    elif aims.dose.value is not None:
-        # what was asked for, widened to the present total
-        now = before.emulsifier_pct or aims.dose.value[0]
-        ends = (min(aims.dose.value[0], now), max(aims.dose.value[1], now))
-    else:
-        ends = bench.usual_total()
-    return replace(bench, total=ends)
+        return replace(bench, total=total_ends(total))
+    if aims.dose.value is None:
+        return replace(bench, total=bench.usual_total())
+    # what was asked for, widened to the present total
+    now = before.emulsifier_pct or aims.dose.value[0]
+    return replace(bench, total=(min(aims.dose.value[0], now), max(aims.dose.value[1], now)))
 
 
 def _limits(

@@ -320,7 +320,7 @@ def test_limits_that_cross_are_refused_with_both_numbers(app: AppTest) -> None:
     [
         ("0", "0 % of the formula is too small"),
         ("6 to 3", "lies above the high end 3. Swap"),
-        ("120", "is out of range. Enter 100 %"),
+        ("120", "emulsifiers: 120 % is more than the whole formula"),
         ("5 g", "'5 g' is not in % of the formula"),
     ],
     ids=["zero", "crossed", "over 100", "grams"],

@@ -7,6 +7,7 @@ import inspect
 import pkgutil
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -55,6 +56,13 @@ def test_every_file_is_a_check_that_is_listed_once(name: str) -> None:
 def test_every_check_of_the_list_has_a_file_of_its_own() -> None:
     assert [c.__module__.rpartition(".")[2] for c in room.CHECKS] == [c.__name__ for c in room.CHECKS]
     assert sorted(c.__name__ for c in room.CHECKS) == sorted(NAMES)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_check_has_a_test_file_of_its_own(name: str) -> None:
+    own = Path(__file__).with_name(f"test_{name}.py")
+    assert own.is_file(), f"Write tests/checks/{own.name} for the check '{name}'."
+    assert re.search(rf"import.*\b{name}\b", own.read_text("utf-8"))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -308,7 +316,7 @@ KNOWN = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 @given(st.lists(ANY, max_size=8), st.sampled_from(TYPES), KNOWN, st.booleans())
 def test_any_formula_can_be_checked(lines: list[Line], kind: str, facts: Facts, split: bool) -> None:
     portions = (Portion("a", 50), Portion("b", 50)) if split else ()

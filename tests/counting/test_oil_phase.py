@@ -591,7 +591,7 @@ def test_inputs_are_not_changed(tiny_library: Library) -> None:
     assert (phase, values) == ({"alpha oil": 1, "first oil": "2"}, {"alpha oil": 9})
 
 
-@pytest.mark.parametrize(("window", "level"), [(4.2, "caution"), (4.3, "note")])
+@pytest.mark.parametrize(("window", "level"), [(4.2, "caution"), (4.25, "note"), (4.3, "note")])
 def test_remark_on_two_sides_turns_at_the_window(tiny_library: Library, window: float, level: str) -> None:
     # 10.75 as oil, 6.5 as emulsifier: 4.25 apart
     phase = {"alpha oil": 1, "zeta alcohol": 1}

@@ -387,7 +387,7 @@ formulas = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(formulas)
 def test_a_formula_comes_back_from_its_json(formula: Formula) -> None:
     again = Formula.from_json(formula.to_json())
@@ -395,7 +395,7 @@ def test_a_formula_comes_back_from_its_json(formula: Formula) -> None:
     assert hash(again) == hash(formula)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(formulas)
 def test_problems_are_told_of_any_formula(formula: Formula) -> None:
     assert all(p.text and (p.line is None or p.line < len(formula.lines)) for p in formula.problems())
@@ -549,7 +549,7 @@ def test_what_is_no_formula_is_refused_in_a_short_sentence(text: str) -> None:
     assert len(str(caught.value)) < 300
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(
     st.recursive(
         st.none() | st.booleans() | numbers | words,
@@ -622,7 +622,7 @@ plain_lines = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(st.lists(plain_lines, max_size=4))
 def test_any_lines_come_back_from_csv(held: list[Line]) -> None:
     assert back(made(*held).to_csv()).lines == tuple(held)
@@ -711,7 +711,6 @@ def test_ounces_and_grams_go_together() -> None:
     assert [x.pct for x in formula.lines] == [50, 50]
 
 
-@settings(deadline=None)
 @given(st.lists(st.floats(0.001, 1e5), min_size=1, max_size=12))
 def test_the_printed_column_adds_to_100_and_each_trim_is_named(masses: list[float]) -> None:
     formula, trimmed = from_masses(*((f"n{i}", m) for i, m in enumerate(masses)))

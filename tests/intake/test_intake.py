@@ -658,7 +658,7 @@ def files() -> st.SearchStrategy[tuple[bytes, str]]:
     return st.tuples(st.one_of(noise, cut_bytes(*TABLES), workbooks()), endings)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(files())
 def test_any_bytes_give_rows_or_a_sentence(file: tuple[bytes, str]) -> None:
     with suppress(InvalidInput):

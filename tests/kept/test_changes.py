@@ -102,14 +102,14 @@ sheets = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(sheets, sheets)
 def test_there_are_no_changes_only_between_equal_sheets(old: Sheet, new: Sheet) -> None:
     assert (sheet_changes(old, new) == ()) == (old == new)
     assert sheet_changes(old, replace(old)) == ()
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(lines, lines)
 def test_lines_that_differ_are_seen_whatever_else_is_equal(
     old: tuple[SheetLine, ...], new: tuple[SheetLine, ...]
@@ -117,7 +117,7 @@ def test_lines_that_differ_are_seen_whatever_else_is_equal(
     assert bool(sheet_changes(oils(*old), oils(*new))) == (old != new)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(st.permutations(OLD.lines))
 def test_lines_in_another_order_are_one_change(shuffled: list[SheetLine]) -> None:
     found = sheet_changes(OLD, oils(*shuffled))

@@ -59,7 +59,7 @@ def test_ladder_without_an_optimum_is_refused() -> None:
 
 
 @given(unknown=st.floats(2, 18), share=st.floats(0.05, 1), known=st.floats(2, 18), mass=st.floats(0.1, 1000))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_mixing_and_backing_out_are_inverse(unknown: float, share: float, known: float, mass: float) -> None:
     phase = [(mass * (1 - share), known)] if share < 1 else []
     measured = hlb.required_hlb([*phase, (mass * share, unknown)]).value

@@ -201,7 +201,7 @@ def test_blinded_tables_tell_no_hlb() -> None:
 texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), max_size=12)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.builds(
         hlb.LadderSheet,

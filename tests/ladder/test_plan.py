@@ -260,7 +260,7 @@ plans = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(plans)
 def test_grams_add_to_the_vial_in_whole_divisions_and_hlb_stays_inside_the_pair(
     plan: dict[str, object],
@@ -281,7 +281,7 @@ def test_grams_add_to_the_vial_in_whole_divisions_and_hlb_stays_inside_the_pair(
         assert 4.3 - 1e-9 <= hlb <= 15 + 1e-9
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(plans)
 def test_hlb_as_weighed_lies_within_one_division_of_its_rung(plan: dict[str, object]) -> None:
     try:

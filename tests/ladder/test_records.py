@@ -250,7 +250,7 @@ columns = st.one_of(
 )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.lists(st.dictionaries(columns, junk, max_size=6), max_size=4))
 def test_any_table_is_read_or_reported(rows: list[dict[str, object]]) -> None:
     read = read_observations(rows, LADDER)

@@ -367,7 +367,7 @@ strange = st.one_of(
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.sampled_from(PATHS), strange)
 def test_a_file_with_any_wrong_value_is_read_or_refused(path: tuple[object, ...], value: object) -> None:
     raw = json.loads(FULL.to_json())

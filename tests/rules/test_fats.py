@@ -159,7 +159,7 @@ def test_temperatures_are_those_promised() -> None:
     assert TEMPERATURES_C == (0, 18, 25, 35, 40)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     shares=st.lists(st.floats(0.01, 100), min_size=3, max_size=3),
     at=st.floats(-20, 80),

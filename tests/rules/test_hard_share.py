@@ -96,9 +96,9 @@ def test_difference_is_told_in_points_of_the_reference(wax: float, word: str) ->
     assert f"{word} than your reference, last winter" in text
 
 
-def test_difference_of_the_jar_stands_beside_it() -> None:
+def test_difference_is_that_of_the_fat_base_where_the_jar_shows_none() -> None:
     reference = butter(Line("olive oil", 90), Line("beeswax", 10))
     mine = butter(Line("olive oil", 40), Line("beeswax", 10), Line("sugar", 50))
     both = compare_hard_share(mine, reference)
     assert both.points_of_fat == pytest.approx(10)
-    assert both.points_of_jar == 0
+    assert both.formula.of_jar_pct == both.reference.of_jar_pct

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from hlbcore import Library, Sheet, SheetEmulsifier, SheetLine, example_sheet, work_out
@@ -118,7 +118,6 @@ def test_without_a_batch_the_grams_stay_blank() -> None:
     assert table["pct_of_formula"].tolist() == [2.98, 1.52]
 
 
-@settings(deadline=None)
 @given(st.floats(3, 12), st.floats(1, 30), st.floats(20, 5000))
 def test_printed_columns_add_up(needed: float, total: float, batch: float) -> None:
     sheet = Sheet(

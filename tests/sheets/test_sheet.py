@@ -35,7 +35,7 @@ sheets = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(sheets)
 def test_a_sheet_comes_back_from_its_compact_form(sheet: Sheet) -> None:
     text = sheet.to_json(compact=True)

@@ -338,7 +338,7 @@ def test_columns_are_those_written_down() -> None:
     assert list(formula_table(hlb.example_formula()).columns) == list(FORMULA_COLUMNS)
 
 
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 @given(st.lists(st.floats(0.01, 1000), min_size=1, max_size=20))
 def test_the_printed_column_of_the_base_adds_to_100(masses: list[float]) -> None:
     # names repeat: two lines that look alike must still add up
@@ -438,7 +438,7 @@ sheets = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=120)
+@settings(max_examples=120)
 @given(sheets)
 def test_arbitrary_text_never_raises(sheet: Sheet) -> None:
     made = of(sheet)
@@ -448,7 +448,7 @@ def test_arbitrary_text_never_raises(sheet: Sheet) -> None:
     assert Formula.from_json(made.formula.to_json()).lines == made.formula.lines
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(sheets)
 def test_checks_and_causes_never_raise_on_what_was_typed(sheet: Sheet) -> None:
     formula = of(sheet).formula
@@ -480,7 +480,7 @@ NAMES = st.text(
 SHARES = st.floats(0, 100)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(st.lists(st.tuples(NAMES, SHARES), max_size=4))
 def test_portions_and_allergens_come_back_whole_whatever_their_names(held: list[tuple[str, float]]) -> None:
     facts = Facts(fragrance_allergens=tuple(held))
@@ -491,7 +491,7 @@ def test_portions_and_allergens_come_back_whole_whatever_their_names(held: list[
     assert made.formula.facts == facts
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(NAMES.filter(fold), st.lists(st.tuples(NAMES, SHARES), min_size=1, max_size=3), SHARES)
 def test_a_bought_blend_comes_back_whole_whatever_its_names(
     name: str, parts: list[tuple[str, float]], low: float

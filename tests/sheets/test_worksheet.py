@@ -603,7 +603,7 @@ ANY_SHEET = sheets(
 )
 
 
-@settings(deadline=None, max_examples=300, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=300, suppress_health_check=[HealthCheck.too_slow])
 @given(ANY_SHEET)
 def test_nothing_that_is_typed_stops_the_rest(sheet: Sheet) -> None:
     found = work_out(sheet)

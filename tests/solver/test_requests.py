@@ -93,6 +93,26 @@ def test_shares_of_98_per_cent_are_refused() -> None:
         hlb.blend_hlb({"sorbitan oleate": 43, "polysorbate 80": 55}, shares=True)
 
 
+@pytest.mark.parametrize("second", [39.5, 40.5])
+def test_shares_half_a_per_cent_off_100_are_refused(second: float) -> None:
+    with pytest.raises(hlb.InvalidInput, match=r"0\.5 % is"):
+        hlb.blend_hlb({"sorbitan oleate": 60, "polysorbate 80": second}, shares=True)
+
+
+def test_shares_that_rounding_leaves_a_little_off_100_are_taken() -> None:
+    shares = {"sorbitan oleate": 33.33, "polysorbate 80": 33.33, "sorbitan stearate": 33.335}
+    assert hlb.blend_hlb(shares, shares=True).value == pytest.approx((4.3 + 15 + 4.7) / 3, abs=1e-3)
+
+
+def test_one_without_hlb_is_a_trace_only_below_a_fifth_of_the_emulsifiers() -> None:
+    def blend(mass: float) -> hlb.Estimate:
+        return hlb.blend_hlb({"emulsifying wax NF": mass, "polysorbate 80": 4})
+
+    with pytest.raises(hlb.MissingValue, match="emulsifying wax NF"):
+        blend(1)
+    assert blend(0.99).low < 15
+
+
 def test_cheapest_without_a_price_is_refused() -> None:
     with pytest.raises(hlb.InvalidInput, match=r"price of 'high': it is missing.*Give its price per kg"):
         hlb.solve_blend(PAIR, 10, objective="cheapest", cost={"low": 3})

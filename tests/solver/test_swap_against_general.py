@@ -31,7 +31,7 @@ AMOUNTS = st.lists(st.floats(0.2, 2.5), min_size=4, max_size=4)
 INTO = st.sampled_from(["castor oil", "isopropyl myristate", "mineral oil", "oleic acid"])
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(amounts=AMOUNTS, into=INTO, window=st.sampled_from([0.3, 1.0]))
 def test_least_change_is_that_of_slsqp(amounts: list[float], into: str, window: float) -> None:
     f = formula(amounts)
@@ -62,7 +62,7 @@ def test_least_change_is_that_of_slsqp(amounts: list[float], into: str, window: 
     assert ours == pytest.approx(float(answer.fun), abs=1e-4)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(amounts=AMOUNTS, into=INTO, prices=st.lists(st.floats(1, 30), min_size=4, max_size=4))
 def test_cheapest_is_that_of_linprog(amounts: list[float], into: str, prices: list[float]) -> None:
     f = formula(amounts)
