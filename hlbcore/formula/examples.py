@@ -1,4 +1,4 @@
-"""Bundled formulas of an invented workshop: three that are whole, one with faults to be found."""
+"""Bundled formulas of an invented workshop: four that are whole, one with faults to be found."""
 
 from __future__ import annotations
 
@@ -6,7 +6,13 @@ from hlbcore.errors import InvalidInput, clipped
 from hlbcore.formula.formula import Formula
 from hlbcore.library import data_folder
 
-EXAMPLES = ("winter_hand_cream", "two_colour_scrub", "evening_cleansing_balm", "faulty_lotion")
+EXAMPLES = (
+    "winter_hand_cream",
+    "garden_hand_scrub",
+    "three_scent_lotion",
+    "evening_cleansing_balm",
+    "faulty_lotion",
+)
 """Files in ``data/examples/formulas``, in the order of the app; the last one has faults."""
 
 
@@ -46,7 +52,7 @@ def example_formula(name: str = "winter_hand_cream") -> Formula:
 
     Examples
     --------
-    >>> example_formula("two_colour_scrub").product_type
+    >>> example_formula("garden_hand_scrub").product_type
     'wash-off scrub'
     """
     if name not in EXAMPLES:

@@ -313,7 +313,7 @@ class Formula:
 
         Examples
         --------
-        >>> f = Formula("Lotion", "o/w lotion",
+        >>> f = Formula("Lotion", "light o/w lotion",
         ...             [Line("sunflower oil", 100), Line("fragrance", 2, portion="rose")],
         ...             portions="rose 100")
         >>> round(f.part("rose").pcts[1], 3)

@@ -121,7 +121,7 @@ class Store(StoreBase):
     >>> with Store(in_memory=True) as store:
     ...     first = store.save(example_formula())
     ...     store.formulas()["name"].tolist()
-    ['Winter hand cream, bench trial 3']
+    ['Winter hand cream']
     """
 
     # formulas and their versions
@@ -174,7 +174,7 @@ class Store(StoreBase):
         >>> store, sheet = Store(in_memory=True), example_formula()
         >>> first = store.save(sheet)
         >>> store.save(replace(sheet, note="soft"), on=first).what
-        'window 1 → 2'
+        'note changed'
         """
         if not what:
             what = "first state" if on is None else changes_in_words(formula_changes(on.sheet, sheet))

@@ -218,7 +218,7 @@ def hard_share(formula: Formula | Worked, *, library: Library | None = None) -> 
     Examples
     --------
     >>> from hlbcore import example_formula
-    >>> round(hard_share(example_formula("two_colour_scrub")).of_fat_pct)
+    >>> round(hard_share(example_formula("garden_hand_scrub")).of_fat_pct)
     37
     """
     hard, unknown, fat = [], [], 0.0
