@@ -61,12 +61,14 @@ from hlbcore.formula.reading import ListRow, from_water, read_list, recipe_grams
 from hlbcore.ingredients import Ingredient, OwnIngredient, OwnReading
 from hlbcore.intake.ingredients import Intake, Rows, match_columns, read_rows, take_rows
 from hlbcore.kept.affected import affected, library_without
-from hlbcore.kept.bundle import ImportPlan, export_all, import_all, own_table, plan_import
+from hlbcore.kept.bundle import ImportPlan, import_all, plan_import
 from hlbcore.kept.changes import SheetChange, changes_in_words, compare_sheets, sheet_changes
+from hlbcore.kept.export import export_all, own_table, unreadable
 from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
 from hlbcore.kept.file import default_path, from_backup
-from hlbcore.kept.store import Store, TrialVersion, Version
-from hlbcore.kept.versions import checked_uid, local_time, today
+from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder, Kind, Listed
+from hlbcore.kept.store import Store
+from hlbcore.kept.versions import Version, checked_uid, local_time, today
 from hlbcore.ladder import (
     BackOut,
     Ladder,
@@ -144,6 +146,8 @@ from hlbcore.swapping.swap import swap
 __version__ = "0.1.0"
 
 __all__ = [
+    "FORMULA",
+    "LADDER",
     "BackOut",
     "Blend",
     "BlendHlb",
@@ -168,6 +172,8 @@ __all__ = [
     "Ingredient",
     "Intake",
     "InvalidInput",
+    "KeptLadder",
+    "Kind",
     "Ladder",
     "LadderOutcome",
     "LadderResult",
@@ -175,6 +181,7 @@ __all__ = [
     "Library",
     "Line",
     "ListRow",
+    "Listed",
     "Loading",
     "Measured",
     "MissingValue",
@@ -217,7 +224,6 @@ __all__ = [
     "Trial",
     "TrialFit",
     "TrialMixture",
-    "TrialVersion",
     "UnknownIngredient",
     "UnreachableTarget",
     "Verdict",
@@ -322,6 +328,7 @@ __all__ = [
     "take_rows",
     "today",
     "total_finding",
+    "unreadable",
     "usual_loading",
     "usual_name",
     "weigh_blend",

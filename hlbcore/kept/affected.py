@@ -118,7 +118,7 @@ def _sheets(store: Store) -> list[tuple[str, Sheet]]:
     found = []
     for uid in store.formulas()["uid"]:
         try:
-            found.append((str(uid), store.open(str(uid)).sheet))
+            found.append((str(uid), store.open(str(uid)).body))
         except HlbError:
             continue
     return found
