@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import streamlit as st
-from keeping import open_formula, put, show
+from keeping import on_top, open_formula, put, show
 from parts import plain, table
 from state import classroom, draft, file_error, opened, store
 
@@ -142,20 +142,17 @@ def export(key: str) -> None:
 def both(mine: hlb.Version, theirs: hlb.Version) -> None:
     """Two states of one formula beside each other, and the ways out."""
     st.error(plain(f"{hlb.Conflict(mine.uid, theirs.uid)} Theirs: {theirs.what}"))
-    made = hlb.compare_sheets(theirs.sheet, mine.sheet)
+    made = hlb.compare_sheets(theirs.body, mine.body)
     table({"what differs": "", "theirs": "", "yours": ""}, made.itertuples(index=False))
 
     def mine_on_top() -> None:
-        def save() -> None:
-            show(put(draft().sheet(), store().open(mine.formula)))
-
-        attempt(save)
+        attempt(lambda: on_top(draft(), draft().sheet()))
 
     def mine_apart() -> None:
         attempt(lambda: show(put(draft().sheet(), None)))
 
     with st.container(horizontal=True):
-        st.button("Take theirs", key="bar_theirs", on_click=open_formula, args=(mine.formula,))
+        st.button("Take theirs", key="bar_theirs", on_click=open_formula, args=(mine.work,))
         st.button("Put mine on top", key="bar_mine", on_click=mine_on_top)
         st.button("Keep mine as a formula of its own", key="bar_apart", on_click=mine_apart)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any, Protocol
+
 import streamlit as st
 from results import worked
 from state import draft, from_sheet, library, replace_draft, store
@@ -9,56 +11,81 @@ from state import draft, from_sheet, library, replace_draft, store
 import hlbcore as hlb
 
 
-def keep() -> None:
-    """Keep the draft if it has changed since it was last kept."""
-    now = draft()
+class Drafted(Protocol):
+    """What is being typed on a page, and how it is kept: a draft of any kind."""
+
+    kept: hlb.Version | None  # the version that it was last kept as
+    saved: Any  # the body that needs no keeping
+    theirs: hlb.Version | None  # what another window kept in the meantime
+    trouble: str
+    lock: Any
+
+
+def keep(now: Drafted, body: object) -> None:
+    """Keep a draft if it has changed since it was last kept; the one way for all kinds.
+
+    After a conflict the next edit follows on this window's own state, so that its versions are a
+    chain and not so many children of the old state.
+    """
     with now.lock:
-        sheet = now.sheet()
-        if sheet == now.saved:
+        if body == now.saved:
             return
         try:
-            now.kept = put_next(sheet)
+            now.kept = put_next(now, body)
             now.trouble, now.theirs = "", None
         except hlb.Conflict as found:
             now.kept, now.theirs = store().version(found.mine), store().version(found.theirs)
+            now.trouble = ""
         except hlb.HlbError as error:  # the file fails, or a text is too long to keep
             now.trouble = str(error)
             return
-        now.saved = sheet
+        now.saved = body
 
 
-def put(sheet: hlb.Sheet, on: hlb.Version | None, why: str = "") -> hlb.Version:
-    return store().save(
-        sheet,
-        on=on,
-        who=store().setting("who"),
-        why=why,
-        figures=hlb.kept_figures(worked(sheet)),
-        digest=library().digest,
-    )
+def on_top(now: Drafted, body: object) -> None:
+    """After a conflict: what is on this page becomes the newest state."""
+    with now.lock:
+        if now.kept is not None:
+            now.kept, now.theirs, now.saved = store().open(now.kept.work), None, None
+        keep(now, body)
 
 
-def put_next(sheet: hlb.Sheet, why: str = "") -> hlb.Version:
-    """Keep a sheet as what follows on the draft; undo then leads back to where it began."""
-    now = draft()
+def put(body: object, on: hlb.Version | None, why: str = "") -> hlb.Version:
+    return store().save(body, on=on, who=store().setting("who"), why=why, **follows(body))
+
+
+def follows(body: object) -> dict[str, Any]:
+    """What is kept beside a body: the figures that follow from it, and the tables they rest on."""
+    if not isinstance(body, hlb.Sheet):
+        return {}
+    return {"figures": hlb.kept_figures(worked(body)), "digest": library().digest}
+
+
+def put_next(now: Drafted, body: object, why: str = "") -> hlb.Version:
+    """Keep a body as what follows on the draft; undo then leads back to where it began."""
     if now.kept is not None and not store().holds(now.kept):  # for example after a backup
-        return put(sheet, None, why)
+        return put(body, None, why)
     if now.kept is None and now.saved is not None:
         now.kept = put(now.saved, None)
-    return put(sheet, now.kept, why)
+    return put(body, now.kept, why)
+
+
+def keep_formula() -> None:
+    """Keep the formula that is open."""
+    keep(draft(), draft().sheet())
 
 
 def show(version: hlb.Version) -> None:
     """Open a version in place of the draft; what was typed is kept already."""
-    new = from_sheet(version.sheet)
-    new.kept, new.saved = version, version.sheet
+    new = from_sheet(version.body)
+    new.kept, new.saved = version, version.body
     replace_draft(new)
 
 
 def open_formula(uid: str) -> None:
     """Open a formula by its identity."""
     try:
-        show(store().open(hlb.checked_uid(uid)))
+        show(store().open(hlb.checked_uid(uid), kind=hlb.FORMULA))
     except hlb.HlbError as error:
         draft().told = str(error)
 
@@ -69,14 +96,14 @@ def follow_address() -> None:
     if asked and asked != in_address("formula"):
         open_formula(asked)
     else:
-        keep()
+        keep_formula()
     name_in_address()
 
 
 def name_in_address() -> None:
     """Let the address name the open formula."""
     now = draft()
-    put_in_address("formula", now.kept.formula if now.kept is not None else "")
+    put_in_address("formula", now.kept.work if now.kept is not None else "")
 
 
 def in_address(name: str) -> str:

@@ -108,8 +108,8 @@ def following(trial: hlb.Trial, result: hlb.LadderResult) -> None:
 def others(trial: hlb.Trial) -> dict[str, str]:
     """Kept ladders that could be used together with this one, by their identity."""
     now = ladder()
-    mine = now.kept.trial_uid if now.kept is not None else ""
-    held = store().trials()
+    mine = now.kept.work if now.kept is not None else ""
+    held = store().listed(hlb.LADDER)
     return {
         r.uid: f"{r.name}, changed {hlb.local_time(r.changed)}" for r in held.itertuples() if r.uid != mine
     }
@@ -121,7 +121,7 @@ def together(
     """Those ladders with what they say by the same kind of reading."""
     made = []
     for uid in uids:
-        trial = store().open_trial(uid).trial
+        trial = store().open(uid, kind=hlb.LADDER).body.trial
         result = answered(trial, kind, temperature)
         if result.fit is None or result.fit.estimate is None or result.kind != kind:
             st.warning(plain(f"{trial.name}: it shows no optimum by {kind}, so it is left out."))

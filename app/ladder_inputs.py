@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import streamlit as st
 from bar import attempt
-from keeping import in_address, put_in_address
+from keeping import in_address, keep, on_top, put_in_address
 from parts import field_error, picker_options, plain
 from state import LadderDraft, ladder, library, store
 
@@ -24,21 +24,13 @@ def keep_ladder() -> None:
     now = ladder()
     with now.lock:
         sheet = now.sheet
-        if now.ladder is None or sheet == now.saved:
+        if now.ladder is None or (now.saved is not None and sheet == now.saved.sheet):
             return
-        made = hlb.record_of(now.ladder, sheet)
-        try:
-            now.kept = store().save_trial(
-                made.trial, sheet=sheet.to_json(), on=now.kept, who=store().setting("who")
-            )
-            now.trouble, now.theirs = "", None
-        except hlb.Conflict:
-            if now.kept is not None:
-                now.theirs = store().open_trial(now.kept.trial_uid)
-        except hlb.HlbError as error:
-            now.trouble = str(error)
-            return
-        now.saved = sheet
+        keep(now, as_kept(now.ladder, sheet))
+
+
+def as_kept(made: hlb.Ladder, sheet: hlb.LadderSheet) -> hlb.KeptLadder:
+    return hlb.KeptLadder(hlb.record_of(made, sheet).trial, sheet)
 
 
 def edit(**changes: object) -> None:
@@ -49,11 +41,12 @@ def edit(**changes: object) -> None:
         keep_ladder()
 
 
-def show_ladder(version: hlb.TrialVersion) -> None:
+def show_ladder(version: hlb.Version) -> None:
     """Open a kept ladder in place of the one on the page."""
     now = LadderDraft(numbers=ladder().numbers)
-    now.sheet = hlb.LadderSheet.from_json(version.sheet) if version.sheet else now.sheet
-    now.ladder, now.kept, now.saved = version.trial.ladder, version, now.sheet
+    body: hlb.KeptLadder = version.body
+    now.sheet = body.sheet or now.sheet
+    now.ladder, now.kept, now.saved = body.trial.ladder, version, replace(body, sheet=now.sheet)
     now.afresh()
     st.session_state["ladder"] = now
 
@@ -66,7 +59,7 @@ def new_ladder(sheet: hlb.LadderSheet | None = None, notice: str = "") -> None:
 
 
 def open_ladder(uid: str) -> None:
-    attempt(lambda: show_ladder(store().open_trial(uid)))
+    attempt(lambda: show_ladder(store().open(uid, kind=hlb.LADDER)))
 
 
 def follow_ladder() -> None:
@@ -74,21 +67,20 @@ def follow_ladder() -> None:
     asked = st.query_params.get("ladder", "")
     if asked and asked != in_address("ladder"):
         try:
-            show_ladder(store().open_trial(asked))
+            show_ladder(store().open(hlb.checked_uid(asked), kind=hlb.LADDER))
         except hlb.HlbError as error:  # the bar is drawn already: it is told on the page
             ladder().notice = str(error)
     else:
         keep_ladder()
     now = ladder()
-    put_in_address("ladder", now.kept.trial_uid if now.kept is not None else "")
+    put_in_address("ladder", now.kept.work if now.kept is not None else "")
 
 
 def mine_on_top() -> None:
     """After a conflict: what is on this page becomes the newest state."""
     now = ladder()
-    if now.kept is not None:
-        now.kept, now.theirs, now.saved = store().open_trial(now.kept.trial_uid), None, None
-    keep_ladder()
+    if now.ladder is not None:
+        on_top(now, as_kept(now.ladder, now.sheet))
 
 
 def text(
@@ -286,15 +278,15 @@ def told(made: hlb.LadderOutcome) -> str:
 def kept_ladders() -> None:
     """The list of kept ladders; one press opens."""
     now = ladder()
-    held = store().trials()
-    away = store().trials(removed=True)
+    held = store().listed(hlb.LADDER)
+    away = store().listed(hlb.LADDER, removed=True)
     with st.expander(f"Kept ladders ({len(held)})", expanded=False):
         search = st.text_input("Search in the names", key="ladder_search", max_chars=100)
-        shown = store().trials(search) if search else held
+        shown = store().listed(hlb.LADDER, search) if search else held
         if shown.empty:
             st.info("None yet." if not search else "None holds these words.")
         for row in shown.head(SHOWN).itertuples():
-            mark = " · open" if now.kept is not None and now.kept.trial_uid == row.uid else ""
+            mark = " · open" if now.kept is not None and now.kept.work == row.uid else ""
             line(row, mark, (("Open", lambda uid: open_ladder(uid)), ("Put away", lambda uid: put_away(uid))))
         if len(shown) > SHOWN:
             st.caption(f"The last {SHOWN} of {len(shown)}. Search for the others.")
@@ -324,8 +316,8 @@ def line(row, mark: str, ways: tuple[tuple[str, Callable[[str], None]], ...]) ->
 
 
 def put_away(uid: str) -> None:
-    attempt(lambda: store().put_away_trial(uid))
+    attempt(lambda: store().put_away(uid))
 
 
 def bring_back(uid: str) -> None:
-    attempt(lambda: store().bring_back_trial(uid))
+    attempt(lambda: store().bring_back(uid))

@@ -141,9 +141,9 @@ class LadderDraft:
 
     sheet: hlb.LadderSheet = field(default_factory=hlb.LadderSheet)
     ladder: hlb.Ladder | None = None  # None while it is planned
-    kept: hlb.TrialVersion | None = None
-    saved: hlb.LadderSheet | None = None  # the sheet that needs no keeping
-    theirs: hlb.TrialVersion | None = None  # what another window kept in the meantime
+    kept: hlb.Version | None = None
+    saved: hlb.KeptLadder | None = None  # the sheet that needs no keeping
+    theirs: hlb.Version | None = None  # what another window kept in the meantime
     trouble: str = ""
     notice: str = ""
     shown: dict[str, hlb.LadderSheet] = field(default_factory=dict)  # by table that is edited

@@ -67,12 +67,14 @@ from hlbcore.formula.reading import ListRow, from_water, read_list, recipe_grams
 from hlbcore.ingredients import Ingredient, OwnIngredient, OwnReading
 from hlbcore.intake.ingredients import Intake, Rows, match_columns, read_rows, take_rows
 from hlbcore.kept.affected import affected, library_without
-from hlbcore.kept.bundle import ImportPlan, export_all, import_all, own_table, plan_import
+from hlbcore.kept.bundle import ImportPlan, import_all, plan_import
 from hlbcore.kept.changes import FormulaChange, changes_in_words, compare_formulas, formula_changes
+from hlbcore.kept.export import export_all, own_table, unreadable
 from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
 from hlbcore.kept.file import default_path, from_backup
-from hlbcore.kept.store import Store, TrialVersion, Version
-from hlbcore.kept.versions import checked_uid, local_time, today
+from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder, Kind, Listed
+from hlbcore.kept.store import Store
+from hlbcore.kept.versions import Version, checked_uid, local_time, today
 from hlbcore.ladder import (
     BackOut,
     Ladder,
@@ -146,6 +148,8 @@ from hlbcore.typed import Typed
 __version__ = "0.1.0"
 
 __all__ = [
+    "FORMULA",
+    "LADDER",
     "Aims",
     "BackOut",
     "Blend",
@@ -173,6 +177,8 @@ __all__ = [
     "Ingredient",
     "Intake",
     "InvalidInput",
+    "KeptLadder",
+    "Kind",
     "Ladder",
     "LadderOutcome",
     "LadderResult",
@@ -180,6 +186,7 @@ __all__ = [
     "Library",
     "Line",
     "ListRow",
+    "Listed",
     "Loading",
     "Measured",
     "MissingValue",
@@ -215,7 +222,6 @@ __all__ = [
     "Trial",
     "TrialFit",
     "TrialMixture",
-    "TrialVersion",
     "Typed",
     "UnknownIngredient",
     "UnreachableTarget",
@@ -317,6 +323,7 @@ __all__ = [
     "take_rows",
     "today",
     "total_finding",
+    "unreadable",
     "usual_loading",
     "usual_name",
     "weigh_blend",

@@ -6,7 +6,9 @@ largest thing allowed is worked out in a few seconds.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from threading import Lock
 
 from hlbcore.errors import InvalidInput
 
@@ -42,6 +44,11 @@ FILE_MOST = 2_000_000
 
 SOLVER_SECONDS = 10.0
 """Time that one programme of the blend solver may take. [s]"""
+
+WAIT_SECONDS = 20.0
+"""Time that a large file waits until another one has been read. [s]"""
+
+_LARGE = Lock()
 
 
 def check_count(entries: Sequence[object], item: str, most: int = LINES_MOST) -> None:
@@ -86,3 +93,25 @@ def check_length(text: str, item: str, most: int = FIELD_MOST) -> None:
     """
     if len(text) > most:
         raise InvalidInput(item, f"the text has {len(text):,} characters, more than {most:,}", "Shorten it.")
+
+
+@contextmanager
+def one_at_a_time(item: str) -> Iterator[None]:
+    """Let one large file be read at a time: a class that brings its files at once must not fill the memory.
+
+    Parameters
+    ----------
+    item : str
+        The file; stands in the message.
+
+    Raises
+    ------
+    InvalidInput
+        If others were still being read after `WAIT_SECONDS`.
+    """
+    if not _LARGE.acquire(timeout=WAIT_SECONDS):
+        raise InvalidInput(item, "other files are still being read", "Bring it again in a moment.")
+    try:
+        yield
+    finally:
+        _LARGE.release()

@@ -67,7 +67,7 @@ def test_every_saved_workspace_has_its_meaning_written_down() -> None:
 
 
 def test_the_current_state_means_what_it_meant(workspace: Store) -> None:
-    state = workspace.open(cream(workspace)).sheet
+    state = workspace.open(cream(workspace)).body
     assert (state.total, state.window) == ("5", "1")
     assert (state.lines, state.emulsifiers, state.others, state.facts, state.note) == (
         CREAM.lines,
@@ -86,7 +86,7 @@ def test_all_versions_are_there_with_their_branches(workspace: Store) -> None:
     assert table["kept"].tolist() == [False, True, False]
     first = table["uid"].iloc[-1]
     assert table["parent"].tolist() == [first, first, ""]
-    assert workspace.version(first).sheet == CREAM
+    assert workspace.version(first).body == CREAM
 
 
 def test_the_figures_kept_with_a_version_are_there(workspace: Store) -> None:

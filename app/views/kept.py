@@ -24,7 +24,7 @@ def formulas() -> None:
     now = draft()
     for row in held.head(SHOWN).itertuples():
         with st.container(horizontal=True, vertical_alignment="center", gap="small"):
-            mark = " · open" if now.kept is not None and now.kept.formula == row.uid else ""
+            mark = " · open" if now.kept is not None and now.kept.work == row.uid else ""
             st.markdown(
                 f"**{plain(row.name)}**{mark}  \n"
                 + plain(f"{row.product}, changed {hlb.local_time(row.changed)}, versions: {row.versions}"),
@@ -61,10 +61,10 @@ def history() -> None:
     if now.kept is None:
         st.info("Nothing is kept of this sheet yet. Change something, or open a formula.")
         return
-    moved = hlb.what_moved(now.kept.figures, worked(now.kept.sheet))
+    moved = hlb.what_moved(now.kept.figures, worked(now.kept.body))
     if moved:
         st.warning(plain("Tables or own values have changed since: " + "; ".join(moved)))
-    held = store().history(now.kept.formula)
+    held = store().history(now.kept.work)
     only = st.toggle("Only those marked with a reason", key="kept_marked")
     shown = held[held["kept"]] if only else held
     if shown.empty:
@@ -94,7 +94,7 @@ def history() -> None:
             "with version", numbers, 0, format_func=told.get, key=f"kept_second_{now.kept.uid}"
         )
     before, after = store().version(uids[first]), store().version(uids[second])
-    made = hlb.compare_sheets(before.sheet, after.sheet)
+    made = hlb.compare_sheets(before.body, after.body)
     if made.empty:
         st.markdown("These two are the same.")
     else:

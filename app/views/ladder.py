@@ -96,7 +96,7 @@ def how_kept() -> None:
             )
         )
         with st.container(horizontal=True):
-            st.button("Take theirs", key="ladder_theirs", on_click=open_ladder, args=(now.theirs.trial_uid,))
+            st.button("Take theirs", key="ladder_theirs", on_click=open_ladder, args=(now.theirs.work,))
             st.button("Put mine on top", key="ladder_mine", on_click=mine_on_top)
     if now.trouble:
         st.error(plain(f"{now.trouble} It is tried again with your next change."))

@@ -284,7 +284,7 @@ def options(now: Draft, outcome: hlb.Outcome, made: hlb.Swap) -> None:
     def accept() -> None:
         def save() -> None:
             after = hlb.sheet_after(outcome, made.accept(picked), library())
-            show(put_next(after, made.reason_for(picked)))
+            show(put_next(draft(), after, made.reason_for(picked)))
 
         attempt(save)
 

@@ -9,13 +9,13 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from threading import Lock
 from typing import Any
 from xml.sax.handler import ContentHandler
 from xml.sax.xmlreader import AttributesImpl
 
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.intake.uploads import COLUMNS_MOST, Gather, Lines, too_wide
+from hlbcore.limits import one_at_a_time
 
 MEMBERS_MOST = 1000
 """Files inside a workbook. [-] Our convention, as all limits here."""
@@ -48,7 +48,6 @@ _NEEDED = re.compile(
     re.IGNORECASE,
 )
 BOOK = "xl/workbook.xml"
-_ONE_AT_A_TIME = Lock()  # a class that brings its files at once must not fill the memory
 
 
 @dataclass(slots=True)
@@ -282,7 +281,7 @@ def workbook_lines(data: bytes, item: str, sheet: str = "") -> Lines:
     InvalidInput
         If it cannot be read, or is over a limit.
     """
-    with _ONE_AT_A_TIME, warnings.catch_warnings():
+    with one_at_a_time(item), warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of styles and extensions that do not matter here
         try:
             return _read(data, item, sheet)

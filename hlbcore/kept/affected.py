@@ -113,7 +113,7 @@ def _formulas(store: Store) -> list[tuple[str, Formula]]:
     found = []
     for uid in store.formulas()["uid"]:
         try:
-            found.append((str(uid), store.open(str(uid)).sheet))
+            found.append((str(uid), store.open(str(uid)).body))
         except HlbError:
             continue
     return found

@@ -1,4 +1,4 @@
-"""All kept work as one open file: a zip of JSON and CSV with a list of checksums; and the way back.
+"""What an import of kept work would do, and the doing of it.
 
 Nothing is read from a zip before its sizes are known, nothing is written to disk by its names, and
 an import says first what it will do. Things are told apart by identity: what is here stays.
@@ -7,137 +7,26 @@ an import says first what it will do. Things are told apart by identity: what is
 from __future__ import annotations
 
 import hashlib
-import io
 import json
-import zipfile
-from collections.abc import Collection, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from typing import Any
 
+import msgspec
 import pandas as pd
 
-from hlbcore.cells import to_csv
-from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.kept._archive import MANIFEST, MEND, SCHEMA, VERSION, parsed, unpacked
-from hlbcore.kept.store import Store, work_of
-from hlbcore.kept.versions import FORMULA, TRIAL, now, point
-from hlbcore.limits import TEXT_MOST
+from hlbcore.errors import InvalidInput, clipped
+from hlbcore.kept._archive import unpacked
+from hlbcore.kept.export import LEFT_OUT_FILE
+from hlbcore.kept.kinds import Kind, kind_named
+from hlbcore.kept.saved import MEND, SavedOwn, SavedVersion, SavedWork, Settings, read, text_of
+from hlbcore.kept.store import Store, point
+from hlbcore.limits import one_at_a_time
 from hlbcore.own import own_from_json, own_to_json
 
-MOST_FIGURE = 1e9
-"""Largest figure that is read; far beyond any HLB or per cent. Our convention."""
-
-
-FOLDERS = {FORMULA: "formulas", TRIAL: "trials"}
-"""Where each kind of work lies in the zip."""
-
-
-def export_all(store: Store) -> bytes:
-    """All kept work as one zip.
-
-    Parameters
-    ----------
-    store : Store
-        The store.
-
-    Returns
-    -------
-    bytes
-        A zip of JSON, of CSV to read, and of a manifest with checksums (SHA-256).
-
-    Examples
-    --------
-    >>> zipfile.ZipFile(io.BytesIO(export_all(Store(in_memory=True)))).namelist()[0]
-    'manifest.json'
-    """
-    files: dict[str, bytes] = {}
-    with store.reading() as link:
-        link.execute("BEGIN")  # one state of the file for all that follows
-        try:
-            formulas = link.execute(
-                "SELECT uid, current, created, changed, removed, kind FROM formula ORDER BY created, uid"
-            ).fetchall()
-            for uid, current, created, changed, removed, kind in formulas:
-                rows = link.execute(
-                    "SELECT uid, number, parent, at, who, what, why, kept, digest, figures, sheet "
-                    "FROM version WHERE formula = ? ORDER BY number",
-                    (uid,),
-                ).fetchall()
-                whole = {
-                    "uid": uid,
-                    "kind": kind,
-                    "current": current,
-                    "created": created,
-                    "changed": changed,
-                    "removed": removed,
-                    "versions": [_version_out(row) for row in rows],
-                }
-                # in one line: with all versions in it, spaces would double it
-                files[f"{FOLDERS[kind]}/{uid}.json"] = _json(whole, indent=None)
-            own = link.execute("SELECT uid, body, who, at, withdrawn FROM own ORDER BY at, rowid")
-            files["own.json"] = _json(
-                [
-                    {"uid": u, "who": w, "at": a, "withdrawn": x, "item": json.loads(b)}
-                    for u, b, w, a, x in own
-                ]
-            )
-            settings = dict(link.execute("SELECT name, value FROM setting ORDER BY name"))
-            files["settings.json"] = _json(settings)
-            files["formulas.csv"] = to_csv(store.formulas())
-            files["own_values.csv"] = to_csv(own_table(store))
-        finally:
-            link.execute("COMMIT")
-    manifest = {
-        "schema": SCHEMA,
-        "version": VERSION,
-        "written": now(),
-        "files": [
-            {"name": n, "bytes": len(b), "sha256": hashlib.sha256(b).hexdigest()} for n, b in files.items()
-        ],
-    }
-    held = io.BytesIO()
-    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as z:
-        z.writestr(MANIFEST, _json(manifest))
-        for name, body in files.items():
-            z.writestr(name, body)
-    return held.getvalue()
-
-
-def own_table(store: Store) -> pd.DataFrame:
-    """Own ingredients and values as a table.
-
-    Parameters
-    ----------
-    store : Store
-        The store.
-
-    Returns
-    -------
-    DataFrame
-        One row an item: its fields, who and when; blank where a field does not apply.
-
-    Examples
-    --------
-    >>> from hlbcore import OwnReading
-    >>> store = Store(in_memory=True)
-    >>> uids = store.add_own(OwnReading("shea butter", 9.0))
-    >>> own_table(store)["value"].tolist()
-    [9.0]
-    """
-    rows = [{**json.loads(own_to_json(item)), "who": who, "at": at} for _, item, who, at in store.own()]
-    return pd.DataFrame(rows).astype(object).fillna("") if rows else pd.DataFrame({"name": []})
-
-
-def _json(value: object, indent: int | None = 1) -> bytes:
-    return json.dumps(value, ensure_ascii=False, indent=indent).encode()
-
-
-_FIELDS = ("uid", "number", "parent", "at", "who", "what", "why", "kept", "digest")
-
-
-def _version_out(row: Sequence[Any]) -> dict[str, object]:
-    held = dict(zip(_FIELDS, row, strict=False))
-    return {**held, "kept": bool(held["kept"]), "figures": json.loads(row[-2]), "sheet": json.loads(row[-1])}
+OWN, SETTING, MISSING = "own value", "setting", "left out"
+"""What an item of a plan is, beside the kinds of work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +36,7 @@ class ImportItem:
     Parameters
     ----------
     kind : str
-        formula, own value or setting.
+        The name of a kind of work, own value, setting, or left out.
     name : str
         Its name.
     uid : str
@@ -218,7 +107,7 @@ def plan_import(store: Store, data: bytes) -> ImportPlan:
 
     Examples
     --------
-    >>> from hlbcore import example_formula
+    >>> from hlbcore import example_formula, export_all
     >>> first, second = Store(in_memory=True), Store(in_memory=True)
     >>> v = first.save(example_formula())
     >>> plan = plan_import(second, export_all(first))
@@ -227,21 +116,22 @@ def plan_import(store: Store, data: bytes) -> ImportPlan:
     >>> import_all(second, plan), len(second.formulas())
     (1, 1)
     """
-    files = unpacked(data, store.most_unpacked)
     items: list[ImportItem] = []
-    try:
-        for name, body in files.items():
-            if name.partition("/")[0] in FOLDERS.values():
-                items.append(_plan_formula(store, parsed(body)))
-        items += [_plan_own(store, raw) for raw in parsed(files.get("own.json", b"[]"))]
-        settings = parsed(files.get("settings.json", b"{}"))
-        for name, value in settings.items():
-            items.append(_plan_setting(store, name, value))
-        _refuse_twins(items)
-    except HlbError:
-        raise
-    except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as error:
-        raise InvalidInput("file", f"it cannot be read: {clipped(error, 120)}", MEND) from None
+    folders = {kind.folder for kind in store.kinds}
+    with one_at_a_time("file"):
+        for name, body in unpacked(data, store.most_unpacked):
+            if name.partition("/")[0] in folders:
+                items.append(_plan_work(store, read(body, SavedWork)))
+            elif name == "own.json":
+                items += [_plan_own(store, raw) for raw in read(body, tuple[SavedOwn, ...])]
+            elif name == "settings.json":
+                settings = read(body, Settings)
+                items += [_plan_setting(store, n, value) for n, value in settings.items()]
+            elif name == LEFT_OUT_FILE:
+                items.append(
+                    ImportItem(MISSING, name, name, "", "some things could not be read when it was written")
+                )
+    _refuse_twins(items)
     return ImportPlan(tuple(items))
 
 
@@ -269,6 +159,7 @@ def import_all(store: Store, plan: ImportPlan, *, only: Collection[str] | None =
 
     Examples
     --------
+    >>> from hlbcore import export_all
     >>> store = Store(in_memory=True)
     >>> import_all(store, plan_import(store, export_all(store)))
     0
@@ -278,9 +169,9 @@ def import_all(store: Store, plan: ImportPlan, *, only: Collection[str] | None =
         for item in plan.items:
             if not item.does or (only is not None and item.uid not in only):
                 continue
-            if item.kind == "own value":
+            if item.kind == OWN:
                 link.executemany("INSERT OR IGNORE INTO own VALUES (?, ?, ?, ?, ?)", item._rows)
-            elif item.kind == "setting":
+            elif item.kind == SETTING:
                 link.executemany("INSERT OR IGNORE INTO setting VALUES (?, ?)", item._rows)
             else:
                 if item._formula is not None:
@@ -295,158 +186,149 @@ def import_all(store: Store, plan: ImportPlan, *, only: Collection[str] | None =
                     (body,) = link.execute(
                         "SELECT sheet FROM version WHERE uid = ?", (item._current,)
                     ).fetchone()
-                    point(link, item.uid, item._current, work_of(item.kind, body), now())
+                    kind = kind_named(item.kind, store.kinds)
+                    point(link, item.uid, item._current, kind.listed_as(kind.read(body)))
             done += 1
     return done
 
 
-def _refuse_twins(items: Sequence[ImportItem]) -> None:
-    formulas = [row[0] for i in items if i.kind in FOLDERS for row in i._rows]
-    for uids in ([i.uid for i in items], formulas):
-        if len(set(uids)) != len(uids):
-            raise ValueError("two things in it have one identity")
-
-
-def _uid(value: object) -> str:
-    text = str(value)
-    if len(text) != 32 or set(text) - set("0123456789abcdef"):
-        raise ValueError(f"'{clipped(text)}' is no identity")
-    return text
+def _refuse_twins(items: list[ImportItem]) -> None:
+    things = Counter(i.uid for i in items)
+    versions = Counter(row[0] for i in items if i.kind not in (OWN, SETTING) for row in i._rows)
+    if max((*things.values(), *versions.values()), default=0) > 1:
+        raise InvalidInput("file", "it cannot be read: two things in it have one identity", MEND)
 
 
 def _named(*parts: str) -> str:
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:32]
 
 
-def _text(value: object, most: int = TEXT_MOST) -> str:
-    if not isinstance(value, str) or len(value) > most:
-        raise ValueError("a text is missing or too long")
-    return value
+@dataclass(slots=True)
+class _Here:
+    """What the store holds of some work: texts and reasons of its versions, and the current one."""
+
+    texts: dict[str, str]
+    reasons: dict[str, str]
+    current: str | None
 
 
-def _number(value: object) -> int:
-    if type(value) is not int or not 1 <= value <= 10**9:
-        raise ValueError("the number of a version is none")
-    return value
-
-
-def _figures(value: object) -> str:
-    if not isinstance(value, dict):
-        raise ValueError("figures are missing")
-    for name, figure in value.items():
-        _text(name, 200)
-        if type(figure) not in (int, float) or not abs(figure) <= MOST_FIGURE:
-            _text(figure, 200)
-    return json.dumps(value, ensure_ascii=False)
-
-
-def _plan_formula(store: Store, raw: Mapping[str, Any]) -> ImportItem:
-    uid, current = _uid(raw["uid"]), _uid(raw["current"])
-    kind = _text(raw.get("kind", FORMULA), 20)  # older files hold formulas alone
-    removed = None if raw["removed"] is None else _text(raw["removed"], 40)
-    times = _text(raw["created"], 40), _text(raw["changed"], 40)
-    versions: list[tuple[Any, ...]] = []
-    numbers: dict[str, int] = {}
-    texts: dict[str, str] = {}
+def _here(store: Store, uid: str) -> _Here:
     with store.reading() as link:
-        rows_here = link.execute("SELECT uid, sheet, why FROM version WHERE formula = ?", (uid,))
-        here, why_here = {}, {}
-        for at, body, why in rows_here:
-            here[at], why_here[at] = body, why.strip()
+        rows = link.execute("SELECT uid, sheet, why FROM version WHERE formula = ?", (uid,)).fetchall()
         row = link.execute("SELECT current FROM formula WHERE uid = ?", (uid,)).fetchone()
-    for v in sorted(raw["versions"], key=lambda v: _number(v["number"])):
-        own, number = _uid(v["uid"]), _number(v["number"])
-        parent = None if v["parent"] is None else _uid(v["parent"])
-        if own in numbers or (parent is not None and parent not in numbers):
-            raise ValueError("its versions do not follow from one another")
-        numbers[own] = number
-        text = json.dumps(v["sheet"], ensure_ascii=False, separators=(",", ":"))
-        if here.get(own) != text:  # what is here letter by letter was read before
-            text = work_of(kind, text).body
-        texts[own] = text
-        versions.append(
-            (
-                own,
-                uid,
-                number,
-                parent,
-                text,
-                _figures(v["figures"]),
-                _text(v["digest"], 100),
-                _text(v["who"]),
-                _text(v["what"]),
-                _text(v["why"]),
-                _text(v["at"], 40),
-                int(bool(v["kept"])),
-            )
-        )
-    if current not in numbers or len(set(numbers.values())) != len(numbers):
-        raise ValueError("its versions do not follow from one another")
-    work = work_of(kind, texts[current])
-    name = work.name
-    with store.reading() as link:
-        elsewhere = link.execute(
-            "SELECT count(*) FROM version WHERE formula <> ? AND uid IN (SELECT value FROM json_each(?))",
-            (uid, json.dumps(list(numbers))),
-        ).fetchone()[0]
-    strange = elsewhere or any(
-        here[u] != text and work_of(kind, here[u]).body != text for u, text in texts.items() if u in here
+    return _Here({u: t for u, t, _ in rows}, {u: w.strip() for u, _, w in rows}, row[0] if row else None)
+
+
+def _chained(work: SavedWork) -> list[SavedVersion]:
+    """The versions in order, once each follows from one before it."""
+    versions = sorted(work.versions, key=lambda v: v.number)
+    seen: set[str] = set()
+    for v in versions:
+        if v.uid in seen or (v.parent is not None and v.parent not in seen):
+            break
+        seen.add(v.uid)
+    numbers = {v.number for v in versions}
+    if work.current not in seen or not len(seen) == len(numbers) == len(versions):
+        raise InvalidInput("file", "it cannot be read: its versions do not follow from one another", MEND)
+    return versions
+
+
+def _row(v: SavedVersion, uid: str, text: str) -> tuple[Any, ...]:
+    figures = msgspec.json.encode(v.figures).decode()
+    return (v.uid, uid, v.number, v.parent, text, figures, v.digest, v.who, v.what, v.why, v.at, int(v.kept))
+
+
+def _normal(kind: Kind[Any], text: str) -> str:
+    """A body as this version writes it."""
+    return kind.dump(kind.read(text))
+
+
+def _plan_work(store: Store, work: SavedWork) -> ImportItem:
+    kind = kind_named(work.kind, store.kinds)
+    versions, here = _chained(work), _here(store, work.uid)
+    texts: dict[str, str] = {}
+    for v in versions:
+        text = text_of(v.sheet)
+        # what is here letter by letter was read before
+        texts[v.uid] = text if here.texts.get(v.uid) == text else _normal(kind, text)
+    rows = [_row(v, work.uid, texts[v.uid]) for v in versions]
+    listed = kind.listed_as(kind.read(texts[work.current]))
+    strange = _held_elsewhere(store, work.uid, list(texts)) or any(
+        here.texts[u] != text and _normal(kind, here.texts[u]) != text
+        for u, text in texts.items()
+        if u in here.texts
     )
-    count = f"{len(versions)} version{'s' if len(versions) != 1 else ''}"
-    if row is None or strange:
-        does = f"comes in as a new {kind} with {count}"
-        if strange:  # one identity, two contents: never mixed
-            does = f"comes in beside yours as a {kind} of its own with {count}: they differ"
-            # named after the contents, so that a second import finds it
-            uid = _named(uid, *(v[4] for v in versions))
-            if store.has(uid):
-                return ImportItem(kind, name, uid, "")
-            fresh = {v[0]: _named(uid, v[0]) for v in versions}
-            versions = [(fresh[v[0]], uid, v[2], fresh.get(v[3]), *v[4:]) for v in versions]
-            current = fresh[current]
-        formula = (uid, name, work.product, work.words, current, *times, removed, kind)
-        return ImportItem(kind, name, uid, does, "", tuple(versions), formula)
-    new = [v for v in versions if v[0] not in here]
-    told = {v[0]: v[9] for v in versions if v[0] in here and v[9].strip()}
-    marks = tuple((why, at) for at, why in told.items() if not why_here[at])
-    others = sum(bool(why_here[at]) and why_here[at] != told[at].strip() for at in told)
+    count = f"{len(rows)} version{'s' if len(rows) != 1 else ''}"
+    if here.current is not None and not strange:
+        return _merged(store, work, listed.name, rows, here)
+    uid, current = work.uid, work.current
+    does = f"comes in as a new {kind.name} with {count}"
+    if strange:  # one identity, two contents: never mixed
+        does = f"comes in beside yours as a {kind.name} of its own with {count}: they differ"
+        # named after the contents, so that a second import finds it
+        uid = _named(uid, *texts.values())
+        if store.has(uid):
+            return ImportItem(kind.name, listed.name, uid, "")
+        fresh = {u: _named(uid, u) for u in texts}
+        rows = [(fresh[r[0]], uid, r[2], fresh.get(r[3]), *r[4:]) for r in rows]
+        current = fresh[current]
+    times = (work.created, work.changed, work.removed)
+    line = (uid, listed.name, listed.product, listed.words, current, *times, kind.name)
+    return ImportItem(kind.name, listed.name, uid, does, "", tuple(rows), line)
+
+
+def _held_elsewhere(store: Store, uid: str, versions: list[str]) -> bool:
+    """Whether a version of some work belongs to another one here."""
+    with store.reading() as link:
+        found = link.execute(
+            "SELECT count(*) FROM version WHERE formula <> ? AND uid IN (SELECT value FROM json_each(?))",
+            (uid, json.dumps(versions)),
+        ).fetchone()
+    return bool(found[0])
+
+
+def _merged(store: Store, work: SavedWork, name: str, rows: list[tuple[Any, ...]], here: _Here) -> ImportItem:
+    """Work that is here already: its versions that are missing, and reasons where there are none."""
+    kind, uid = work.kind, work.uid
+    new = [r for r in rows if r[0] not in here.texts]
+    told = {r[0]: r[9] for r in rows if r[0] in here.texts and r[9].strip()}
+    marks = tuple((why, at) for at, why in told.items() if not here.reasons[at])
+    others = sum(bool(here.reasons[at]) and here.reasons[at] != told[at].strip() for at in told)
     stays = f"reasons that differ stay as they are here: {others}" if others else ""
     if not new:
         does = f"adds reasons to versions that have none here: {len(marks)}" if marks else ""
         return ImportItem(kind, name, uid, does, stays, _marks=marks)
     with store.reading() as link:
         (last,) = link.execute("SELECT max(number) FROM version WHERE formula = ?", (uid,)).fetchone()
-    rows = tuple((*v[:2], last + n, *v[3:]) for n, v in enumerate(new, 1))
+    added = tuple((*r[:2], last + n, *r[3:]) for n, r in enumerate(new, 1))
     more = f"{len(new)} version{'s' if len(new) != 1 else ''} from the file"
-    parents = {v[0]: v[3] for v in versions}
-    step: str | None = current
-    while step is not None and step != row[0]:
+    parents = {r[0]: r[3] for r in rows}
+    step: str | None = work.current
+    while step is not None and step != here.current:
         step = parents.get(step)
-    if step == row[0]:
+    if step == here.current:
         does = f"goes on from your state with {more}"
-        return ImportItem(kind, name, uid, does, stays, rows, None, current, marks)
+        return ImportItem(kind, name, uid, does, stays, added, None, work.current, marks)
     does = f"adds {more} to the history; your state stays in front, since both were changed"
-    return ImportItem(kind, name, uid, does, stays, rows, _marks=marks)
+    return ImportItem(kind, name, uid, does, stays, added, _marks=marks)
 
 
-def _plan_own(store: Store, raw: Mapping[str, Any]) -> ImportItem:
-    uid = _uid(raw["uid"])
-    item = own_from_json(json.dumps(raw["item"]))
-    withdrawn = None if raw["withdrawn"] is None else _text(raw["withdrawn"], 40)
-    row = (uid, own_to_json(item), _text(raw["who"]), _text(raw["at"], 40), withdrawn)
+def _plan_own(store: Store, raw: SavedOwn) -> ImportItem:
+    item = own_from_json(text_of(raw.item))
+    row = (raw.uid, own_to_json(item), raw.who, raw.at, raw.withdrawn)
     with store.reading() as link:
-        here = link.execute("SELECT withdrawn FROM own WHERE uid = ?", (uid,)).fetchone()
+        here = link.execute("SELECT withdrawn FROM own WHERE uid = ?", (raw.uid,)).fetchone()
     if here is None:
-        does = "comes in as an own value" + (", out of use" if withdrawn else "")
-        return ImportItem("own value", item.name, uid, does, "", (row,))
+        does = "comes in as an own value" + (", out of use" if raw.withdrawn else "")
+        return ImportItem(OWN, item.name, raw.uid, does, "", (row,))
     stays = ""
-    if bool(here[0]) != bool(withdrawn):
+    if bool(here[0]) != bool(raw.withdrawn):
         stays = "nothing: it stays " + ("out of use" if here[0] else "in use") + " here"
-    return ImportItem("own value", item.name, uid, "", stays)
+    return ImportItem(OWN, item.name, raw.uid, "", stays)
 
 
-def _plan_setting(store: Store, name: str, value: object) -> ImportItem:
-    here = store.setting(_text(name, 200), "\0")
+def _plan_setting(store: Store, name: str, value: str) -> ImportItem:
+    here = store.setting(name, "\0")
     does = f"is set to '{clipped(value)}'" if here == "\0" else ""
     stays = f"nothing: it stays '{clipped(here)}' here" if not does and here != value else ""
-    return ImportItem("setting", name, f"setting {name}", does, stays, ((name, _text(value)),))
+    return ImportItem(SETTING, name, f"setting {name}", does, stays, ((name, value),))

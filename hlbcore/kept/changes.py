@@ -128,7 +128,7 @@ def changes_in_words(changes: Sequence[FormulaChange], most: int = 3) -> str:
     Parameters
     ----------
     changes : sequence of FormulaChange
-        From `sheet_changes`.
+        From `formula_changes`.
     most : int
         So many are named, the rest counted. [-]
 

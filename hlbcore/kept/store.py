@@ -1,99 +1,38 @@
-"""Kept work: formulas and trials with all their versions, own figures, settings; in one file.
+"""Kept work: formulas, ladders and whatever else with all their versions, in one file.
 
-Nothing is overwritten: each save adds a version, and the formula points at one of them. A save
-names the version it was made from; where somebody else was faster both stay, and the caller is
-told.
+Nothing is overwritten: each save adds a version, and the work points at one of them. A save names
+the version it was made from; where somebody else was faster both stay, and the caller is told.
 """
 
 from __future__ import annotations
 
 import json
 import math
+import sqlite3
+import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from pathlib import Path
+from typing import Any, TypeVar
 
 import pandas as pd
 
-from hlbcore.errors import InvalidInput, NotSaved, clipped
-from hlbcore.formula.formula import Formula
+from hlbcore.errors import Conflict, InvalidInput, NotSaved, clipped
 from hlbcore.ingredients import fold
-from hlbcore.kept.changes import changes_in_words, formula_changes
-from hlbcore.kept.versions import FORMULA, TRIAL, StoreBase, Work
-from hlbcore.ladder import Trial
-from hlbcore.limits import FILE_MOST, TEXT_MOST, check_length
+from hlbcore.kept.base import StoreBase
+from hlbcore.kept.file import told
+from hlbcore.kept.kinds import FORMULA, KINDS, Kind, Listed, kind_named, kind_of
+from hlbcore.kept.saved import written
+from hlbcore.kept.versions import Version, later, now
+from hlbcore.limits import TEXT_MOST, check_length
+
+T = TypeVar("T")
 
 NO_NAME = "No name yet"
-"""Shown for a formula without a title."""
+"""Shown for work without a name."""
 
-
-@dataclass(frozen=True, slots=True)
-class Version:
-    """One saved state of a formula.
-
-    Parameters
-    ----------
-    uid, formula : str
-        Identity of the version and of the formula; they stay the same in every copy.
-    number : int
-        Counts from 1 within the formula. [-]
-    parent : str
-        The version that it was made from; blank for the first.
-    sheet : Formula
-        What was typed.
-    figures : mapping of str to float or str
-        What followed from it when it was saved. [HLB, % of formula]
-    digest : str
-        Digest of the tables and own figures in use then.
-    who, what, why, at : str
-        Who changed what, why, and when (UTC).
-    kept : bool
-        Whether the maker marked it with a reason.
-    """
-
-    uid: str
-    formula: str
-    number: int
-    parent: str
-    sheet: Formula
-    figures: Mapping[str, float | str] = field(hash=False)
-    digest: str
-    who: str
-    what: str
-    why: str
-    at: str
-    kept: bool
-
-
-@dataclass(frozen=True, slots=True)
-class TrialVersion:
-    """One saved state of a trial.
-
-    Parameters
-    ----------
-    uid, trial_uid : str
-        Identity of the version and of the trial.
-    number : int
-        Counts from 1 within the trial. [-]
-    parent : str
-        The version that it was made from; blank for the first.
-    trial : Trial
-        The ladder with what was weighed and seen.
-    sheet : str
-        What was typed to plan it, as text.
-    who, what, at : str
-        Who changed what, and when (UTC).
-    """
-
-    uid: str
-    trial_uid: str
-    number: int
-    parent: str
-    trial: Trial
-    sheet: str
-    who: str
-    what: str
-    at: str
+LIST_COLUMNS = ("name", "product", "changed", "versions", "uid")
+HISTORY_COLUMNS = ("version", "at", "who", "what", "why", "kept", "current", "uid", "parent")
+"""Columns of a list and of a history."""
 
 
 class Store(StoreBase):
@@ -109,6 +48,8 @@ class Store(StoreBase):
         Make a new file even where backups of an older one lie beside it.
     most_bytes : int, optional
         Largest size of the whole. [byte]
+    kinds : tuple of Kind
+        What can be kept.
 
     Raises
     ------
@@ -124,32 +65,42 @@ class Store(StoreBase):
     ['Winter hand cream']
     """
 
-    # formulas and their versions
+    def __init__(
+        self,
+        path: str | Path | None = None,
+        *,
+        in_memory: bool = False,
+        fresh: bool = False,
+        most_bytes: int | None = None,
+        kinds: tuple[Kind[Any], ...] = KINDS,
+    ) -> None:
+        self.kinds = kinds
+        super().__init__(path, in_memory=in_memory, fresh=fresh, most_bytes=most_bytes)
 
     def save(
         self,
-        sheet: Formula,
+        body: T,
         *,
-        on: Version | None = None,
+        on: Version[T] | None = None,
         who: str = "",
         what: str = "",
         why: str = "",
         figures: Mapping[str, float | str] | None = None,
         digest: str = "",
-    ) -> Version:
-        """Keep a state of a formula as its newest version.
+    ) -> Version[T]:
+        """Keep a state of a formula, of a ladder or the like as its newest version.
 
         Parameters
         ----------
-        sheet : Formula
-            What was typed.
+        body : object
+            What was typed: of any class that one of the kinds knows.
         on : Version, optional
-            The version that it was made from; a new formula if left out.
+            The version that it was made from; new work if left out.
         who, what, why : str
-            Who changed what and why; `what` is worded from the two sheets if left out, and a
+            Who changed what and why; `what` is worded from the two bodies if left out, and a
             reason marks the version as kept.
         figures : mapping, optional
-            What follows from the sheet.
+            What follows from the body.
         digest : str
             Digest of the tables in use.
 
@@ -161,102 +112,126 @@ class Store(StoreBase):
         Raises
         ------
         Conflict
-            If the formula has moved on from `on`; the state is kept beside the newer one.
+            If the work has moved on from `on`; the state is kept beside the newer one.
         NotSaved
             If the file cannot be written, or does not hold `on`.
         InvalidInput
-            If a text is too long.
+            If a text is too long, or the body could not be read back.
 
         Examples
         --------
         >>> from dataclasses import replace
         >>> from hlbcore import example_formula
-        >>> store, sheet = Store(in_memory=True), example_formula()
-        >>> first = store.save(sheet)
-        >>> store.save(replace(sheet, note="soft"), on=first).what
+        >>> store, formula = Store(in_memory=True), example_formula()
+        >>> first = store.save(formula)
+        >>> store.save(replace(formula, note="soft"), on=first).what
         'note changed'
         """
+        kind = kind_of(body, self.kinds)
         if not what:
-            what = "first state" if on is None else changes_in_words(formula_changes(on.sheet, sheet))
+            what = "first state" if on is None else kind.changed(on.body, body)
+        for text, item in ((who, "who"), (what, "what was changed"), (why, "reason")):
+            check_length(text, item, TEXT_MOST)
+        with told(self.where):
+            kind.dump(body).encode()  # half a sign is told as such
+        text = kind.written(body)
         # a figure that is no number is not known; JSON has no sign for it
         known = {n: v for n, v in (figures or {}).items() if isinstance(v, str) or math.isfinite(v)}
-        uid = self._keep(
-            formula_work(sheet),
-            on.formula if on else None,
-            on.uid if on else None,
-            who=who,
-            what=what,
-            why=why,
-            figures=json.dumps(known, ensure_ascii=False),
-            digest=digest,
-        )
+        uid, at = uuid.uuid4().hex, now()
+        work = on.work if on else uuid.uuid4().hex
+        with self.writing() as link:
+            current, number = uid, 0
+            if on is not None:
+                row = link.execute(
+                    "SELECT current, (SELECT max(number) FROM version WHERE formula = f.uid) "
+                    "FROM formula f WHERE uid = ? AND kind = ? AND EXISTS "
+                    "(SELECT 1 FROM version WHERE uid = ? AND formula = f.uid)",
+                    (work, kind.name, on.uid),
+                ).fetchone()
+                if row is None:  # for example after a backup was brought back
+                    raise NotSaved(
+                        self.where,
+                        "the state that it was made from is not in the file",
+                        f"Save it as a new {kind.name}.",
+                    )
+                current, number = row
+            listed = kind.listed_as(body)
+            if on is None:
+                link.execute(
+                    "INSERT INTO formula VALUES (?, ?, ?, ?, ?, ?, ?, NULL, ?)",
+                    (work, listed.name, listed.product, listed.words, uid, at, turn(link), kind.name),
+                )
+            made_from = on.uid if on else None
+            told_of = written(known).decode()
+            link.execute(
+                "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (uid, work, number + 1, made_from, text, told_of, digest, who, what, why, at, int(bool(why))),
+            )
+            if on is not None and current == on.uid:
+                point(link, work, uid, listed)
+        if on is not None and current != on.uid:
+            raise Conflict(uid, current)
         return self.version(uid)
 
-    def version(self, uid: str) -> Version:
-        """One version.
+    def version(self, uid: str) -> Version[Any]:
+        """One version, by its identity; InvalidInput if there is none."""
+        with self.reading() as link:
+            row = link.execute(f"{_VERSION} WHERE v.uid = ?", (uid,)).fetchone()
+        return self._version(row)
+
+    def open(self, work: str, *, kind: Kind[T] | None = None) -> Version[Any]:
+        """The current version of a formula, of a ladder or the like.
 
         Parameters
         ----------
-        uid : str
+        work : str
             Its identity.
+        kind : Kind, optional
+            What it has to be; anything if left out.
 
         Returns
         -------
         Version
-            As saved.
+            The state that it points at.
 
         Raises
         ------
         InvalidInput
-            If there is none.
+            If there is none of that kind.
         """
         with self.reading() as link:
-            row = link.execute(f"{_VERSION} WHERE uid = ?", (uid,)).fetchone()
-        return _version(row)
+            row = link.execute(f"{_VERSION} WHERE f.uid = ? AND v.uid = f.current", (work,)).fetchone()
+        if row is not None and kind is not None and row[2] != kind.name:
+            raise InvalidInput(kind.name, f"it is a {clipped(row[2])}", "Choose one from the list.")
+        return self._version(row, "formula" if kind is None else kind.name)
 
-    def open(self, formula: str) -> Version:
-        """The current version of a formula.
+    def _version(self, row: Sequence[Any] | None, asked: str = "formula") -> Version[Any]:
+        if row is None:
+            raise InvalidInput(asked, "it is not in the file", "Choose one from the list.")
+        uid, work, kind, number, parent, text, figures, digest, who, what, why, at, kept = row
+        body = kind_named(kind, self.kinds).read(text)
+        known = json.loads(figures)
+        return Version(uid, work, kind, number, parent, body, known, digest, who, what, why, at, bool(kept))
 
-        Parameters
-        ----------
-        formula : str
-            Identity of the formula.
-
-        Returns
-        -------
-        Version
-            The state that the formula points at.
-
-        Raises
-        ------
-        InvalidInput
-            If there is none.
-        """
+    def has(self, work: str) -> bool:
+        """Whether the file holds a formula, a ladder or the like."""
         with self.reading() as link:
-            row = link.execute(
-                f"{_VERSION} WHERE uid = (SELECT current FROM formula WHERE uid = ?)", (formula,)
-            ).fetchone()
-        return _version(row)
-
-    def has(self, formula: str) -> bool:
-        """Whether the file holds a formula."""
-        with self.reading() as link:
-            row = link.execute("SELECT 1 FROM formula WHERE uid = ?", (formula,)).fetchone()
+            row = link.execute("SELECT 1 FROM formula WHERE uid = ?", (work,)).fetchone()
         return row is not None
 
-    def holds(self, version: Version) -> bool:
+    def holds(self, version: Version[Any]) -> bool:
         """Whether the file holds a version."""
         with self.reading() as link:
             row = link.execute("SELECT 1 FROM version WHERE uid = ?", (version.uid,)).fetchone()
         return row is not None
 
-    def history(self, formula: str) -> pd.DataFrame:
-        """All versions of a formula, the newest first.
+    def history(self, work: str) -> pd.DataFrame:
+        """All versions of a formula, of a ladder or the like, the newest first.
 
         Parameters
         ----------
-        formula : str
-            Identity of the formula.
+        work : str
+            Its identity.
 
         Returns
         -------
@@ -268,14 +243,13 @@ class Store(StoreBase):
                 "SELECT number, at, who, what, why, kept, v.uid = f.current, v.uid, "
                 "coalesce(parent, '') FROM version v JOIN formula f ON f.uid = v.formula "
                 "WHERE v.formula = ? ORDER BY number DESC",
-                (formula,),
+                (work,),
             ).fetchall()
-        names = ["version", "at", "who", "what", "why", "kept", "current", "uid", "parent"]
-        table = pd.DataFrame(rows, columns=names)
+        table = pd.DataFrame(rows, columns=list(HISTORY_COLUMNS))
         return table.astype({"version": int, "kept": bool, "current": bool})
 
-    def point_at(self, version: Version, *, on: Version) -> Version:
-        """Let a formula point at another of its versions, as undo and redo do.
+    def point_at(self, version: Version[T], *, on: Version[T]) -> Version[T]:
+        """Let work point at another of its versions, as undo and redo do.
 
         Parameters
         ----------
@@ -292,29 +266,36 @@ class Store(StoreBase):
         Raises
         ------
         Conflict
-            If the formula has moved on from `on`.
+            If the work has moved on from `on` to any other state.
         """
-        if version.formula != on.formula:
-            raise InvalidInput("version", "it belongs to another formula", "Choose another.")
-        self._point(formula_work(version.sheet), on.formula, version.uid, on.uid)
+        if version.work != on.work:
+            raise InvalidInput("version", f"it belongs to another {on.kind}", "Choose another.")
+        listed = kind_named(version.kind, self.kinds).listed_as(version.body)
+        with self.writing() as link:
+            row = link.execute("SELECT current FROM formula WHERE uid = ?", (on.work,)).fetchone()
+            current = row[0] if row else ""
+            if current == on.uid:
+                point(link, on.work, version.uid, listed)
+        if current not in (on.uid, version.uid):  # two windows may well want the same
+            raise Conflict(version.uid, current)
         return version
 
-    def before(self, version: Version) -> Version | None:
+    def before(self, version: Version[T]) -> Version[T] | None:
         """The version that undo leads to; None at the first state."""
         return self.version(version.parent) if version.parent else None
 
-    def after(self, version: Version) -> Version | None:
+    def after(self, version: Version[T]) -> Version[T] | None:
         """The version that redo leads to: the newest made from this one; None where none was."""
         with self.reading() as link:
             row = link.execute(
-                f"{_VERSION} WHERE parent = ? ORDER BY number DESC LIMIT 1", (version.uid,)
+                f"{_VERSION} WHERE v.parent = ? ORDER BY v.number DESC LIMIT 1", (version.uid,)
             ).fetchone()
-        return None if row is None else _version(row)
+        return None if row is None else self._version(row)
 
-    def restore(self, version: Version, *, on: Version, who: str = "", why: str = "") -> Version:
+    def restore(self, version: Version[T], *, on: Version[T], who: str = "", why: str = "") -> Version[T]:
         """Make an older state the newest one; what came between stays in the history."""
         return self.save(
-            version.sheet,
+            version.body,
             on=on,
             who=who,
             what=f"version {version.number} restored",
@@ -323,7 +304,7 @@ class Store(StoreBase):
             digest=version.digest,
         )
 
-    def mark(self, version: Version, why: str) -> Version:
+    def mark(self, version: Version[T], why: str) -> Version[T]:
         """Mark a version as kept, with the reason.
 
         Parameters
@@ -358,6 +339,37 @@ class Store(StoreBase):
             )
         return held
 
+    def listed(self, kind: Kind[Any], search: str = "", *, removed: bool = False) -> pd.DataFrame:
+        """All of one kind, the last changed first.
+
+        Parameters
+        ----------
+        kind : Kind
+            What to list.
+        search : str
+            Words that the name or an ingredient must hold; all if left out.
+        removed : bool
+            Those put away instead of those in use.
+
+        Returns
+        -------
+        DataFrame
+            Columns name, product, changed, versions, uid.
+        """
+        wanted = [w for w in map(fold, search.split()) if w]
+        sql = (
+            "SELECT name, product, (SELECT at FROM version WHERE formula = f.uid ORDER BY number DESC "
+            "LIMIT 1), (SELECT max(number) FROM version WHERE formula = f.uid), uid FROM formula f "
+            f"WHERE removed IS {'NOT ' if removed else ''}NULL AND kind = ?"
+            + " AND instr(words, ?) > 0" * len(wanted)
+            + " ORDER BY changed DESC, uid"
+        )
+        with self.reading() as link:
+            rows = list(link.execute(sql, (kind.name, *wanted)))
+        table = pd.DataFrame(rows, columns=list(LIST_COLUMNS))
+        table["name"] = table["name"].where(table["name"] != "", NO_NAME)
+        return table
+
     def formulas(self, search: str = "", *, removed: bool = False) -> pd.DataFrame:
         """The formulas, the last changed first.
 
@@ -381,144 +393,34 @@ class Store(StoreBase):
         >>> len(store.formulas("shea")), len(store.formulas("tallow"))
         (1, 0)
         """
-        return _list(self._listed(FORMULA, search, removed))
+        return self.listed(FORMULA, search, removed=removed)
 
-    # trials
+    def put_away(self, work: str) -> None:
+        """Take a formula, a ladder or the like out of its list; it stays in the file."""
+        with self.writing() as link:
+            link.execute("UPDATE formula SET removed = ? WHERE uid = ?", (now(), work))
 
-    def save_trial(
-        self, trial: Trial, *, sheet: str = "", on: TrialVersion | None = None, who: str = "", what: str = ""
-    ) -> TrialVersion:
-        """Keep a state of a trial as its newest version.
-
-        Parameters
-        ----------
-        trial : Trial
-            The ladder with what was weighed and seen.
-        sheet : str
-            What was typed to plan it, as text.
-        on : TrialVersion, optional
-            The version that it was made from; a new trial if left out.
-        who, what : str
-            Who changed what.
-
-        Returns
-        -------
-        TrialVersion
-            As kept.
-
-        Raises
-        ------
-        Conflict
-            If the trial has moved on from `on`; the state is kept beside the newer one.
-        NotSaved
-            If the file cannot be written, or does not hold `on`.
-        """
-        uid = self._keep(
-            trial_work(trial, sheet),
-            on.trial_uid if on else None,
-            on.uid if on else None,
-            who=who,
-            what=what or ("first state" if on is None else "changed"),
-            why="",
-        )
-        return self.trial_version(uid)
-
-    def trial_version(self, uid: str) -> TrialVersion:
-        """One version of a trial; raises InvalidInput if there is none."""
-        with self.reading() as link:
-            row = link.execute(f"{_VERSION} WHERE uid = ?", (uid,)).fetchone()
-        return _trial_version(row)
-
-    def open_trial(self, uid: str) -> TrialVersion:
-        """The current version of a trial; raises InvalidInput if there is none."""
-        with self.reading() as link:
-            row = link.execute(
-                f"{_VERSION} WHERE uid = (SELECT current FROM formula WHERE uid = ? AND kind = ?)",
-                (uid, TRIAL),
-            ).fetchone()
-        return _trial_version(row)
-
-    def trials(self, search: str = "", *, removed: bool = False) -> pd.DataFrame:
-        """The trials, the last changed first; columns name, changed, versions, uid."""
-        return _list(self._listed(TRIAL, search, removed)).drop(columns="product")
-
-    def put_away_trial(self, uid: str) -> None:
-        """Take a trial out of the list; it stays in the file and can be brought back."""
-        self.put_away(uid)
-
-    def bring_back_trial(self, uid: str) -> None:
-        """Put a trial back into the list."""
-        self.bring_back(uid)
+    def bring_back(self, work: str) -> None:
+        """Put it back into its list."""
+        with self.writing() as link:
+            link.execute("UPDATE formula SET removed = NULL WHERE uid = ?", (work,))
 
 
 _VERSION = (
-    "SELECT uid, formula, number, coalesce(parent, ''), sheet, figures, digest, who, what, why, "
-    "at, kept FROM version"
+    "SELECT v.uid, v.formula, f.kind, v.number, coalesce(v.parent, ''), v.sheet, v.figures, v.digest, "
+    "v.who, v.what, v.why, v.at, v.kept FROM version v JOIN formula f ON f.uid = v.formula"
 )
 
 
-def _version(row: tuple[str, str, int, str, str, str, str, str, str, str, str, int] | None) -> Version:
-    if row is None:
-        raise InvalidInput("formula", "it is not in the file", "Choose one from the list.")
-    uid, formula, number, parent, sheet, figures, digest, who, what, why, at, kept = row
-    return Version(
-        uid,
-        formula,
-        number,
-        parent,
-        Formula.from_json(sheet),
-        json.loads(figures),
-        digest,
-        who,
-        what,
-        why,
-        at,
-        bool(kept),
+def turn(link: sqlite3.Connection) -> str:
+    """The time of a change as it orders the list: never before an earlier change."""
+    (last,) = link.execute("SELECT max(changed) FROM formula").fetchone()
+    return later(now(), last or "")
+
+
+def point(link: sqlite3.Connection, work: str, version: str, listed: Listed) -> None:
+    """Let work point at one of its versions, and be listed by it."""
+    link.execute(
+        "UPDATE formula SET current = ?, name = ?, product = ?, words = ?, changed = ? WHERE uid = ?",
+        (version, listed.name, listed.product, listed.words, turn(link), work),
     )
-
-
-def _trial_version(row: Sequence[Any] | None) -> TrialVersion:
-    if row is None:
-        raise InvalidInput("trial", "it is not in the file", "Choose one from the list.")
-    uid, whole, number, parent, body, _, _, who, what, _, at, _ = row
-    held = json.loads(body)
-    if "trial" not in held:
-        raise InvalidInput("trial", "it is a formula", "Choose one from the list.")
-    trial = Trial.from_json(json.dumps(held["trial"]))
-    return TrialVersion(uid, whole, number, parent, trial, str(held["sheet"]), who, what, at)
-
-
-def _list(rows: Sequence[Sequence[object]]) -> pd.DataFrame:
-    table = pd.DataFrame(rows, columns=["name", "product", "changed", "versions", "uid"])
-    table["name"] = table["name"].where(table["name"] != "", NO_NAME)
-    return table
-
-
-def formula_work(sheet: Formula) -> Work:
-    """A sheet as it is kept and listed."""
-    body = sheet.to_json(compact=True)
-    return Work(FORMULA, sheet.name, sheet.product_type, search_words(sheet), body)
-
-
-def trial_work(trial: Trial, sheet: str) -> Work:
-    """A trial, and what was typed to plan it, as they are kept and listed."""
-    words = " ".join(map(fold, (trial.name, *trial.ladder.ingredients)))
-    body = {"trial": json.loads(trial.to_json()), "sheet": sheet}
-    return Work(TRIAL, trial.name, "", words, json.dumps(body, ensure_ascii=False))
-
-
-def work_of(kind: str, body: str) -> Work:
-    """Some work from its body; raises InvalidInput, KeyError or TypeError for any other text."""
-    if kind == FORMULA:
-        return formula_work(Formula.from_json(body))
-    if kind != TRIAL:
-        raise InvalidInput("file", f"'{clipped(kind)}' is no kind of work", "Choose another file.")
-    held = json.loads(body)
-    check_length(held["sheet"], "what was typed for a trial", FILE_MOST)
-    return trial_work(Trial.from_json(json.dumps(held["trial"])), held["sheet"])
-
-
-def search_words(sheet: Formula) -> str:
-    """What a search looks through: the name, the product type and every ingredient, folded."""
-    named = (sheet.name, sheet.product_type, *(x.name for x in sheet.lines))
-    return " ".join(map(fold, named))

@@ -33,7 +33,7 @@ def test_each_edit_is_kept_at_once(own_file: Path) -> None:
     app = typed(opened(), SUNFLOWER, "11")
     with kept(own_file) as store:
         (uid,) = store.formulas()["uid"]
-        assert store.open(uid).sheet.lines[0].amount == "11"
+        assert store.open(uid).body.lines[0].amount == "11"
         assert store.history(uid)["what"].tolist()[0] == "sunflower oil amount 9 → 11"
     assert app.query_params["formula"] == uid
 
@@ -41,7 +41,7 @@ def test_each_edit_is_kept_at_once(own_file: Path) -> None:
 def test_a_field_that_cannot_be_used_is_kept_too(own_file: Path) -> None:
     typed(opened(), SUNFLOWER, "lots")
     with kept(own_file) as store:
-        assert store.open(store.formulas()["uid"][0]).sheet.lines[0].amount == "lots"
+        assert store.open(store.formulas()["uid"][0]).body.lines[0].amount == "lots"
 
 
 def test_undo_leads_back_to_the_example(own_file: Path) -> None:
@@ -71,7 +71,7 @@ def test_a_damaged_file_is_told_and_work_goes_on(own_file: Path) -> None:
     app = pressed(app, "Start with an empty file")
     assert errors(app) == ""
     with kept(own_file) as store:  # what was typed meanwhile came along
-        assert store.open(store.formulas()["uid"][0]).sheet.lines[0].amount == "11"
+        assert store.open(store.formulas()["uid"][0]).body.lines[0].amount == "11"
     assert len(list(own_file.parent.glob("kept-damaged-*.db"))) == 1
 
 
@@ -98,7 +98,7 @@ def test_every_window_brings_along_what_it_made_without_the_file(own_file: Path)
     second = typed(second, SUNFLOWER, "13")
     assert errors(second) == ""
     with kept(own_file) as store:
-        held = [store.open(uid).sheet.lines[0].amount for uid in store.formulas()["uid"]]
+        held = [store.open(uid).body.lines[0].amount for uid in store.formulas()["uid"]]
     assert sorted(held) == ["11", "13"]
 
 
@@ -182,4 +182,4 @@ def test_what_a_restored_backup_does_not_hold_is_kept_as_new(own_file: Path) -> 
     typed(app, SUNFLOWER, "12")
     assert errors(app) == ""
     with kept(own_file) as store:
-        assert store.open(store.formulas()["uid"][0]).sheet.lines[0].amount == "12"
+        assert store.open(store.formulas()["uid"][0]).body.lines[0].amount == "12"

@@ -46,8 +46,8 @@ def seen(app: AppTest, *scores: str) -> AppTest:
 
 def kept(path: Path) -> hlb.Trial:
     with hlb.Store(path) as store:
-        (uid,) = store.trials()["uid"]
-        return store.open_trial(str(uid)).trial
+        (uid,) = store.listed(hlb.LADDER)["uid"]
+        return store.open(str(uid)).body.trial
 
 
 def test_the_page_opens_with_a_ladder_for_the_open_formula(app: AppTest) -> None:
@@ -170,14 +170,30 @@ def test_blinded_labels_hide_the_answer_until_they_are_uncovered(app: AppTest) -
 def test_another_window_is_told_and_either_state_can_go_on(app: AppTest, own_file: Path) -> None:
     seen(started(one_oil(app)), "1")
     with hlb.Store(own_file) as store:
-        (uid,) = store.trials()["uid"]
-        theirs = store.open_trial(str(uid))
-        store.save_trial(replace(theirs.trial, note="theirs"), sheet=theirs.sheet, on=theirs)
+        (uid,) = store.listed(hlb.LADDER)["uid"]
+        theirs = store.open(str(uid))
+        changed = replace(theirs.body, trial=replace(theirs.body.trial, note="theirs"))
+        store.save(changed, on=theirs)
     seen(app, "2")
     assert "Another window has changed this ladder" in " ".join(said(e.value) for e in app.error)
     pressed(app, "Put mine on top")
     assert not app.error
     assert kept(own_file).observations[0].value == 2
+
+
+def test_edits_after_a_conflict_follow_on_one_another(app: AppTest, own_file: Path) -> None:
+    seen(started(one_oil(app)), "1")
+    with hlb.Store(own_file) as store:
+        (uid,) = store.listed(hlb.LADDER)["uid"]
+        on = store.open(str(uid))
+        theirs = store.save(replace(on.body, trial=replace(on.body.trial, note="theirs")), on=on)
+    for reading in ("2", "3", "4"):
+        seen(app, reading)
+    with hlb.Store(own_file) as store:
+        table = store.history(str(uid)).set_index("uid")
+        assert store.open(str(uid)) == theirs
+        mine = [u for u in table.index if table.loc[u, "version"] > theirs.number]
+        assert [table.loc[u, "parent"] for u in mine] == [*mine[1:], on.uid]
 
 
 def test_a_name_with_markup_stays_text(app: AppTest) -> None:

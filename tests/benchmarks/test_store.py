@@ -18,7 +18,7 @@ import pytest
 
 import hlbcore as hlb
 from hlbcore.kept import file as store_file
-from hlbcore.kept.store import search_words
+from hlbcore.kept.kinds import FORMULA
 from hlbcore.kept.versions import now
 
 pytestmark = pytest.mark.benchmark
@@ -83,7 +83,7 @@ def build(store: hlb.Store) -> list[str]:
             at = now()
             link.execute(
                 "INSERT INTO formula VALUES (?, ?, ?, ?, ?, ?, ?, NULL, 'formula')",
-                (formula, sheet.title, sheet.product, search_words(sheet), own[-1], at, at),
+                (formula, sheet.title, sheet.product, FORMULA.listed_as(sheet).words, own[-1], at, at),
             )
             for number, uid in enumerate(own, 1):
                 sheet = replace(sheet, window=str(number))
@@ -153,7 +153,7 @@ def test_kept_work_of_1000_formulas_with_20_versions(
 
         def save() -> None:
             nonlocal kept
-            kept = store.save(replace(kept.sheet, total=f"{chance.random():.6f}"), on=kept)
+            kept = store.save(replace(kept.body, total=f"{chance.random():.6f}"), on=kept)
 
         def any_formula() -> str:
             return chance.choice(formulas)

@@ -50,7 +50,7 @@ def full(store: Store) -> Store:
     first = store.save(SHEET, who="me", why="good", figures={"required": 7.0, "word": "inside"})
     second = store.save(replace(SHEET, window="2"), on=first, digest="d")
     store.point_at(first, on=second)
-    store.put_away(store.save(Sheet(title="=old <b>é\U0001f9f4</b>")).formula)
+    store.put_away(store.save(Sheet(title="=old <b>é\U0001f9f4</b>")).work)
     store.add_own(OwnReading("shea butter", 9.0, pair="a"), OwnIngredient("meadow butter"), who="me")
     store.withdraw_own(store.add_own(OwnReading("beeswax", 10.0))[0])
     store.set_setting("who", "me")
@@ -194,9 +194,9 @@ def test_a_later_state_goes_on_from_ours(shared: tuple[Store, Store, Version]) -
     store.save(replace(SHEET, title="third"), on=second)
     assert does(other, export_all(store)) == ["goes on from your state with 2 versions from the file"]
     carried(store, other)
-    assert other.open(first.formula).sheet.title == "third"
+    assert other.open(first.work).body.title == "third"
     assert other.formulas("third")["name"].tolist() == ["third"]
-    assert other.history(first.formula)["version"].tolist() == [3, 2, 1]
+    assert other.history(first.work)["version"].tolist() == [3, 2, 1]
 
 
 def test_an_earlier_state_changes_nothing_here(shared: tuple[Store, Store, Version]) -> None:
@@ -204,7 +204,7 @@ def test_an_earlier_state_changes_nothing_here(shared: tuple[Store, Store, Versi
     older = export_all(store)
     newest = other.save(replace(SHEET, title="newer"), on=first)
     assert plan_import(other, older).count == 0
-    assert other.open(first.formula) == newest
+    assert other.open(first.work) == newest
 
 
 def test_where_both_were_changed_ours_stays_in_front(shared: tuple[Store, Store, Version]) -> None:
@@ -216,9 +216,9 @@ def test_where_both_were_changed_ours_stays_in_front(shared: tuple[Store, Store,
         "adds 1 version from the file to the history; your state stays in front, since both were changed"
     )
     carried(store, other)
-    assert other.open(first.formula) == ours
+    assert other.open(first.work) == ours
     merged = other.version(theirs.uid)
-    assert (merged.sheet, merged.parent, merged.number) == (theirs.sheet, first.uid, 3)
+    assert (merged.body, merged.parent, merged.number) == (theirs.body, first.uid, 3)
     assert plan_import(other, export_all(store)).count == 0
 
 
@@ -228,7 +228,7 @@ def test_stores_that_import_each_other_hold_the_same_states(shared: tuple[Store,
     other.save(replace(SHEET, title="ours"), on=first)
     carried(store, other)
     carried(other, store)
-    uids = [set(s.history(first.formula)["uid"]) for s in (store, other)]
+    uids = [set(s.history(first.work)["uid"]) for s in (store, other)]
     assert uids[0] == uids[1]
     assert len(uids[0]) == 3
 
@@ -336,7 +336,7 @@ def test_a_change_after_the_plan_is_not_overrun(shared: tuple[Store, Store, Vers
     ours = other.save(replace(SHEET, title="ours"), on=first)
     with pytest.raises(NotSaved, match="changed in the meantime"):
         import_all(other, plan)
-    assert other.open(first.formula) == ours
+    assert other.open(first.work) == ours
 
 
 def test_a_session_that_is_full_takes_nothing_of_an_import(store: Store) -> None:
@@ -527,7 +527,7 @@ def whole() -> dict[str, Any]:
 def test_the_smallest_formula_is_read(store: Store) -> None:
     data = sealed({"formulas/a.json": json.dumps(whole()).encode()})
     import_all(store, plan_import(store, data))
-    assert store.open(UID[::-1]).sheet == Sheet()
+    assert store.open(UID[::-1]).body == Sheet()
 
 
 LONG = "x" * 21_000

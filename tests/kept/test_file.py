@@ -118,8 +118,8 @@ def test_foreign_keys_are_watched(path: Path) -> None:
     with Store(path) as store:
         kept = store.save(SHEET)
         with pytest.raises(NotSaved, match="changed in the meantime"):
-            _execute(store, "DELETE FROM formula WHERE uid = ?", kept.formula)
-        assert store.open(kept.formula) == kept
+            _execute(store, "DELETE FROM formula WHERE uid = ?", kept.work)
+        assert store.open(kept.work) == kept
 
 
 def _execute(store: Store, sql: str, *values: object) -> None:
@@ -145,8 +145,8 @@ def test_a_word_never_lands_where_a_number_belongs(path: Path) -> None:
 def test_work_is_there_after_closing_and_opening(path: Path) -> None:
     last = filled(path)
     with Store(path) as store:
-        assert store.open(last.formula) == last
-        assert len(store.history(last.formula)) == 31
+        assert store.open(last.work) == last
+        assert len(store.history(last.work)) == 31
 
 
 # files that are not ours
@@ -192,7 +192,7 @@ def test_an_empty_file_becomes_one_of_ours(path: Path) -> None:
     path.touch()
     last = filled(path, 1)
     with Store(path) as store:
-        assert store.open(last.formula) == last
+        assert store.open(last.work) == last
 
 
 def test_a_file_of_a_later_version_is_refused_untouched(path: Path) -> None:
@@ -280,7 +280,7 @@ def test_work_starts_again_from_a_backup(path: Path) -> None:
     assert caught.value.backup is not None
     from_backup(caught.value.backup, path)
     with Store(path) as store:
-        assert store.open(kept.formula) == kept
+        assert store.open(kept.work) == kept
     assert mode(path) == 0o600
 
 
@@ -344,7 +344,7 @@ def test_an_empty_file_is_made_where_the_user_asks_for_it(path: Path) -> None:
 def test_asking_for_a_fresh_file_never_replaces_one_that_is_there(path: Path) -> None:
     last = filled(path)
     with Store(path, fresh=True) as store:
-        assert store.open(last.formula) == last
+        assert store.open(last.work) == last
 
 
 # backups
@@ -362,7 +362,7 @@ def test_a_backup_is_whole(path: Path) -> None:
         store_file.copy_to(link, path.parent / "copy.db")
     assert asked(path.parent / "copy.db", "integrity_check") == "ok"
     with Store(path.parent / "copy.db") as store:
-        assert store.open(last.formula) == last
+        assert store.open(last.work) == last
 
 
 def test_the_backup_of_today_is_not_made_twice(path: Path) -> None:
@@ -403,7 +403,7 @@ def test_odd_signs_in_the_name_of_the_file_do_no_harm(path: Path) -> None:
     last = filled(odd, 1)
     assert store_file.last_backup(odd) is not None
     with Store(odd) as store:
-        assert store.open(last.formula) == last
+        assert store.open(last.work) == last
 
 
 def test_a_backup_that_fails_is_said_and_stops_nobody(path: Path) -> None:
@@ -411,7 +411,7 @@ def test_a_backup_that_fails_is_said_and_stops_nobody(path: Path) -> None:
     (path.parent / "backups").write_text("no folder")
     with Store(path) as store:
         kept = store.save(SHEET)
-        assert store.open(kept.formula) == kept
+        assert store.open(kept.work) == kept
         assert [n.split(".")[0] for n in store.notices] == ["No backup could be made today"]
 
 
@@ -432,7 +432,7 @@ def older(path: Path, monkeypatch: pytest.MonkeyPatch) -> Version:
 
 def test_an_older_file_is_brought_to_the_newest_form(path: Path, older: Version) -> None:
     with Store(path) as store, store.reading() as link:
-        assert store.open(older.formula) == older
+        assert store.open(older.work) == older
         assert link.execute("SELECT shelf FROM formula").fetchall() == [("",)]
     assert asked(path, "user_version") == len(store_file.MIGRATIONS)
 
@@ -457,7 +457,7 @@ def test_a_change_of_form_that_fails_leaves_the_file_as_it_was(
     assert asked(path, "user_version") == len(bad) - 2
     monkeypatch.setattr(store_file, "MIGRATIONS", bad[:-2])
     with Store(path) as store:
-        assert store.open(older.formula) == older
+        assert store.open(older.work) == older
 
 
 # what the system says, in words

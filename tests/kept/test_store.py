@@ -54,7 +54,7 @@ def chain(store: Store) -> list[Version]:
 
 def test_a_saved_sheet_comes_back_as_it_was(store: Store) -> None:
     kept = store.save(SHEET)
-    assert store.version(kept.uid).sheet == store.open(kept.formula).sheet == SHEET
+    assert store.version(kept.uid).body == store.open(kept.work).body == SHEET
 
 
 def test_a_version_holds_who_what_why_when_figures_and_digest(store: Store) -> None:
@@ -78,7 +78,7 @@ def test_versions_count_from_one_within_each_formula(store: Store) -> None:
     second = store.save(titled("b"), on=first)
     assert [v.number for v in (first, second, store.save(titled("other")))] == [1, 2, 1]
     assert second.parent == first.uid
-    assert second.formula == first.formula
+    assert second.work == first.work
 
 
 def test_what_changed_is_worded_where_nobody_says_it(store: Store) -> None:
@@ -97,7 +97,7 @@ def test_figures_that_are_no_numbers_are_left_out(store: Store) -> None:
 
 
 def test_the_history_lists_the_newest_first(store: Store, chain: list[Version]) -> None:
-    table = store.history(chain[0].formula)
+    table = store.history(chain[0].work)
     assert table.columns.tolist() == [
         "version",
         "at",
@@ -164,8 +164,8 @@ def test_a_text_that_is_too_long_is_refused_before_anything_is_written(store: St
 def test_any_text_is_kept_letter_by_letter(store: Store, text: str) -> None:
     sheet = Sheet(title=text, note=text, lines=(SheetLine(text, text, note=text),))
     kept = store.save(sheet, who=text, why=text)
-    again = store.open(kept.formula)
-    assert (again.sheet, again.who, again.why) == (sheet, text, text)
+    again = store.open(kept.work)
+    assert (again.body, again.who, again.why) == (sheet, text, text)
 
 
 @pytest.mark.parametrize(
@@ -196,7 +196,7 @@ def test_undo_leads_to_the_parent(store: Store, chain: list[Version]) -> None:
     before = store.before(chain[2])
     assert before == chain[1]
     store.point_at(chain[1], on=chain[2])
-    assert store.open(chain[0].formula) == chain[1]
+    assert store.open(chain[0].work) == chain[1]
 
 
 def test_there_is_nothing_before_the_first_state(store: Store) -> None:
@@ -211,12 +211,12 @@ def test_redo_leads_back(store: Store, chain: list[Version]) -> None:
     store.point_at(chain[1], on=chain[2])
     assert store.after(chain[1]) == chain[2]
     store.point_at(chain[2], on=chain[1])
-    assert store.open(chain[0].formula) == chain[2]
+    assert store.open(chain[0].work) == chain[2]
 
 
 def test_undo_deletes_nothing(store: Store, chain: list[Version]) -> None:
     store.point_at(chain[0], on=chain[2])
-    table = store.history(chain[0].formula)
+    table = store.history(chain[0].work)
     assert len(table) == 3
     assert table.loc[table["current"], "version"].tolist() == [1]
 
@@ -224,7 +224,7 @@ def test_undo_deletes_nothing(store: Store, chain: list[Version]) -> None:
 def test_undo_brings_the_name_in_the_list_back(store: Store, chain: list[Version]) -> None:
     store.point_at(chain[0], on=chain[2])
     assert store.formulas()["name"].tolist() == ["a"]
-    assert store.formulas("a")["uid"].tolist() == [chain[0].formula]
+    assert store.formulas("a")["uid"].tolist() == [chain[0].work]
 
 
 def test_a_change_after_undo_starts_a_branch_and_keeps_the_other(store: Store, chain: list[Version]) -> None:
@@ -246,7 +246,7 @@ def test_undo_in_a_stale_window_changes_nothing(store: Store, chain: list[Versio
     with pytest.raises(Conflict) as caught:
         store.point_at(chain[0], on=chain[1])
     assert caught.value.theirs == chain[2].uid
-    assert store.open(chain[0].formula) == chain[2]
+    assert store.open(chain[0].work) == chain[2]
 
 
 def test_a_formula_never_points_at_a_version_of_another(store: Store, chain: list[Version]) -> None:
@@ -256,9 +256,9 @@ def test_a_formula_never_points_at_a_version_of_another(store: Store, chain: lis
 
 def test_restore_puts_an_old_state_on_top(store: Store, chain: list[Version]) -> None:
     back = store.restore(chain[0], on=chain[2], who="me")
-    assert (back.number, back.sheet, back.who) == (4, chain[0].sheet, "me")
+    assert (back.number, back.body, back.who) == (4, chain[0].body, "me")
     assert (back.what, back.parent) == ("version 1 restored", chain[2].uid)
-    assert store.open(back.formula) == back
+    assert store.open(back.work) == back
 
 
 def test_a_restored_state_keeps_its_figures(store: Store) -> None:
@@ -270,7 +270,7 @@ def test_a_restored_state_keeps_its_figures(store: Store) -> None:
 def test_a_mark_holds_the_reason(store: Store, chain: list[Version]) -> None:
     marked = store.mark(chain[1], "passed the cold week")
     assert (marked.why, marked.kept) == ("passed the cold week", True)
-    assert (marked.sheet, marked.number) == (chain[1].sheet, 2)
+    assert (marked.body, marked.number) == (chain[1].body, 2)
 
 
 def test_a_blank_reason_takes_the_mark_away(store: Store, chain: list[Version]) -> None:
@@ -294,8 +294,8 @@ def test_a_stale_save_is_kept_beside_the_newer_state(store: Store) -> None:
         store.save(titled("mine"), on=first)
     mine = store.version(caught.value.mine)
     assert caught.value.theirs == theirs.uid
-    assert (mine.sheet.title, mine.parent, mine.number) == ("mine", first.uid, 3)
-    assert store.open(first.formula) == theirs
+    assert (mine.body.title, mine.parent, mine.number) == ("mine", first.uid, 3)
+    assert store.open(first.work) == theirs
 
 
 def test_a_conflict_says_what_to_do() -> None:
@@ -308,14 +308,14 @@ def test_mine_can_go_on_top_after_a_conflict(store: Store) -> None:
     theirs = store.save(titled("theirs"), on=first)
     with pytest.raises(Conflict) as caught:
         store.save(titled("mine"), on=first)
-    top = store.save(store.version(caught.value.mine).sheet, on=theirs)
-    assert store.open(first.formula).sheet.title == top.sheet.title == "mine"
+    top = store.save(store.version(caught.value.mine).body, on=theirs)
+    assert store.open(first.work).body.title == top.body.title == "mine"
 
 
 def test_two_stores_on_one_file_see_each_other(tmp_path: Path) -> None:
     with Store(tmp_path / "w.db") as one, Store(tmp_path / "w.db") as two:
         kept = one.save(SHEET)
-        assert two.open(kept.formula) == kept
+        assert two.open(kept.work) == kept
 
 
 def test_threads_share_one_store(store: Store) -> None:
@@ -325,7 +325,7 @@ def test_threads_share_one_store(store: Store) -> None:
     def work(n: int) -> None:
         for k in range(5):
             done.append(store.save(titled(f"{n} {k}")).uid)
-            store.history(first.formula)
+            store.history(first.work)
 
     threads = [threading.Thread(target=work, args=(n,)) for n in range(6)]
     for thread in threads:
@@ -350,11 +350,7 @@ def test_the_last_changed_stands_first(store: Store) -> None:
 def test_the_list_has_its_columns_and_counts_versions(store: Store, chain: list[Version]) -> None:
     table = store.formulas()
     assert table.columns.tolist() == ["name", "product", "changed", "versions", "uid"]
-    assert table.iloc[0][["product", "versions", "uid"]].tolist() == [
-        chain[0].sheet.product,
-        3,
-        chain[0].formula,
-    ]
+    assert table.iloc[0][["product", "versions", "uid"]].tolist() == [chain[0].body.product, 3, chain[0].work]
 
 
 def test_a_formula_without_a_title_has_a_name_in_the_list(store: Store) -> None:
@@ -393,22 +389,22 @@ def test_signs_in_a_search_mean_themselves(store: Store, search: str) -> None:
 
 def test_a_formula_put_away_leaves_the_list_and_stays_in_the_file(store: Store) -> None:
     kept = store.save(SHEET)
-    store.put_away(kept.formula)
+    store.put_away(kept.work)
     assert store.formulas().empty
-    assert store.formulas(removed=True)["uid"].tolist() == [kept.formula]
-    assert store.open(kept.formula) == kept
+    assert store.formulas(removed=True)["uid"].tolist() == [kept.work]
+    assert store.open(kept.work) == kept
 
 
 def test_a_formula_can_be_brought_back(store: Store) -> None:
     kept = store.save(SHEET)
-    store.put_away(kept.formula)
-    store.bring_back(kept.formula)
-    assert store.formulas()["uid"].tolist() == [kept.formula]
+    store.put_away(kept.work)
+    store.bring_back(kept.work)
+    assert store.formulas()["uid"].tolist() == [kept.work]
     assert store.formulas(removed=True).empty
 
 
 def test_it_is_known_whether_a_formula_is_here(store: Store) -> None:
-    assert store.has(store.save(SHEET).formula)
+    assert store.has(store.save(SHEET).work)
     assert not store.has(NOWHERE)
 
 
@@ -490,9 +486,9 @@ def test_memory_that_is_used_up_gives_a_sentence_and_keeps_what_is_there() -> No
 
         with pytest.raises(NotSaved, match=r"session cannot hold more\. Export everything"):
             fill()
-        assert store.open(first.formula) == first
-        store.put_away(first.formula)
-        assert first.formula not in store.formulas()["uid"].tolist()
+        assert store.open(first.work) == first
+        store.put_away(first.work)
+        assert first.work not in store.formulas()["uid"].tolist()
 
 
 def test_sessions_in_memory_do_not_see_each_other(store: Store) -> None:

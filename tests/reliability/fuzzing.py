@@ -252,9 +252,9 @@ def workbooks(draw: st.DrawFn) -> bytes:
 def bundle() -> bytes:
     with Store(in_memory=True) as store:
         first = store.save(Sheet(title="a"), why="good", figures={"required": 7.0})
-        second = store.save(replace(first.sheet, window="2"), on=first)
-        store.save(replace(first.sheet, total="4"), on=second)
-        store.put_away(store.save(Sheet(title="gone")).formula)
+        second = store.save(replace(first.body, window="2"), on=first)
+        store.save(replace(first.body, total="4"), on=second)
+        store.put_away(store.save(Sheet(title="gone")).work)
         store.add_own(OwnReading("shea butter", 9.0), OwnIngredient("meadow butter", "butter"))
         store.set_setting("who", "me")
         return export_all(store)

@@ -46,7 +46,7 @@ def test_a_file_that_reaches_its_limit_gives_a_sentence(tmp_path: Path) -> None:
 
         with pytest.raises(NotSaved, match=r"the disk is full\. Free some space, then save again"):
             work()
-        assert store.open(store.version(accepted[0]).formula).sheet == SHEET
+        assert store.open(store.version(accepted[0]).work).body == SHEET
     assert len(accepted) > 10
     whole(path, accepted)
 

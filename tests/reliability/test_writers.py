@@ -34,14 +34,14 @@ def test_eight_processes_at_one_formula_lose_nothing(
     path = tmp_path / "w.db"
     with Store(path) as store:
         first = store.save(SHEET)
-        heard = written(path, count, first.formula)
-        table = store.history(first.formula)
+        heard = written(path, count, first.work)
+        table = store.history(first.work)
         mine = {uid for _, uid in heard} | {first.uid}
         assert len(mine) == WRITERS * count + 1
         assert set(table["uid"]) == mine
         assert sorted(table["version"]) == list(range(1, len(mine) + 1))
         # each that was no conflict was in front once: they follow from one another
-        front, state = set(), store.open(first.formula)
+        front, state = set(), store.open(first.work)
         while state is not None:
             front.add(state.uid)
             state = store.before(state)

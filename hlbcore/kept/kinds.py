@@ -1,0 +1,204 @@
+"""The kinds of things that are kept: how each becomes text, comes back, and stands in a list.
+
+The store knows nothing of what it keeps but these entries. Another kind is one more entry: a class
+for its body, a function each way, and what a list shows of it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.formula.formula import Formula
+from hlbcore.ingredients import fold
+from hlbcore.kept.changes import changes_in_words, formula_changes
+from hlbcore.ladder import Trial
+from hlbcore.ladder.sheet import LadderSheet
+from hlbcore.limits import FILE_MOST, check_length
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """How a thing stands in its list.
+
+    Parameters
+    ----------
+    name : str
+        Its name; blank where it has none yet.
+    product : str
+        What it is for, in a word or two; blank where that says nothing.
+    found_by : tuple of str
+        Words beside name and product that a search finds it by.
+    """
+
+    name: str
+    product: str = ""
+    found_by: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """All that a search looks through, folded."""
+        return " ".join(map(fold, (self.name, self.product, *self.found_by)))
+
+
+def _changed(before: object, after: object) -> str:
+    return "changed"
+
+
+@dataclass(frozen=True, slots=True)
+class Kind(Generic[T]):
+    """One kind of thing that is kept.
+
+    Parameters
+    ----------
+    name : str
+        Its word in the file; the plural is its folder in an export. Never altered once released.
+    of : type
+        Class of its body.
+    dump : callable
+        From the body to JSON.
+    load : callable
+        Back; HlbError for any other text. Must read what every earlier release wrote.
+    listed_as : callable
+        From the body to what a list shows.
+    changed : callable
+        From two bodies to what was changed, in words.
+
+    Examples
+    --------
+    >>> FORMULA.folder, FORMULA.listed_as(Formula("Balm")).name
+    ('formulas', 'Balm')
+    """
+
+    name: str
+    of: type[T]
+    dump: Callable[[T], str]
+    load: Callable[[str], T]
+    listed_as: Callable[[T], Listed]
+    changed: Callable[[T, T], str] = _changed
+
+    @property
+    def folder(self) -> str:
+        """Where it lies in an export."""
+        return f"{self.name}s"
+
+    def read(self, text: str) -> T:
+        """The body of a text; InvalidInput, whatever goes wrong."""
+        try:
+            check_length(text, self.name, FILE_MOST)
+            return self.load(text)
+        except HlbError:
+            raise
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+            raise InvalidInput(
+                self.name, f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
+            ) from None
+
+    def written(self, body: T) -> str:
+        """The text of a body, once it is sure that it can be read back."""
+        text = self.dump(body)
+        self.read(text)
+        return text
+
+
+def kind_of(body: T, kinds: Iterable[Kind[Any]]) -> Kind[T]:
+    """The kind of a body.
+
+    Parameters
+    ----------
+    body : object
+        What is to be kept.
+    kinds : iterable of Kind
+        Those that are known.
+
+    Returns
+    -------
+    Kind
+        The one whose class it has.
+
+    Raises
+    ------
+    InvalidInput
+        If nothing of its class can be kept.
+    """
+    for kind in kinds:
+        if isinstance(body, kind.of):
+            return kind
+    raise InvalidInput("kept work", f"a {type(body).__name__} cannot be kept", "Save a formula or a ladder.")
+
+
+def kind_named(name: str, kinds: Iterable[Kind[Any]]) -> Kind[Any]:
+    """The kind of that name; InvalidInput if there is none."""
+    for kind in kinds:
+        if kind.name == name:
+            return kind
+    raise InvalidInput(
+        "kept work", f"'{clipped(name)}' is no kind of work", "A later version of this tool may know it."
+    )
+
+
+# a formula
+
+
+FORMULA = Kind(
+    "formula",
+    Formula,
+    dump=lambda formula: formula.to_json(compact=True),
+    load=Formula.from_json,
+    listed_as=lambda formula: Listed(
+        formula.name, formula.product_type, tuple(x.name for x in formula.lines)
+    ),
+    changed=lambda before, after: changes_in_words(formula_changes(before, after)),
+)
+"""A formula as typed."""
+
+
+# a ladder at the bench
+
+
+@dataclass(frozen=True, slots=True)
+class KeptLadder:
+    """A ladder that is recorded, and what was typed for it.
+
+    Parameters
+    ----------
+    trial : Trial
+        The ladder with what was weighed and seen.
+    sheet : LadderSheet or None
+        What was typed; None where the trial came from elsewhere.
+    """
+
+    trial: Trial
+    sheet: LadderSheet | None = None
+
+
+def _ladder_text(body: KeptLadder) -> str:
+    typed = body.sheet.to_json() if body.sheet else ""
+    return json.dumps({"trial": json.loads(body.trial.to_json()), "sheet": typed}, ensure_ascii=False)
+
+
+def _ladder(text: str) -> KeptLadder:
+    held = json.loads(text)
+    trial = Trial.from_json(json.dumps(held["trial"]))
+    typed = held["sheet"]
+    if not isinstance(typed, str) or set(held) != {"trial", "sheet"}:
+        raise ValueError("it is no recorded ladder")
+    return KeptLadder(trial, LadderSheet.from_json(typed) if typed else None)
+
+
+LADDER = Kind(
+    "trial",
+    KeptLadder,
+    dump=_ladder_text,
+    load=_ladder,
+    listed_as=lambda body: Listed(body.trial.name, "", tuple(body.trial.ladder.ingredients)),
+)
+"""A recorded ladder; its word in the file is that of the first release that kept one."""
+
+KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER)
+"""All kinds that this version keeps."""
