@@ -6,15 +6,26 @@ import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
 from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 
-from hlbcore._tables import read_tables
+from hlbcore._tables import read_classes, read_labels, read_rates, read_tables
+from hlbcore.classes import ClassRange
 from hlbcore.errors import MissingValue, UnknownIngredient
 from hlbcore.estimate import Estimate
-from hlbcore.ingredients import NAME_MAX, Ingredient, OwnIngredient, OwnReading, Source, fold
+from hlbcore.ingredients import (
+    EMULSIONS,
+    NAME_MAX,
+    Ingredient,
+    OwnIngredient,
+    OwnReading,
+    Source,
+    fold,
+)
+from hlbcore._numbers import checked_word
+from hlbcore.names import close, read_name, split_parts
+from hlbcore.ready import ReadyEmulsifier
 
 OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
 EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one")
@@ -42,12 +53,25 @@ class Library:
         By key.
     digest : str
         Changes when any figure changes; saved results carry it.
+    names : mapping of str to str
+        Id by folded name.
+    labels : mapping of str to str
+        INCI name for the label by folded alias, where it is not the ingredient's own.
+    classes : tuple of ClassRange
+        First ranges of what has no figure.
+    rates : tuple of ReadyEmulsifier
+        What suppliers say of ready emulsifiers.
     """
 
     ingredients: Mapping[str, Ingredient]
     sources: Mapping[str, Source]
     digest: str
     names: Mapping[str, str] = field(repr=False, default_factory=dict)
+    labels: Mapping[str, str] = field(repr=False, default_factory=dict)
+    classes: tuple[ClassRange, ...] = field(repr=False, default=())
+    rates: tuple[ReadyEmulsifier, ...] = field(repr=False, default=())
+    _read: dict[str, Ingredient | None] = field(repr=False, init=False, default_factory=dict)
+    _sets: dict[frozenset[str], str] = field(repr=False, init=False, default_factory=dict)
     _near: dict[frozenset[str], dict[str, tuple[str, ...]]] = field(
         repr=False, init=False, default_factory=dict
     )
@@ -82,7 +106,8 @@ class Library:
         >>> load_library().key("Karité butter")
         'shea_butter'
         """
-        return self.names.get(fold(name), fold(name))
+        found = self._known(name)
+        return found.id if found else fold(name)
 
     def near(self, name: str, among: Iterable[Ingredient] | None = None) -> tuple[str, ...]:
         """Names that look like the one given.
@@ -117,7 +142,9 @@ class Library:
         Returns
         -------
         Ingredient
-            The one ingredient of that name.
+            The one ingredient of that name. A label name typed stays its INCI name; a strength in
+            the name becomes `active_pct`; a blend of known parts has `parts`; a name that only
+            tells its kind gives an ingredient of that kind without figures (`by_kind`).
 
         Raises
         ------
@@ -128,11 +155,45 @@ class Library:
         --------
         >>> load_library().find("Karité butter").common_name
         'shea butter'
+        >>> load_library().find("lactic acid 80 %").active_pct
+        80.0
         """
+        if (found := self._known(name)) is None:
+            raise UnknownIngredient(name, self._close(fold(name), self))
+        return found
+
+    def _exact(self, name: str) -> Ingredient | None:
+        """The ingredient that a list of names holds, under the label name that was asked for."""
         key = fold(name)
         if key not in self.names:
-            raise UnknownIngredient(name, self._close(key, self))
-        return self.ingredients[self.names[key]]
+            return None
+        found = self.ingredients[self.names[key]]
+        return replace(found, inci=self.labels[key]) if key in self.labels else found
+
+    def _known(self, name: str) -> Ingredient | None:
+        if (found := self._exact(name)) is not None:
+            return found
+        if name not in self._read:
+            if len(self._read) >= NEAR_HELD:
+                self._read.clear()
+            self._read[name] = self._same_parts(name) or read_name(name, self._exact, self.names)
+        return self._read[name]
+
+    def _same_parts(self, name: str) -> Ingredient | None:
+        """The row whose name lists the same parts in another order or with other signs between."""
+        parts = split_parts(name) if len(name) <= NAME_MAX else ()
+        if len(parts) < 2:
+            return None
+        if not self._sets:
+            for ingredient in self:
+                for own in (ingredient.inci, ingredient.common_name, *ingredient.aliases):
+                    if len(listed := split_parts(own)) > 1:
+                        self._sets.setdefault(self._folded(listed), ingredient.id)
+        found = self._sets.get(self._folded(parts))
+        return self.ingredients[found] if found else None
+
+    def _folded(self, parts: Iterable[str]) -> frozenset[str]:
+        return frozenset(self.names.get(fold(p), fold(p)) for p in parts)
 
     def _close(self, key: str, among: Iterable[Ingredient]) -> tuple[str, ...]:
         if not key or len(key) > NAME_MAX:
@@ -144,7 +205,7 @@ class Library:
         if len(held) >= NEAR_HELD:
             held.clear()
         keys = {k: i for k, i in self.names.items() if i in ids}
-        near = get_close_matches(key, keys, n=8, cutoff=0.7)
+        near = close(key, keys)
         if len(key) >= 4:
             near += sorted((k for k in keys if key in k), key=lambda k: (len(k), k))[:3]
         found = dict.fromkeys(self.ingredients[keys[k]].common_name for k in near)
@@ -239,7 +300,7 @@ class Library:
         return tuple(i for i in self if i.convention in EMULSIFIER_SIDE)
 
     def has_class_range(self, kind: str, emulsion: str = "o/w") -> bool:
-        """Whether enough ingredients of a kind have a figure.
+        """Whether a kind has a first range.
 
         Parameters
         ----------
@@ -260,7 +321,7 @@ class Library:
         return True
 
     def class_range(self, kind: str, emulsion: str = "o/w") -> tuple[Estimate, int]:
-        """The spread of required HLB among all ingredients of a kind.
+        """The first range of a kind: from the table of classes, else the spread in the tables.
 
         Parameters
         ----------
@@ -272,13 +333,13 @@ class Library:
         Returns
         -------
         tuple of Estimate and int
-            Median, lowest and highest figure of the kind [HLB], and how many ingredients
-            it rests on [-].
+            Figure to start from and range [HLB], and how many ingredients of the kind have a
+            figure [-].
 
         Raises
         ------
         MissingValue
-            If fewer than three ingredients of the kind have a figure.
+            If neither a class nor three ingredients of the kind have a figure.
 
         Examples
         --------
@@ -292,6 +353,10 @@ class Library:
             for i in self
             if i.kind == wanted and i.convention in OIL_SIDE and (e := i.required_hlb(emulsion)) is not None
         ]
+        word = checked_word(emulsion, EMULSIONS, "emulsion")
+        for listed in self.classes:
+            if listed.emulsion == word and wanted in listed.kinds:
+                return listed.estimate, len(held)
         if len(held) < CLASS_LEAST:
             raise MissingValue(
                 [wanted],
@@ -301,8 +366,147 @@ class Library:
         values = sorted(e.value for e in held)
         middle = len(values) // 2
         median = values[middle] if len(values) % 2 else (values[middle - 1] + values[middle]) / 2
-        spread = Estimate(median, min(e.low for e in held), max(e.high for e in held), grade="class range")
+        sources = tuple(dict.fromkeys(s for e in held for s in e.sources))
+        roots = tuple(dict.fromkeys(r for e in held for r in e.roots))
+        spread = Estimate(
+            median,
+            min(e.low for e in held),
+            max(e.high for e in held),
+            sources,
+            "class range",
+            roots=roots,
+        )
         return spread, len(held)
+
+    def class_of(self, what: Ingredient | str, emulsion: str = "o/w") -> ClassRange | None:
+        """The class that the table of classes puts an ingredient or a kind in.
+
+        Parameters
+        ----------
+        what : Ingredient or str
+            An ingredient; or the name of one, or of a kind.
+        emulsion : str
+            ``"o/w"`` or ``"w/o"``.
+
+        Returns
+        -------
+        ClassRange or None
+            The class of the ingredient itself before that of its kind.
+
+        Examples
+        --------
+        >>> load_library().class_of("murumuru butter").name
+        'lauric fat'
+        """
+        word = checked_word(emulsion, EMULSIONS, "emulsion")
+        kind, key = (what.kind, what.id) if isinstance(what, Ingredient) else (what, what)
+        if isinstance(what, str) and (found := self._known(what)) is not None:
+            kind, key = found.kind, found.id
+        held = [c for c in self.classes if c.emulsion == word]
+        return next(
+            (c for c in held if key in c.ids), next((c for c in held if kind in c.kinds), None)
+        )
+
+    def class_estimate(self, what: Ingredient | str, emulsion: str = "o/w") -> Estimate | None:
+        """The first range of an ingredient without a figure, or of a kind.
+
+        Parameters
+        ----------
+        what : Ingredient or str
+            An ingredient; or the name of one, or of a kind.
+        emulsion : str
+            ``"o/w"`` or ``"w/o"``; a w/o range is never filled from o/w.
+
+        Returns
+        -------
+        Estimate or None
+            Graded ``class range``, for the start of a bench ladder and never for "outside"; weak
+            where sources contradict each other. None where there is no class: `hlbcore.estimate.bounded`
+            holds the bounds of what nobody knows. [HLB]
+
+        Examples
+        --------
+        >>> lib = load_library()
+        >>> lib.class_estimate("argan oil"), lib.class_estimate("dicaprylyl ether") is None
+        (7.0 (5.0 to 9.0; 7 independent roots (7 pages)), True)
+        """
+        if (listed := self.class_of(what, emulsion)) is not None:
+            return listed.estimate
+        kind = what.kind if isinstance(what, Ingredient) else what
+        if isinstance(what, str) and (found := self._known(what)) is not None:
+            kind = found.kind
+        try:
+            return self.class_range(kind, emulsion)[0]
+        except MissingValue:
+            return None
+
+    def parts_of(self, name: str) -> tuple[str, ...]:
+        """The parts of a blend, by common name where the tables know them.
+
+        Parameters
+        ----------
+        name : str
+            A blend: an ingredient of the tables, or parts with "(and)", commas, plus signs or
+            slashes between.
+
+        Returns
+        -------
+        tuple of str
+            Empty for a single material.
+
+        Examples
+        --------
+        >>> load_library().parts_of("Ceteareth-20 + Cetearyl Alcohol")
+        ('ceteareth-20', 'cetearyl alcohol')
+        """
+        found = self._known(name)
+        listed = found.parts if found is not None else ()
+        if not listed:
+            texts = [name] if found is None else [name, found.inci, found.common_name, *found.aliases]
+            listed = next((p for t in texts if len(p := split_parts(t)) > 1), ())
+        return tuple(i.common_name if (i := self._known(p)) is not None else p for p in listed)
+
+    def ready_rows(self, name: str) -> tuple[ReadyEmulsifier, ...]:
+        """All that suppliers and printed formulas say of a composition.
+
+        Parameters
+        ----------
+        name : str
+            Its bench name, or its parts in any order.
+
+        Returns
+        -------
+        tuple of ReadyEmulsifier
+            Stated ranges first; empty where nothing is known.
+        """
+        key = self.names.get(fold(name), fold(name))
+        parts = self._folded(self.parts_of(name) or (name,))
+        held = [
+            r for r in self.rates if fold(r.name) == fold(name) or self._folded(r.parts) in (parts, {key})
+        ]
+        return tuple(sorted(held, key=lambda r: (not r.has_rate, r.high_pct is None)))
+
+    def ready(self, name: str) -> ReadyEmulsifier | None:
+        """What its supplier says of a ready emulsifier.
+
+        Parameters
+        ----------
+        name : str
+            Its bench name, or its parts in any order, with "(and)", commas, plus signs or slashes.
+
+        Returns
+        -------
+        ReadyEmulsifier or None
+            The row with a stated range before one read off a single formula; None where no row of
+            its own exists (`parts_of` then takes it apart).
+
+        Examples
+        --------
+        >>> load_library().ready("PEG-100 Stearate, Glyceryl Stearate").rate
+        '1 to 25 % of the formula'
+        """
+        rows = self.ready_rows(name)
+        return rows[0] if rows else None
 
 
 def data_folder() -> Path:
@@ -380,14 +584,24 @@ def _with_own(library: Library, *overlay: OwnReading | OwnIngredient) -> Library
             if name:
                 names.setdefault(fold(name), key)
     digest = hashlib.sha256(f"{library.digest}{added!r}{readings!r}".encode()).hexdigest()[:16]
-    return Library(
-        MappingProxyType(dict(sorted(ingredients.items()))), library.sources, digest, MappingProxyType(names)
+    return replace(
+        library,
+        ingredients=MappingProxyType(dict(sorted(ingredients.items()))),
+        digest=digest,
+        names=MappingProxyType(names),
     )
 
 
 @cache
 def _built_in() -> Library:
-    return _library(*read_tables(data_folder()))
+    folder = data_folder()
+    library = _library(*read_tables(folder))
+    return replace(
+        library,
+        labels=MappingProxyType({fold(a): inci for a, inci in read_labels(folder).items()}),
+        classes=read_classes(folder, library.sources),
+        rates=read_rates(folder, library.sources),
+    )
 
 
 @lru_cache(maxsize=OVERLAYS_HELD)
