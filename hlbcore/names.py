@@ -22,6 +22,9 @@ SLIP_CUTOFF = 90.0
 """Likeness from which a name counts as a slip of a known one, not as a new material. [%]
 Our convention."""
 
+PARTS_MOST = 12
+"""Parts of a blend that a name may list. [-] Our convention."""
+
 _REMARKS = re.compile(
     r"\b(extra virgin|cold[- ]pressed|food grade|cosmetic grade|not named|composition unknown|of choice|"
     r"ph ?eur|refined|unrefined|virgin|organic|raw|natural|pure|deodori[sz]ed|winteri[sz]ed|filtered|"
@@ -259,7 +262,9 @@ def _of_strength(text: str, name: str, known: LookUp, keys: Iterable[str]) -> In
 
 def _blend(text: str, name: str, known: LookUp, keys: Iterable[str]) -> Ingredient | None:
     parts = split_parts(text)
-    if not 1 < len(parts) <= 12:
+    if len(parts) == 1 and "/" in text and all(known(p) for p in text.split("/")):
+        parts = tuple(text.split("/"))
+    if not 1 < len(parts) <= PARTS_MOST:
         return None
     found = []
     for part in parts:
@@ -287,7 +292,7 @@ def _blend(text: str, name: str, known: LookUp, keys: Iterable[str]) -> Ingredie
 
 def _blend_kind(kinds: list[str]) -> str:
     """What a blend is by its parts: an emulsifier or a preservative leads, else the first part does."""
-    if "emulsifying wax" in kinds or "emulsifier" in kinds:
+    if ("emulsifying wax" in kinds or "emulsifier" in kinds) and kinds[0] != "preservative":
         return "emulsifying wax"
     if "preservative" in kinds:
         return "preservative"
@@ -297,11 +302,13 @@ def _blend_kind(kinds: list[str]) -> str:
 
 
 def _by_kind(text: str, name: str, keys: Iterable[str]) -> Ingredient | None:
+    if "(and)" in text:
+        return None
     tidy = " ".join(re.sub(r"\([^()]*\)", " ", text).replace(",", " ").split())
     bare = " ".join(_REMARKS.sub(" ", tidy).split()) or tidy
     for pattern, kind, family, charge, system in _KINDS:
         if pattern.search(bare) or pattern.search(tidy):
-            if len(fold(bare)) < 3 or _is_slip(fold(name), keys):
+            if len(fold(bare)) < 3 or any(_is_slip(fold(f), keys) for f in (name, *_forms(bare))):
                 return None
             return Ingredient(
                 fold(name),
