@@ -44,12 +44,4 @@ class ClassRange:
     def estimate(self) -> Estimate:
         """The range as an estimate, graded ``class range``. [HLB]"""
         value = (self.low + self.high) / 2 if self.value is None else self.value
-        return Estimate(
-            value,
-            self.low,
-            self.high,
-            self.sources,
-            "class range",
-            roots=self.sources,
-            weak=self.value is None,
-        )
+        return Estimate(value, self.low, self.high, self.sources, "class range", weak=self.value is None)

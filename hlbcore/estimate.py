@@ -96,6 +96,8 @@ class Estimate:
                 "Enter the low end, the value and the high end in rising order.",
             )
         object.__setattr__(self, "sources", tuple(self.sources))
+        # a source whose root nobody judged stands for itself
+        object.__setattr__(self, "roots", tuple(self.roots) or self.sources)
 
     @classmethod
     def exactly(cls, value: float) -> Estimate:
@@ -119,9 +121,7 @@ class Estimate:
         return cls(value, value, value)
 
     @classmethod
-    def from_readings(
-        cls, readings: Iterable[Reading], *, floor: float, lone_floor: float = 0.0
-    ) -> Estimate:
+    def from_readings(cls, readings: Iterable[Reading], *, floor: float, lone_floor: float = 0.0) -> Estimate:
         """The one figure that several readings make.
 
         Parameters
@@ -177,7 +177,7 @@ class Estimate:
         """What it rests on, in words: ``2 independent roots (15 pages)``; blank where on nothing."""
         if not self.sources:
             return ""
-        roots = len(self.roots or self.sources)
+        roots = len(self.roots)
         voices = "1 root" if roots == 1 else f"{roots} independent roots"
         return f"{voices} ({len(self.sources)} page{'s' if len(self.sources) > 1 else ''})"
 
@@ -358,7 +358,7 @@ class Mixture:
         low, value, high = (min(max(e, min(bounds)), max(bounds)) for e in ends)
         held = [p for p, f in zip(self.parts, self.fractions, strict=True) if f]
         sources = tuple(dict.fromkeys(s for p in held for s in p.sources))
-        roots = tuple(dict.fromkeys(r for p in held for r in (p.roots or p.sources)))
+        roots = tuple(dict.fromkeys(r for p in held for r in p.roots))
         grade = max((p.grade for p in held), key=GRADES.index)
         return Estimate(value, min(low, value), max(high, value), sources, grade, (), roots)
 

@@ -10,21 +10,13 @@ from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 
+from hlbcore._numbers import checked_word
 from hlbcore._tables import read_classes, read_labels, read_rates, read_tables
 from hlbcore.classes import ClassRange
 from hlbcore.errors import MissingValue, UnknownIngredient
 from hlbcore.estimate import Estimate
-from hlbcore.ingredients import (
-    EMULSIONS,
-    NAME_MAX,
-    Ingredient,
-    OwnIngredient,
-    OwnReading,
-    Source,
-    fold,
-)
-from hlbcore._numbers import checked_word
-from hlbcore.names import close, read_name, split_parts
+from hlbcore.ingredients import EMULSIONS, Ingredient, OwnIngredient, OwnReading, Source, fold
+from hlbcore.lookup import NameBook
 from hlbcore.ready import ReadyEmulsifier
 
 OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
@@ -32,9 +24,6 @@ EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_
 
 CLASS_LEAST = 3
 """Ingredients of a kind with a figure that a class range needs. [-] Our convention."""
-
-NEAR_HELD = 2_000
-"""Unknown names whose close matches are remembered. [-] Our convention."""
 
 OVERLAYS_HELD = 64
 """Libraries with own items that are held ready: a class with a workspace each. [-]
@@ -70,11 +59,10 @@ class Library:
     labels: Mapping[str, str] = field(repr=False, default_factory=dict)
     classes: tuple[ClassRange, ...] = field(repr=False, default=())
     rates: tuple[ReadyEmulsifier, ...] = field(repr=False, default=())
-    _read: dict[str, Ingredient | None] = field(repr=False, init=False, default_factory=dict)
-    _sets: dict[frozenset[str], str] = field(repr=False, init=False, default_factory=dict)
-    _near: dict[frozenset[str], dict[str, tuple[str, ...]]] = field(
-        repr=False, init=False, default_factory=dict
-    )
+    _book: NameBook = field(repr=False, init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_book", NameBook(self.ingredients, self.names, self.labels))
 
     def __hash__(self) -> int:
         return hash(self.digest)
@@ -106,7 +94,7 @@ class Library:
         >>> load_library().key("Karité butter")
         'shea_butter'
         """
-        found = self._known(name)
+        found = self._book.known(name)
         return found.id if found else fold(name)
 
     def near(self, name: str, among: Iterable[Ingredient] | None = None) -> tuple[str, ...]:
@@ -129,7 +117,7 @@ class Library:
         >>> load_library().near("shea buter")[0]
         'shea butter'
         """
-        return self._close(fold(name), self if among is None else among)
+        return self._book.near(name, self if among is None else among)
 
     def find(self, name: str) -> Ingredient:
         """The ingredient with that id, INCI name, common name or alias.
@@ -158,59 +146,9 @@ class Library:
         >>> load_library().find("lactic acid 80 %").active_pct
         80.0
         """
-        if (found := self._known(name)) is None:
-            raise UnknownIngredient(name, self._close(fold(name), self))
+        if (found := self._book.known(name)) is None:
+            raise UnknownIngredient(name, self._book.near(name, self))
         return found
-
-    def _exact(self, name: str) -> Ingredient | None:
-        """The ingredient that a list of names holds, under the label name that was asked for."""
-        key = fold(name)
-        if key not in self.names:
-            return None
-        found = self.ingredients[self.names[key]]
-        return replace(found, inci=self.labels[key]) if key in self.labels else found
-
-    def _known(self, name: str) -> Ingredient | None:
-        if (found := self._exact(name)) is not None:
-            return found
-        if name not in self._read:
-            if len(self._read) >= NEAR_HELD:
-                self._read.clear()
-            self._read[name] = self._same_parts(name) or read_name(name, self._exact, self.names)
-        return self._read[name]
-
-    def _same_parts(self, name: str) -> Ingredient | None:
-        """The row whose name lists the same parts in another order or with other signs between."""
-        parts = split_parts(name) if len(name) <= NAME_MAX else ()
-        if len(parts) < 2:
-            return None
-        if not self._sets:
-            for ingredient in self:
-                for own in (ingredient.inci, ingredient.common_name, *ingredient.aliases):
-                    if len(listed := split_parts(own)) > 1:
-                        self._sets.setdefault(self._folded(listed), ingredient.id)
-        found = self._sets.get(self._folded(parts))
-        return self.ingredients[found] if found else None
-
-    def _folded(self, parts: Iterable[str]) -> frozenset[str]:
-        return frozenset(self.names.get(fold(p), fold(p)) for p in parts)
-
-    def _close(self, key: str, among: Iterable[Ingredient]) -> tuple[str, ...]:
-        if not key or len(key) > NAME_MAX:
-            return ()
-        ids = frozenset(i.id for i in among)
-        held = self._near.setdefault(ids, {})
-        if key in held:  # a page asks for the same unknown names again and again
-            return held[key]
-        if len(held) >= NEAR_HELD:
-            held.clear()
-        keys = {k: i for k, i in self.names.items() if i in ids}
-        near = close(key, keys)
-        if len(key) >= 4:
-            near += sorted((k for k in keys if key in k), key=lambda k: (len(k), k))[:3]
-        found = dict.fromkeys(self.ingredients[keys[k]].common_name for k in near)
-        held[key] = tuple(found)[:3]
-        return held[key]
 
     def oil(self, name: str) -> Ingredient:
         """The ingredient of that name on the oil side.
@@ -369,12 +307,7 @@ class Library:
         sources = tuple(dict.fromkeys(s for e in held for s in e.sources))
         roots = tuple(dict.fromkeys(r for e in held for r in e.roots))
         spread = Estimate(
-            median,
-            min(e.low for e in held),
-            max(e.high for e in held),
-            sources,
-            "class range",
-            roots=roots,
+            median, min(e.low for e in held), max(e.high for e in held), sources, "class range", roots=roots
         )
         return spread, len(held)
 
@@ -400,12 +333,10 @@ class Library:
         """
         word = checked_word(emulsion, EMULSIONS, "emulsion")
         kind, key = (what.kind, what.id) if isinstance(what, Ingredient) else (what, what)
-        if isinstance(what, str) and (found := self._known(what)) is not None:
+        if isinstance(what, str) and (found := self._book.known(what)) is not None:
             kind, key = found.kind, found.id
         held = [c for c in self.classes if c.emulsion == word]
-        return next(
-            (c for c in held if key in c.ids), next((c for c in held if kind in c.kinds), None)
-        )
+        return next((c for c in held if key in c.ids), next((c for c in held if kind in c.kinds), None))
 
     def class_estimate(self, what: Ingredient | str, emulsion: str = "o/w") -> Estimate | None:
         """The first range of an ingredient without a figure, or of a kind.
@@ -433,7 +364,7 @@ class Library:
         if (listed := self.class_of(what, emulsion)) is not None:
             return listed.estimate
         kind = what.kind if isinstance(what, Ingredient) else what
-        if isinstance(what, str) and (found := self._known(what)) is not None:
+        if isinstance(what, str) and (found := self._book.known(what)) is not None:
             kind = found.kind
         try:
             return self.class_range(kind, emulsion)[0]
@@ -459,12 +390,7 @@ class Library:
         >>> load_library().parts_of("Ceteareth-20 + Cetearyl Alcohol")
         ('ceteareth-20', 'cetearyl alcohol')
         """
-        found = self._known(name)
-        listed = found.parts if found is not None else ()
-        if not listed:
-            texts = [name] if found is None else [name, found.inci, found.common_name, *found.aliases]
-            listed = next((p for t in texts if len(p := split_parts(t)) > 1), ())
-        return tuple(i.common_name if (i := self._known(p)) is not None else p for p in listed)
+        return self._book.parts_of(name)
 
     def ready_rows(self, name: str) -> tuple[ReadyEmulsifier, ...]:
         """All that suppliers and printed formulas say of a composition.
@@ -479,10 +405,9 @@ class Library:
         tuple of ReadyEmulsifier
             Stated ranges first; empty where nothing is known.
         """
-        key = self.names.get(fold(name), fold(name))
-        parts = self._folded(self.parts_of(name) or (name,))
+        key, parts = {self.key(name)}, self._book.folded(self.parts_of(name) or (name,))
         held = [
-            r for r in self.rates if fold(r.name) == fold(name) or self._folded(r.parts) in (parts, {key})
+            r for r in self.rates if fold(r.name) == fold(name) or self._book.folded(r.parts) in (parts, key)
         ]
         return tuple(sorted(held, key=lambda r: (not r.has_rate, r.high_pct is None)))
 

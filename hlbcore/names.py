@@ -28,7 +28,8 @@ PARTS_MOST = 12
 _REMARKS = re.compile(
     r"\b(extra virgin|cold[- ]pressed|food grade|cosmetic grade|not named|composition unknown|of choice|"
     r"ph ?eur|refined|unrefined|virgin|organic|raw|natural|pure|deodori[sz]ed|winteri[sz]ed|filtered|"
-    r"high[- ]oleic|high[- ]linoleic|unspecified|unknown|vegetable|granulated|powdered|melted|shredded|grated|softened|"
+    r"high[- ]oleic|high[- ]linoleic|unspecified|unknown|vegetable|granulated|"
+    r"powdered|melted|shredded|grated|softened|"
     r"granules|pellets|pastilles|flakes|beads?|distilled|deioni[sz]ed|demineralized|purified|spring|"
     r"boiled|tap|usp|nf|white|yellow|fine|ground|anhydrous|hemihydrate|monohydrate|dihydrate|"
     r"trihydrate|pentahydrate|hexahydrate|heptahydrate|decahydrate|"
@@ -54,11 +55,17 @@ _ACYL = (
 )
 # pattern, kind, family, charge, system; the first that fits counts
 _KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
-    (re.compile(pattern), *rest)
-    for pattern, *rest in (
+    (re.compile(pattern), kind, family, charge, system)
+    for pattern, kind, family, charge, system in (
         (r"\bemulsifying wax\b", "emulsifying wax", "all-in-one", "", "all-in-one wax"),
         (r"\bemulsifier\b", "emulsifier", "", "", "other"),
-        (r"^peg-\d+ (?:.*dimethicone|methicone)", "emulsifier", "silicone emulsifier", "nonionic", "silicone"),
+        (
+            r"^peg-\d+ (?:.*dimethicone|methicone)",
+            "emulsifier",
+            "silicone emulsifier",
+            "nonionic",
+            "silicone",
+        ),
         (r"peg/ppg-.*(?:methicone|siloxane)", "emulsifier", "silicone emulsifier", "nonionic", "silicone"),
         (r"^peg-\d+ (?:hydrogenated )?castor oil$", "emulsifier", "ethoxylated oil", "nonionic", "Griffin"),
         (r"^peg-\d+[ -][a-z]", "emulsifier", "PEG ester", "nonionic", "Griffin"),
@@ -79,13 +86,29 @@ _KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
         (r"^glyceryl \w+ate$", "emulsifier", "glycerol ester", "nonionic", "Griffin"),
         (r"glucoside$", "emulsifier", "glucoside", "nonionic", "glucoside"),
         (r"lactylate$", "emulsifier", "lactylate", "anionic", "lactylate"),
-        (r"^(?:sodium|potassium) \w*(?:stearate|oleate|palmitate|cocoate|tallowate|olivate)$", "emulsifier", "soap",
-         "anionic", "soap"),
-        (r"(?:trimonium|dimonium) (?:chloride|methosulfate|bromide)$|^quaternium-\d+$", "emulsifier",
-         "quaternary", "cationic", "cationic"),
+        (
+            r"^(?:sodium|potassium) \w*(?:stearate|oleate|palmitate|cocoate|tallowate|olivate)$",
+            "emulsifier",
+            "soap",
+            "anionic",
+            "soap",
+        ),
+        (
+            r"(?:trimonium|dimonium) (?:chloride|methosulfate|bromide)$|^quaternium-\d+$",
+            "emulsifier",
+            "quaternary",
+            "cationic",
+            "cationic",
+        ),
         (r"^polyquaternium-\d+$|hydroxypropyltrimonium", "other", "", "", ""),
-        (r"\b(?:isethionate|taurate|sarcosinate|sulfosuccinate|sulfoacetate|glutamate|betaine|sultaine|"
-         r"amphoacetate)$", "other", "", "", ""),
+        (
+            r"\b(?:isethionate|taurate|sarcosinate|sulfosuccinate|sulfoacetate|glutamate|betaine|sultaine|"
+            r"amphoacetate)$",
+            "other",
+            "",
+            "",
+            "",
+        ),
         (r"(?:cross|co)polymer(?:-\d+)?$|polyacrylate\b|\bcarbomer$", "gum", "", "", ""),
         (r"(?:methicone|methiconol|siloxanes?|silsesquioxane)$", "silicone", "", "", ""),
         (r"\bfragrance\b|\bparfum\b|\bperfume\b|\baroma\b", "fragrance", "", "", ""),
@@ -93,23 +116,50 @@ _KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
         (r"(?:oil[- ]soluble|co2).*extract|extract.*(?:oil[- ]soluble|co2)", "oil", "", "", ""),
         (r"\b(?:infused|macerated) .*oil$|\binfused .+|\bmacerate$|\boil infusion$", "oil", "", "", ""),
         (r"\b(?:leaf|flower|peel|rind|bark|needle|herb|bud|resin|wood) oil$", "essential oil", "", "", ""),
-        (r"\bhydrogenated .*(?:oil|glycerides?)$|\bcera$|\b(?:fruit|seed|peel|leaf|flower) wax$",
-         "wax", "", "", ""),
-        (r"\bwax$", "wax", "", "", ""),
+        (
+            r"\bhydrogenated .*(?:oil|glycerides?)$|\bcera$|\b(?:fruit|seed|peel|leaf|flower) wax$",
+            "wax",
+            "",
+            "",
+            "",
+        ),
         (r"\w+ (?:seed|kernel|nut|germ|bran|pulp|pit) oil$", "oil", "", "", ""),
         (r"\w+ (?:seed|kernel|nut|fruit) butter$", "butter", "", "", ""),
         (r"\b(?:cocoglycerides|\w*glycerides|triglycerides?)$", "ester", "", "", ""),
         (rf"^{_ALKYL}(?:/\w+)* (?:\w+/)*{_ACYL}(?:/\w+)*$|^coco-cap", "ester", "", "", ""),
         (r"\b(?:alkanes?|isoparaffin|polyisobutene|polydecene)$", "hydrocarbon", "", "", ""),
         (r"\bextracts?$", "active", "", "", ""),
-        (r"\b(?:ferment|filtrate|lysate|proteins?|peptides?|amino acids|collagen|elastin)$|^hydroly[sz]ed ",
-         "active", "", "", ""),
+        (
+            r"\b(?:ferment|filtrate|lysate|proteins?|peptides?|amino acids|collagen|elastin)$"
+            r"|^hydroly[sz]ed ",
+            "active",
+            "",
+            "",
+            "",
+        ),
         (r"\bpeptide(?:-\d+)?$|^vitamin [a-z]\d*$|^ceramide \w+$", "active", "", "", ""),
-        (r"\b(?:hydrosol|hydrolate|hydrolat|distillate|juice|tea|milk|floral water|flower water|water|"
-         r"decoction|infusion|vinegar)$", "water", "", "", ""),
-        (r"\b(?:mica|pigment|dye|lake|colou?rant|glitter|colou?r)s?$|^ci ?\d{5}(?::\d)?$", "colour", "", "", ""),
-        (r"\b(?:powder|clay|starch|flour|meal|charcoal|oats|oatmeal|seeds|husk|shell|loofah|petals|grounds)$",
-         "powder", "", "", ""),
+        (
+            r"\b(?:hydrosol|hydrolate|hydrolat|distillate|juice|tea|milk|floral water|flower water|water|"
+            r"decoction|infusion|vinegar)$",
+            "water",
+            "",
+            "",
+            "",
+        ),
+        (
+            r"\b(?:mica|pigment|dye|lake|colou?rant|glitter|colou?r)s?$|^ci ?\d{5}(?::\d)?$",
+            "colour",
+            "",
+            "",
+            "",
+        ),
+        (
+            r"\b(?:powder|clay|starch|flour|meal|charcoal|oats|oatmeal|seeds|husk|shell|loofah|petals|grounds)$",
+            "powder",
+            "",
+            "",
+            "",
+        ),
         (r"\bgum$", "gum", "", "", ""),
         (r"\b(?:edta|chelator|chelating agent|salts?)$", "salt", "", "", ""),
         (r"\b(?:sugar|honey|syrup|molasses)$", "sugar", "", "", ""),

@@ -59,7 +59,7 @@ class Reading:
     root : str
         Where the source has the figure from; blank: the source stands for itself.
     place : int
-        1 the one who found it, 2 copied, 3 copy of a copy; 0 where that was not judged.
+        1 the one who found it, 2 copied, 3 copy of a copy; 0 where that was not judged. [-]
     """
 
     value: float
