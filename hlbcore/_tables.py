@@ -238,6 +238,23 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str]
     return ingredients, sources, digest.hexdigest()[:16]
 
 
+def read_corrections(folder: Path) -> tuple[dict[str, str], ...]:
+    """What was changed after a figure had been in use.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds ``corrections.csv``.
+
+    Returns
+    -------
+    tuple of dict
+        One a row: date, table, id, source, old, new, reason.
+    """
+    columns = ("date", "table", "id", "source", "old", "new", "reason")
+    return tuple(row for _, row in _rows(folder, "corrections.csv", columns))
+
+
 def read_labels(folder: Path) -> dict[str, str]:
     """Label names that an alias keeps: by alias, where it is not the ingredient's own INCI name.
 
