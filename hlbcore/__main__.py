@@ -1,4 +1,4 @@
-"""``python -m hlbcore tables``: what the tables hold, by grade and source.
+"""``python -m hlbcore tables``: what the tables hold, by grade, source and root, and what changed.
 
 ``python -m hlbcore tables --sort`` puts their rows in order.
 """
@@ -8,16 +8,16 @@ from __future__ import annotations
 import sys
 from collections import Counter
 
-from hlbcore._tables import sort_tables
+from hlbcore._tables import read_corrections, sort_tables
 from hlbcore.errors import TableError
-from hlbcore.estimate import TABLE_GRADES, Reading
 from hlbcore.library import Library, data_folder, load_library
+from hlbcore.readings import TABLE_GRADES, Reading
 
 USAGE = "Use: python -m hlbcore tables [--sort]"
 
 
 def tables_report(library: Library) -> str:
-    """What the tables hold: counts by grade and source, the widest disagreements first.
+    """What the tables hold: the widest disagreements, counts by grade, source and root, what changed.
 
     Parameters
     ----------
@@ -51,11 +51,40 @@ def tables_report(library: Library) -> str:
         lines += ["", f"{what}: {with_one} ingredients, {len(every)} readings"]
         grades = Counter(r.grade for r in every)
         lines += [f"  {grades[g]:5d}  {g}" for g in TABLE_GRADES]
+        lone = sum(1 for readings in held.values() if len({r.voice for r in readings}) == 1)
+        lines.append(
+            f"  {len({r.voice for r in every})} roots; resting on one root alone: {lone} ingredients"
+        )
         lines.append("  by source")
         for key, count in sorted(Counter(r.source for r in every).items(), key=lambda c: -c[1]):
             source = library.sources[key]
             lines.append(f"  {count:5d}  {key} ({source.kind}): {source.citation}")
+    lines += ["", *_roots(groups), "", *_changes()]
     return "\n".join(lines)
+
+
+def _roots(groups: dict[str, dict[str, tuple[Reading, ...]]]) -> list[str]:
+    """How many pages, ingredients and readings each root stands behind."""
+    behind: dict[str, list[tuple[str, str]]] = {}
+    for held in groups.values():
+        for name, rows in held.items():
+            for r in rows:
+                behind.setdefault(r.voice, []).append((name, r.source))
+    lines = ["Roots of the figures (readings, ingredients, pages)"]
+    for root, held_by in sorted(behind.items(), key=lambda b: (-len(b[1]), b[0])):
+        names, pages = {n for n, _ in held_by}, {p for _, p in held_by}
+        lines.append(f"  {len(held_by):5d} {len(names):5d} {len(pages):5d}  {root}")
+    return lines
+
+
+def _changes() -> list[str]:
+    """What was changed after a figure had been in use, the figures that people see first."""
+    rows = read_corrections(data_folder())
+    seen = [r for r in rows if r["table"] == "figure"]
+    lines = [f"What changed ({len(rows)} corrections, {len(seen)} figures that people see)"]
+    for r in seen:
+        lines.append(f"  {r['date']}  {r['id']}: {r['old'] or 'none'} to {r['new'] or 'none'}; {r['reason']}")
+    return lines
 
 
 def main(arguments: list[str]) -> int:

@@ -1,4 +1,4 @@
-"""The reading of the CSV files in ``data/``; one function, explicit about every cell."""
+"""The reading of the CSV files in ``data/``, explicit about every cell."""
 
 from __future__ import annotations
 
@@ -10,9 +10,22 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from hlbcore.classes import ClassRange
 from hlbcore.errors import TableError, clipped
-from hlbcore.estimate import HLB_MAX, TABLE_GRADES, Reading
-from hlbcore.ingredients import CONVENTIONS, EMULSIONS, SOURCE_KINDS, Ingredient, Property, Source
+from hlbcore.estimate import HLB_MAX
+from hlbcore.ingredients import (
+    CONVENTIONS,
+    EMULSIONS,
+    KINDS,
+    SOURCE_KINDS,
+    SYSTEMS,
+    Doubt,
+    Ingredient,
+    Property,
+    Source,
+)
+from hlbcore.readings import TABLE_GRADES, Reading
+from hlbcore.ready import ROLES, ReadyEmulsifier
 
 
 def _rows(folder: Path, name: str, columns: tuple[str, ...]) -> Iterator[tuple[int, dict[str, str]]]:
@@ -97,7 +110,7 @@ def sort_tables(folder: Path) -> tuple[str, ...]:
     return tuple(changed)
 
 
-_READING = ("value", "low", "high", "grade", "source", "where", "note")
+_READING = ("value", "low", "high", "grade", "source", "where", "note", "root")
 
 
 def _read_readings(
@@ -120,7 +133,28 @@ def _read_readings(
         grade = _word(row, "grade", TABLE_GRADES, name, line)
         if not _sourced(row, sources, name, line, faults):
             continue
-        yield (row, Reading(value, grade, row["source"], low, high, row["where"], row["note"]))
+        source = sources[row["source"]]
+        if row["root"]:
+            _word(row, "root", source.roots, name, line)
+        elif len(source.roots) > 1:
+            raise TableError(name, line, "root", f"'{source.key}' has several roots: name one")
+        root = row["root"] or source.root
+        # a source finds its own figures only; what it took over is a copy
+        own = not source.roots or root == source.roots[0]
+        yield (
+            row,
+            Reading(
+                value,
+                grade,
+                source.key,
+                low,
+                high,
+                row["where"],
+                row["note"],
+                root,
+                source.place if own else max(source.place, 2),
+            ),
+        )
 
 
 def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str, tuple[TableError, ...]]:
@@ -129,7 +163,7 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str,
     Parameters
     ----------
     folder : Path
-        Holds the six files that ``data/README.md`` explains.
+        Holds the seven files that ``data/README.md`` explains.
 
     Returns
     -------
@@ -154,12 +188,15 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str,
         "doi_or_url",
         "read_on",
         "note",
+        "root",
+        "place",
     )
     for line, row in _rows(folder, "sources.csv", columns):
         if row["key"] in sources:
             raise TableError("sources.csv", line, "key", f"'{row['key']}' stands twice")
         _word(row, "kind", SOURCE_KINDS, "sources.csv", line)
-        sources[row["key"]] = Source(**row)
+        place = _word(row, "place", ("", "1", "2", "3"), "sources.csv", line)
+        sources[row["key"]] = Source(**{**row, "place": int(place or 0)})  # type: ignore[arg-type]
     drafts: dict[str, Ingredient] = {}
     columns = (
         "id",
@@ -172,19 +209,34 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str,
         "form",
         "peg_based",
         "convention",
+        "system",
         "note",
     )
     for line, row in _rows(folder, "ingredients.csv", columns):
         if row["id"] in drafts:
             raise TableError("ingredients.csv", line, "id", f"'{row['id']}' stands twice")
         _word(row, "convention", CONVENTIONS, "ingredients.csv", line)
+        _word(row, "system", ("", *SYSTEMS), "ingredients.csv", line)
         peg = _word(row, "peg_based", ("yes", "no", ""), "ingredients.csv", line)
         drafts[row["id"]] = Ingredient(
             **{**row, "peg_based": None if peg == "" else peg == "yes"}  # type: ignore[arg-type]
         )
     aliases: dict[str, list[str]] = {i: [] for i in drafts}
-    for line, row in _rows(folder, "aliases.csv", ("alias", "id")):
+    for line, row in _rows(folder, "aliases.csv", ("alias", "id", "label_inci")):
         aliases[_word(row, "id", drafts, "aliases.csv", line)].append(row["alias"])
+    doubts: dict[str, list[Doubt]] = {i: [] for i in drafts}
+    columns = ("id", "quantity", "low", "high", "source", "where", "note")
+    for line, row in _rows(folder, "standing_doubts.csv", columns):
+        doubts[_word(row, "id", drafts, "standing_doubts.csv", line)].append(
+            Doubt(
+                _word(row, "quantity", (*EMULSIONS, "HLB"), "standing_doubts.csv", line),
+                _number(row, "low", "standing_doubts.csv", line),
+                _number(row, "high", "standing_doubts.csv", line),
+                _word(row, "source", ("", *sources), "standing_doubts.csv", line),
+                row["where"],
+                row["note"],
+            )
+        )
     own: dict[str, list[Reading]] = {i: [] for i in drafts}
     for row, reading in _read_readings(folder, "emulsifier_hlb.csv", drafts, sources, ("id",), faults):
         own[row["id"]].append(reading)
@@ -242,7 +294,165 @@ def read_tables(folder: Path) -> tuple[list[Ingredient], dict[str, Source], str,
             ow_readings=tuple(required.get((i, "o/w"), ())),
             wo_readings=tuple(required.get((i, "w/o"), ())),
             properties=tuple(held[i]),
+            doubts=tuple(doubts[i]),
         )
         for i, draft in drafts.items()
     ]
     return ingredients, sources, digest.hexdigest()[:16], tuple(faults)
+
+
+def read_corrections(folder: Path) -> tuple[dict[str, str], ...]:
+    """What was changed after a figure had been in use.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds ``corrections.csv``.
+
+    Returns
+    -------
+    tuple of dict
+        One a row: date, table, id, source, old, new, reason.
+    """
+    columns = ("date", "table", "id", "source", "old", "new", "reason")
+    return tuple(row for _, row in _rows(folder, "corrections.csv", columns))
+
+
+def read_labels(folder: Path) -> dict[str, str]:
+    """Label names that an alias keeps: by alias, where it is not the ingredient's own INCI name.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds the tables.
+
+    Returns
+    -------
+    dict of str to str
+        INCI name by alias as written.
+    """
+    rows = _rows(folder, "aliases.csv", ("alias", "id", "label_inci"))
+    return {row["alias"]: row["label_inci"] for _, row in rows if row["label_inci"]}
+
+
+def _listed(text: str) -> tuple[str, ...]:
+    return tuple(t for part in text.split(";") if (t := part.strip()))
+
+
+def read_classes(folder: Path, sources: Mapping[str, Source]) -> tuple[ClassRange, ...]:
+    """The class ranges.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds ``class_ranges.csv``.
+    sources : mapping of str to Source
+        By key.
+
+    Returns
+    -------
+    tuple of ClassRange
+        In the order of the file.
+
+    Raises
+    ------
+    TableError
+        With file, line and column.
+    """
+    name = "class_ranges.csv"
+    columns = ("class", "kinds", "ids", "emulsion", "value", "low", "high", "source", "where", "note")
+    found = []
+    for line, row in _rows(folder, name, columns):
+        value, low, high = (_number(row, c, name, line) for c in ("value", "low", "high"))
+        if low is None or high is None or not 0 <= low <= (low if value is None else value) <= high:
+            raise TableError(name, line, "low", "low, value, high are not in rising order")
+        for key in _listed(row["source"]):
+            _word({"source": key}, "source", sources, name, line)
+        for kind in _listed(row["kinds"]):
+            _word({"kinds": kind}, "kinds", KINDS, name, line)
+        found.append(
+            ClassRange(
+                row["class"],
+                _word(row, "emulsion", EMULSIONS, name, line),
+                _listed(row["kinds"]),
+                _listed(row["ids"]),
+                value,
+                low,
+                high,
+                _listed(row["source"]),
+                row["where"],
+                row["note"],
+            )
+        )
+    return tuple(found)
+
+
+_RATES = (
+    "name",
+    "parts",
+    "shares",
+    "role",
+    "emulsion",
+    "charge",
+    "low_pct",
+    "high_pct",
+    "basis",
+    "oil_low_pct",
+    "oil_high_pct",
+    "oil_note",
+    "ph_low",
+    "ph_high",
+    "process",
+    "electrolyte",
+    "partner",
+    "hlb",
+    "hlb_note",
+    "melting",
+    "one_formula",
+    "source",
+    "where",
+    "seen",
+    "note",
+)
+_RATE_NUMBERS = ("low_pct", "high_pct", "oil_low_pct", "oil_high_pct", "ph_low", "ph_high", "hlb")
+
+
+def read_rates(folder: Path, sources: Mapping[str, Source]) -> tuple[ReadyEmulsifier, ...]:
+    """The ready emulsifiers with their suppliers' rates.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds ``supplier_rates.csv``.
+    sources : mapping of str to Source
+        By key.
+
+    Returns
+    -------
+    tuple of ReadyEmulsifier
+        In the order of the file.
+
+    Raises
+    ------
+    TableError
+        With file, line and column.
+    """
+    name = "supplier_rates.csv"
+    found = []
+    for line, row in _rows(folder, name, _RATES):
+        numbers = {c: _number(row, c, name, line) for c in _RATE_NUMBERS}
+        for low, high in (("low_pct", "high_pct"), ("oil_low_pct", "oil_high_pct"), ("ph_low", "ph_high")):
+            a, b = numbers[low], numbers[high]
+            if a is not None and b is not None and a > b:
+                raise TableError(name, line, low, f"{low} lies above {high}")
+        if (numbers["high_pct"] is None) != (row["basis"] == ""):
+            raise TableError(name, line, "basis", "a rate and its basis go together")
+        _word(row, "role", ROLES, name, line)
+        _word(row, "basis", ("", "formula", "oil phase", "water phase"), name, line)
+        _word(row, "source", sources, name, line)
+        once = _word(row, "one_formula", ("yes", "no"), name, line) == "yes"
+        parts = _listed(row["parts"])
+        found.append(
+            ReadyEmulsifier(**{**row, **numbers, "parts": parts, "one_formula": once})  # type: ignore[arg-type]
+        )
+    return tuple(found)

@@ -9,33 +9,27 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from statistics import median
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hlbcore._numbers import checked, read_range
 from hlbcore.errors import EmptyPhase, InvalidInput
+from hlbcore.readings import DISPUTE, GRADES, LADDER_FLOOR, LONE_FLOOR, TABLE_GRADES, Reading, weigh
 
-TABLE_GRADES = ("measured", "published", "craft", "memory")
-"""Grades of a reading in the tables, the firmest first."""
-
-GRADES = ("own", *TABLE_GRADES, "class range")
-"""All grades of a figure: the user's own leads, the spread of a kind comes last."""
+__all__ = ["DISPUTE", "GRADES", "LADDER_FLOOR", "LONE_FLOOR", "TABLE_GRADES", "Reading"]
 
 REQUIRED_HLB_FLOOR = 1.0
 """Least half width of a required HLB from tables, since lists copy each other. [HLB]
 Our convention."""
 
-EMULSIFIER_FLOOR = 0.5
+EMULSIFIER_FLOOR = 1.0
 """Least half width of an emulsifier's HLB from tables. [HLB] Our convention."""
 
-LADDER_FLOOR = 0.5
-"""Least half width that independent ladders, or the user's own, may reach. [HLB] Our convention."""
-
-DISPUTE = 3.0
-"""Readings further apart than this get no silent median. [HLB] Our convention."""
+DEFINED_FLOOR = 0.5
+"""Least half width where the maker defined the figure: sorbitan esters, polysorbates, ethoxylates
+with a stated number of units. [HLB] Our convention."""
 
 INSIDE, OUTSIDE = 0.80, 0.20
 """Share of the spread from which `inside`, and below which `outside`, is said. [-]
@@ -44,36 +38,11 @@ Our convention."""
 HLB_MAX = 40.0
 """Top of the HLB scale, sodium lauryl sulfate (Davies 1957). [HLB]"""
 
+NO_FIGURE = (4.0, 17.0)
+"""Bounds of what has neither a figure nor a class with one. [HLB] Our convention; the required
+HLB of nearly all oils printed lie between them."""
+
 _POINT = 1e-6  # [HLB] narrower than this is a point: the closed form would lose its digits
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One figure in one source.
-
-    Parameters
-    ----------
-    value : float
-        The figure. [HLB]
-    grade : str
-        One of `GRADES`. [-]
-    source : str
-        Key in ``data/sources.csv``.
-    low, high : float, optional
-        Range that the source prints. [HLB]
-    where : str
-        Page, table or section.
-    note : str
-        Method or caution that travels with the figure.
-    """
-
-    value: float
-    grade: str
-    source: str
-    low: float | None = None
-    high: float | None = None
-    where: str = ""
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +58,16 @@ class Estimate:
     sources : tuple of str
         Keys in ``data/sources.csv``.
     grade : str
-        Grade of the readings that the value rests on; ``"own"`` for a figure typed by the user.
+        Grade of the reading that the value rests on; ``"own"`` for a figure typed by the user.
     alternatives : tuple of float
-        The lowest and the highest reading where readings lie more than 3 apart; else empty. [HLB]
+        The lowest and the highest root where roots lie more than 3 apart; else empty. [HLB]
+    roots : tuple of str
+        Independent roots of the sources; lists that copy each other are one.
+    also_printed : tuple of tuple of float and str
+        Readings outside the range, with their sources. [HLB]
+    weak : bool
+        Whether the value is only the middle of its range: no source prints it as a figure to
+        start from.
 
     Examples
     --------
@@ -105,6 +81,9 @@ class Estimate:
     sources: tuple[str, ...] = ()
     grade: str = "own"
     alternatives: tuple[float, ...] = ()
+    roots: tuple[str, ...] = ()
+    also_printed: tuple[tuple[float, str], ...] = ()
+    weak: bool = False
 
     def __post_init__(self) -> None:
         for name in ("low", "value", "high"):
@@ -117,6 +96,8 @@ class Estimate:
                 "Enter the low end, the value and the high end in rising order.",
             )
         object.__setattr__(self, "sources", tuple(self.sources))
+        # a source whose root nobody judged stands for itself
+        object.__setattr__(self, "roots", tuple(self.roots) or self.sources)
 
     @classmethod
     def exactly(cls, value: float) -> Estimate:
@@ -140,7 +121,7 @@ class Estimate:
         return cls(value, value, value)
 
     @classmethod
-    def from_readings(cls, readings: Iterable[Reading], *, floor: float) -> Estimate:
+    def from_readings(cls, readings: Iterable[Reading], *, floor: float, lone_floor: float = 0.0) -> Estimate:
         """The one figure that several readings make.
 
         Parameters
@@ -149,14 +130,19 @@ class Estimate:
             All readings of one ingredient and one quantity.
         floor : float
             Least half width of the range. [HLB]
+        lone_floor : float
+            Least half width where one craft or memory root stands alone; 0 for no such rule. [HLB]
 
         Returns
         -------
         Estimate
-            The value is the median of the best grade present. Where readings lie more than
-            3 apart it is the reading nearest the median of all, and `alternatives` holds
-            the lowest and the highest. The range spans all readings and what they print,
-            and is never narrower than the floor; two independent ladders narrow the floor to 0.5.
+            One vote a root, by its most primary reading. The value is the median over the roots of
+            the best grade present (measured, primary, published, craft, memory), as one of them
+            prints it; one ladder votes beside primary and published ones, two or more lead. The
+            range spans the roots of the two best grades and is never narrower than the floor; one
+            ladder alone has at least 1.5 each way, two may reach 0.5. Where roots lie more than 3
+            apart, `alternatives` holds the lowest and the highest, the range spans all, and the
+            value is the most primary one; where none is, the middle of the range, marked weak.
 
         Raises
         ------
@@ -167,29 +153,55 @@ class Estimate:
         --------
         >>> Estimate.from_readings(
         ...     [Reading(6, "published", "a"), Reading(7, "published", "b"),
-        ...      Reading(8, "craft", "c")], floor=1.0)
-        6.5 (5.5 to 8.0; 3 sources)
+        ...      Reading(7, "craft", "c", root="b")], floor=1.0)
+        6.0 (5.0 to 7.0; 2 independent roots (3 pages))
         """
-        rows = sorted(readings, key=lambda r: (GRADES.index(r.grade), r.value, r.source))
+        rows = list(readings)
         if not rows:
             raise EmptyPhase("The list of readings", "Give at least one reading.")
-        values = [r.value for r in rows]
-        alternatives: tuple[float, ...] = ()
-        grade = rows[0].grade
-        value = median([r.value for r in rows if r.grade == grade])
-        if grade != "own" and max(values) - min(values) > DISPUTE:
-            middle = median(values)
-            nearest = min(rows, key=lambda r: abs(r.value - middle))
-            value, grade = nearest.value, nearest.grade
-            alternatives = (min(values), max(values))
-        ladders = {r.source for r in rows if r.grade == "measured"}
-        if len(ladders) >= 2 or grade == "own":
-            floor = min(floor, LADDER_FLOOR)
-        spanned = rows if grade != "own" else [r for r in rows if r.grade == "own"]
-        low = min([value - floor, *(r.value if r.low is None else r.low for r in spanned)])
-        high = max([value + floor, *(r.value if r.high is None else r.high for r in spanned)])
-        sources = tuple(dict.fromkeys(r.source for r in rows))
-        return cls(value, max(low, 0.0), min(high, HLB_MAX), sources, grade, alternatives)
+        made = weigh(rows, floor=floor, lone_floor=lone_floor)
+        return cls(
+            made.value,
+            max(made.low, 0.0),
+            min(made.high, HLB_MAX),
+            made.sources,
+            made.grade,
+            made.alternatives,
+            made.roots,
+            made.also_printed,
+            made.weak,
+        )
+
+    @property
+    def support(self) -> str:
+        """What it rests on, in words: ``2 independent roots (15 pages)``; blank where on nothing."""
+        if not self.sources:
+            return ""
+        roots = len(self.roots)
+        voices = "1 root" if roots == 1 else f"{roots} independent roots"
+        return f"{voices} ({len(self.sources)} page{'s' if len(self.sources) > 1 else ''})"
+
+    def widened(self, low: float, high: float) -> Estimate:
+        """The same figure with a range that holds another one too.
+
+        Parameters
+        ----------
+        low, high : float
+            Ends of the other range. [HLB]
+
+        Returns
+        -------
+        Estimate
+            Never narrower than before.
+
+        Examples
+        --------
+        >>> Estimate(8, 7, 9).widened(5, 9)
+        8.0 (5.0 to 9.0)
+        """
+        low, high = min(low, self.low), max(high, self.high)
+        left = tuple(p for p in self.also_printed if not low <= p[0] <= high)
+        return replace(self, low=low, high=high, also_printed=left)
 
     @property
     def mean(self) -> float:
@@ -230,17 +242,36 @@ class Estimate:
         >>> Estimate(9, 5, 10, alternatives=(5.0, 9.5)).choose(5)
         5.0 (5.0 to 10.0; readings disagree: 5.0 and 9.5)
         """
-        return Estimate(value, self.low, self.high, self.sources, self.grade, self.alternatives)
+        return replace(self, value=value, weak=False)
 
     def __repr__(self) -> str:
         if not self.spread and not self.sources:
             return f"{self.value:.1f}"
         text = f"{self.value:.1f} ({self.low:.1f} to {self.high:.1f}"
         if self.sources:
-            text += f"; {len(self.sources)} source{'s' if len(self.sources) > 1 else ''}"
+            text += f"; {self.support}"
         if self.alternatives:
             text += "; readings disagree: {:.1f} and {:.1f}".format(*self.alternatives)
+        if self.weak:
+            text += "; weak: the middle of the range, no source prints it"
         return text + ")"
+
+
+def bounded() -> Estimate:
+    """The bounds of an oil that nobody knows, as an estimate.
+
+    Returns
+    -------
+    Estimate
+        Graded ``bounds``; its value is the middle and marked weak. [HLB]
+
+    Examples
+    --------
+    >>> bounded().low, bounded().high, bounded().grade
+    (4.0, 17.0, 'bounds')
+    """
+    low, high = NO_FIGURE
+    return Estimate((low + high) / 2, low, high, grade="bounds", weak=True)
 
 
 def as_estimate(value: float | str | Estimate, item: str) -> Estimate:
@@ -327,8 +358,9 @@ class Mixture:
         low, value, high = (min(max(e, min(bounds)), max(bounds)) for e in ends)
         held = [p for p, f in zip(self.parts, self.fractions, strict=True) if f]
         sources = tuple(dict.fromkeys(s for p in held for s in p.sources))
+        roots = tuple(dict.fromkeys(r for p in held for r in p.roots))
         grade = max((p.grade for p in held), key=GRADES.index)
-        return Estimate(value, min(low, value), max(high, value), sources, grade)
+        return Estimate(value, min(low, value), max(high, value), sources, grade, (), roots)
 
     @property
     def sd_independent(self) -> float:

@@ -7,15 +7,8 @@ from dataclasses import dataclass
 
 from hlbcore._numbers import checked, checked_text, checked_word
 from hlbcore.errors import InvalidInput, MissingValue, clipped
-from hlbcore.estimate import (
-    EMULSIFIER_FLOOR,
-    GRADES,
-    HLB_MAX,
-    LADDER_FLOOR,
-    REQUIRED_HLB_FLOOR,
-    Estimate,
-    Reading,
-)
+from hlbcore.estimate import DEFINED_FLOOR, EMULSIFIER_FLOOR, HLB_MAX, REQUIRED_HLB_FLOOR, Estimate
+from hlbcore.readings import GRADES, LADDER_FLOOR, LONE_FLOOR, Reading
 
 EMULSIONS = ("o/w", "w/o")
 """Emulsion types."""
@@ -55,6 +48,43 @@ KINDS = {
 }
 """Kinds of ingredients, and how most of a kind count: an own ingredient follows its kind."""
 
+SYSTEMS = (
+    "Griffin",
+    "all-in-one wax",
+    "ready blend",
+    "lamellar",
+    "glucoside",
+    "sucrose",
+    "olivate",
+    "polyglyceryl",
+    "methylglucose",
+    "citrate",
+    "lactylate",
+    "glutamate",
+    "phosphate",
+    "soap",
+    "sulfate",
+    "cationic",
+    "polymeric",
+    "polymeric w/o",
+    "silicone",
+    "lecithin",
+    "other",
+)
+"""How an emulsifier works: on Griffin's scale, or by what its supplier's sheet says."""
+
+DEFINED_FAMILIES = (
+    "sorbitan ester",
+    "polysorbate",
+    "ethoxylated alcohol",
+    "PEG ester",
+    "ethoxylated oil",
+    "ethoxylated sorbitol ester",
+    "ethoxylated alkylphenol",
+    "ethoxylated lanolin",
+)
+"""Families whose maker defined the figure: their range may be half as wide."""
+
 NAME_MAX = 200
 """Longest name of an own ingredient, and longest name compared with the tables. [characters]
 Our convention."""
@@ -87,6 +117,10 @@ class Source:
         handbook, paper, supplier, standard, regulation, teaching, blog, practice or memory.
     authors, title, year, publisher_or_journal, doi_or_url, read_on, note : str
         The citation.
+    root : str
+        Where its figures come from, ``;`` between several; blank where that was not judged.
+    place : int
+        1 the one who found them, 2 copied, 3 copy of a copy; 0 where that was not judged.
     """
 
     key: str
@@ -98,6 +132,13 @@ class Source:
     doi_or_url: str = ""
     read_on: str = ""
     note: str = ""
+    root: str = ""
+    place: int = 0
+
+    @property
+    def roots(self) -> tuple[str, ...]:
+        """Its roots, the first one leading."""
+        return tuple(r for part in self.root.split(";") if (r := part.strip()))
 
     @property
     def citation(self) -> str:
@@ -145,6 +186,28 @@ class Property:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """A standing caution about a figure, with the range that it is never narrower than.
+
+    Parameters
+    ----------
+    quantity : str
+        ``"o/w"``, ``"w/o"`` or ``"HLB"``.
+    low, high : float, optional
+        The range; None where only the caution stands. [HLB]
+    source, where, note : str
+        Key in ``data/sources.csv``, the place in it, and the caution in words.
+    """
+
+    quantity: str
+    low: float | None = None
+    high: float | None = None
+    source: str = ""
+    where: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Ingredient:
     """One ingredient of the tables, with all its readings.
 
@@ -172,6 +235,16 @@ class Ingredient:
         Readings of its own HLB, and of the HLB it requires as an oil in o/w and in w/o.
     properties : tuple of Property
         Melting points, acid values and the like.
+    system : str
+        How an emulsifier works, one of `SYSTEMS`; blank for everything else.
+    doubts : tuple of Doubt
+        Standing cautions about its figures.
+    active_pct : float, optional
+        Active share that the name looked up gives, as in "lactic acid 80 %". [%]
+    parts : tuple of str
+        Names of the parts of a blend that has no row of its own.
+    by_kind : bool
+        Whether its name alone says what kind it is; it then has no figures.
     """
 
     id: str
@@ -190,13 +263,56 @@ class Ingredient:
     ow_readings: tuple[Reading, ...] = ()
     wo_readings: tuple[Reading, ...] = ()
     properties: tuple[Property, ...] = ()
+    system: str = ""
+    doubts: tuple[Doubt, ...] = ()
+    active_pct: float | None = None
+    parts: tuple[str, ...] = ()
+    by_kind: bool = False
 
     @property
     def hlb(self) -> Estimate | None:
-        """Its own HLB as an emulsifier; None where no reading exists. [HLB]"""
+        """Its own HLB as an emulsifier. [HLB]
+
+        None where no reading exists, and where roots lie more than 3 apart: the name then fixes no
+        figure, and the supplier's sheet decides (`hlb_printed`).
+        """
+        made = self._weighed_hlb
+        return None if made is None or (made.alternatives and made.grade != "own") else made
+
+    @property
+    def hlb_printed(self) -> tuple[float, float] | None:
+        """Lowest and highest HLB printed under its name where these are too far apart for a figure. [HLB]"""
+        made = self._weighed_hlb
+        if made is None or made.grade == "own" or not made.alternatives:
+            return None
+        return made.alternatives[0], made.alternatives[1]
+
+    @property
+    def _weighed_hlb(self) -> Estimate | None:
         if not self.hlb_readings:
             return None
-        return Estimate.from_readings(self.hlb_readings, floor=EMULSIFIER_FLOOR)
+        floor = DEFINED_FLOOR if self.family in DEFINED_FAMILIES else EMULSIFIER_FLOOR
+        return Estimate.from_readings(self.hlb_readings, floor=floor, lone_floor=LONE_FLOOR)
+
+    @property
+    def hlb_judges(self) -> bool:
+        """Whether HLB judges this emulsifier: the nonionics of Griffin's scale; else its supplier's rate."""
+        return self.system == "Griffin"
+
+    def caution(self, quantity: str) -> str:
+        """The standing caution about one of its figures; blank where there is none.
+
+        Parameters
+        ----------
+        quantity : str
+            ``"o/w"``, ``"w/o"`` or ``"HLB"``.
+
+        Returns
+        -------
+        str
+            In words.
+        """
+        return " ".join(d.note for d in self.doubts if d.quantity == quantity)
 
     @property
     def is_solid(self) -> bool:
@@ -239,7 +355,16 @@ class Ingredient:
         6.0
         """
         rows = self.readings(emulsion)
-        return Estimate.from_readings(rows, floor=REQUIRED_HLB_FLOOR) if rows else None
+        if not rows:
+            return None
+        made = Estimate.from_readings(rows, floor=REQUIRED_HLB_FLOOR)
+        for doubt in self.doubts:
+            if doubt.quantity == emulsion.strip().casefold() and made.grade != "own":
+                made = made.widened(
+                    made.low if doubt.low is None else doubt.low,
+                    made.high if doubt.high is None else doubt.high,
+                )
+        return made
 
     def property_values(self, name: str) -> tuple[Property, ...]:
         """All readings of one property.

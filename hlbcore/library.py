@@ -6,24 +6,24 @@ import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
 from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 
-from hlbcore._tables import read_tables
+from hlbcore._numbers import checked_word
+from hlbcore._tables import read_classes, read_labels, read_rates, read_tables
+from hlbcore.classes import ClassRange
 from hlbcore.errors import MissingValue, TableError, UnknownIngredient
 from hlbcore.estimate import Estimate
-from hlbcore.ingredients import NAME_MAX, Ingredient, OwnIngredient, OwnReading, Source, fold
+from hlbcore.ingredients import EMULSIONS, Ingredient, OwnIngredient, OwnReading, Source, fold
+from hlbcore.lookup import NameBook
+from hlbcore.ready import ReadyEmulsifier
 
 OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
 EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one")
 
 CLASS_LEAST = 3
 """Ingredients of a kind with a figure that a class range needs. [-] Our convention."""
-
-NEAR_HELD = 2_000
-"""Unknown names whose close matches are remembered. [-] Our convention."""
 
 OVERLAYS_HELD = 64
 """Libraries with own items that are held ready: a class with a workspace each. [-]
@@ -42,6 +42,14 @@ class Library:
         By key.
     digest : str
         Changes when any figure changes; saved results carry it.
+    names : mapping of str to str
+        Id by folded name.
+    labels : mapping of str to str
+        INCI name for the label by folded alias, where it is not the ingredient's own.
+    classes : tuple of ClassRange
+        First ranges of what has no figure.
+    rates : tuple of ReadyEmulsifier
+        What suppliers say of ready emulsifiers.
     faults : tuple of TableError
         Rows of the tables that were left out, and why.
     """
@@ -50,10 +58,14 @@ class Library:
     sources: Mapping[str, Source]
     digest: str
     names: Mapping[str, str] = field(repr=False, default_factory=dict)
+    labels: Mapping[str, str] = field(repr=False, default_factory=dict)
+    classes: tuple[ClassRange, ...] = field(repr=False, default=())
+    rates: tuple[ReadyEmulsifier, ...] = field(repr=False, default=())
     faults: tuple[TableError, ...] = ()
-    _near: dict[frozenset[str], dict[str, tuple[str, ...]]] = field(
-        repr=False, init=False, default_factory=dict
-    )
+    _book: NameBook = field(repr=False, init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_book", NameBook(self.ingredients, self.names, self.labels))
 
     def __hash__(self) -> int:
         return hash(self.digest)
@@ -85,7 +97,8 @@ class Library:
         >>> load_library().key("Karité butter")
         'shea_butter'
         """
-        return self.names.get(fold(name), fold(name))
+        found = self._book.known(name)
+        return found.id if found else fold(name)
 
     def near(self, name: str, among: Iterable[Ingredient] | None = None) -> tuple[str, ...]:
         """Names that look like the one given.
@@ -107,7 +120,7 @@ class Library:
         >>> load_library().near("shea buter")[0]
         'shea butter'
         """
-        return self._close(fold(name), self if among is None else among)
+        return self._book.near(name, self if among is None else among)
 
     def find(self, name: str) -> Ingredient:
         """The ingredient with that id, INCI name, common name or alias.
@@ -120,7 +133,9 @@ class Library:
         Returns
         -------
         Ingredient
-            The one ingredient of that name.
+            The one ingredient of that name. A label name typed stays its INCI name; a strength in
+            the name becomes `active_pct`; a blend of known parts has `parts`; a name that only
+            tells its kind gives an ingredient of that kind without figures (`by_kind`).
 
         Raises
         ------
@@ -131,28 +146,12 @@ class Library:
         --------
         >>> load_library().find("Karité butter").common_name
         'shea butter'
+        >>> load_library().find("lactic acid 80 %").active_pct
+        80.0
         """
-        key = fold(name)
-        if key not in self.names:
-            raise UnknownIngredient(name, self._close(key, self))
-        return self.ingredients[self.names[key]]
-
-    def _close(self, key: str, among: Iterable[Ingredient]) -> tuple[str, ...]:
-        if not key or len(key) > NAME_MAX:
-            return ()
-        ids = frozenset(i.id for i in among)
-        held = self._near.setdefault(ids, {})
-        if key in held:  # a page asks for the same unknown names again and again
-            return held[key]
-        if len(held) >= NEAR_HELD:
-            held.clear()
-        keys = {k: i for k, i in self.names.items() if i in ids}
-        near = get_close_matches(key, keys, n=8, cutoff=0.7)
-        if len(key) >= 4:
-            near += sorted((k for k in keys if key in k), key=lambda k: (len(k), k))[:3]
-        found = dict.fromkeys(self.ingredients[keys[k]].common_name for k in near)
-        held[key] = tuple(found)[:3]
-        return held[key]
+        if (found := self._book.known(name)) is None:
+            raise UnknownIngredient(name, self._book.near(name, self))
+        return found
 
     def oil(self, name: str) -> Ingredient:
         """The ingredient of that name on the oil side.
@@ -242,7 +241,7 @@ class Library:
         return tuple(i for i in self if i.convention in EMULSIFIER_SIDE)
 
     def has_class_range(self, kind: str, emulsion: str = "o/w") -> bool:
-        """Whether enough ingredients of a kind have a figure.
+        """Whether a kind has a first range.
 
         Parameters
         ----------
@@ -263,7 +262,7 @@ class Library:
         return True
 
     def class_range(self, kind: str, emulsion: str = "o/w") -> tuple[Estimate, int]:
-        """The spread of required HLB among all ingredients of a kind.
+        """The first range of a kind: from the table of classes, else the spread in the tables.
 
         Parameters
         ----------
@@ -275,13 +274,13 @@ class Library:
         Returns
         -------
         tuple of Estimate and int
-            Median, lowest and highest figure of the kind [HLB], and how many ingredients
-            it rests on [-].
+            Figure to start from and range [HLB], and how many ingredients of the kind have a
+            figure [-].
 
         Raises
         ------
         MissingValue
-            If fewer than three ingredients of the kind have a figure.
+            If neither a class nor three ingredients of the kind have a figure.
 
         Examples
         --------
@@ -295,6 +294,10 @@ class Library:
             for i in self
             if i.kind == wanted and i.convention in OIL_SIDE and (e := i.required_hlb(emulsion)) is not None
         ]
+        word = checked_word(emulsion, EMULSIONS, "emulsion")
+        for listed in self.classes:
+            if listed.emulsion == word and wanted in listed.kinds:
+                return listed.estimate, len(held)
         if len(held) < CLASS_LEAST:
             raise MissingValue(
                 [wanted],
@@ -304,8 +307,134 @@ class Library:
         values = sorted(e.value for e in held)
         middle = len(values) // 2
         median = values[middle] if len(values) % 2 else (values[middle - 1] + values[middle]) / 2
-        spread = Estimate(median, min(e.low for e in held), max(e.high for e in held), grade="class range")
+        sources = tuple(dict.fromkeys(s for e in held for s in e.sources))
+        roots = tuple(dict.fromkeys(r for e in held for r in e.roots))
+        spread = Estimate(
+            median, min(e.low for e in held), max(e.high for e in held), sources, "class range", roots=roots
+        )
         return spread, len(held)
+
+    def class_of(self, what: Ingredient | str, emulsion: str = "o/w") -> ClassRange | None:
+        """The class that the table of classes puts an ingredient or a kind in.
+
+        Parameters
+        ----------
+        what : Ingredient or str
+            An ingredient; or the name of one, or of a kind.
+        emulsion : str
+            ``"o/w"`` or ``"w/o"``.
+
+        Returns
+        -------
+        ClassRange or None
+            The class of the ingredient itself before that of its kind.
+
+        Examples
+        --------
+        >>> load_library().class_of("murumuru butter").name
+        'lauric fat'
+        """
+        word = checked_word(emulsion, EMULSIONS, "emulsion")
+        kind, key = (what.kind, what.id) if isinstance(what, Ingredient) else (what, what)
+        if isinstance(what, str) and (found := self._book.known(what)) is not None:
+            kind, key = found.kind, found.id
+        held = [c for c in self.classes if c.emulsion == word]
+        return next((c for c in held if key in c.ids), next((c for c in held if kind in c.kinds), None))
+
+    def class_estimate(self, what: Ingredient | str, emulsion: str = "o/w") -> Estimate | None:
+        """The first range of an ingredient without a figure, or of a kind.
+
+        Parameters
+        ----------
+        what : Ingredient or str
+            An ingredient; or the name of one, or of a kind.
+        emulsion : str
+            ``"o/w"`` or ``"w/o"``; a w/o range is never filled from o/w.
+
+        Returns
+        -------
+        Estimate or None
+            Graded ``class range``, for the start of a bench ladder and never for "outside"; weak
+            where sources contradict each other. None where there is no class: `hlbcore.estimate.bounded`
+            holds the bounds of what nobody knows. [HLB]
+
+        Examples
+        --------
+        >>> lib = load_library()
+        >>> lib.class_estimate("argan oil"), lib.class_estimate("dicaprylyl ether") is None
+        (7.0 (5.0 to 9.0; 7 independent roots (7 pages)), True)
+        """
+        if (listed := self.class_of(what, emulsion)) is not None:
+            return listed.estimate
+        kind = what.kind if isinstance(what, Ingredient) else what
+        if isinstance(what, str) and (found := self._book.known(what)) is not None:
+            kind = found.kind
+        try:
+            return self.class_range(kind, emulsion)[0]
+        except MissingValue:
+            return None
+
+    def parts_of(self, name: str) -> tuple[str, ...]:
+        """The parts of a blend, by common name where the tables know them.
+
+        Parameters
+        ----------
+        name : str
+            A blend: an ingredient of the tables, or parts with "(and)", commas, plus signs or
+            slashes between.
+
+        Returns
+        -------
+        tuple of str
+            Empty for a single material.
+
+        Examples
+        --------
+        >>> load_library().parts_of("Ceteareth-20 + Cetearyl Alcohol")
+        ('ceteareth-20', 'cetearyl alcohol')
+        """
+        return self._book.parts_of(name)
+
+    def ready_rows(self, name: str) -> tuple[ReadyEmulsifier, ...]:
+        """All that suppliers and printed formulas say of a composition.
+
+        Parameters
+        ----------
+        name : str
+            Its bench name, or its parts in any order.
+
+        Returns
+        -------
+        tuple of ReadyEmulsifier
+            Stated ranges first; empty where nothing is known.
+        """
+        key, parts = {self.key(name)}, self._book.folded(self.parts_of(name) or (name,))
+        held = [
+            r for r in self.rates if fold(r.name) == fold(name) or self._book.folded(r.parts) in (parts, key)
+        ]
+        return tuple(sorted(held, key=lambda r: (not r.has_rate, r.high_pct is None)))
+
+    def ready(self, name: str) -> ReadyEmulsifier | None:
+        """What its supplier says of a ready emulsifier.
+
+        Parameters
+        ----------
+        name : str
+            Its bench name, or its parts in any order, with "(and)", commas, plus signs or slashes.
+
+        Returns
+        -------
+        ReadyEmulsifier or None
+            The row with a stated range before one read off a single formula; None where no row of
+            its own exists (`parts_of` then takes it apart).
+
+        Examples
+        --------
+        >>> load_library().ready("PEG-100 Stearate, Glyceryl Stearate").rate
+        '1 to 25 % of the formula'
+        """
+        rows = self.ready_rows(name)
+        return rows[0] if rows else None
 
 
 def data_folder() -> Path:
@@ -388,18 +517,24 @@ def _with_own(library: Library, *overlay: OwnReading | OwnIngredient) -> Library
             if name:
                 names.setdefault(fold(name), key)
     digest = hashlib.sha256(f"{library.digest}{added!r}{readings!r}".encode()).hexdigest()[:16]
-    return Library(
-        MappingProxyType(dict(sorted(ingredients.items()))),
-        library.sources,
-        digest,
-        MappingProxyType(names),
-        library.faults,
+    return replace(
+        library,
+        ingredients=MappingProxyType(dict(sorted(ingredients.items()))),
+        digest=digest,
+        names=MappingProxyType(names),
     )
 
 
 @cache
 def _built_in() -> Library:
-    return _library(*read_tables(data_folder()))
+    folder = data_folder()
+    library = _library(*read_tables(folder))
+    return replace(
+        library,
+        labels=MappingProxyType({fold(a): inci for a, inci in read_labels(folder).items()}),
+        classes=read_classes(folder, library.sources),
+        rates=read_rates(folder, library.sources),
+    )
 
 
 @lru_cache(maxsize=OVERLAYS_HELD)

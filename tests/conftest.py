@@ -24,7 +24,7 @@ INVENTED = (
         aliases=("first oil", "huile dé alpha"),
         ow_readings=(
             Reading(6.0, "published", "a"),
-            Reading(7.0, "published", "b"),
+            Reading(6.5, "published", "b"),
             Reading(8.0, "craft", "c"),
         ),
         wo_readings=(Reading(4.0, "published", "a"),),
@@ -44,8 +44,8 @@ INVENTED = (
         "wax",
         convention="oil",
         ow_readings=(
-            Reading(9.0, "published", "a"),
-            Reading(12.0, "craft", "b"),
+            Reading(12.0, "published", "a"),
+            Reading(9.0, "craft", "b"),
             Reading(14.0, "craft", "c"),
         ),
     ),

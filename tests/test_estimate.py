@@ -12,7 +12,9 @@ from scipy.integrate import quad
 
 from hlbcore import EmptyPhase, Estimate, InvalidInput, Reading, share_in_window
 from hlbcore.estimate import (
+    DEFINED_FLOOR,
     EMULSIFIER_FLOOR,
+    LONE_FLOOR,
     REQUIRED_HLB_FLOOR,
     Mixture,
     as_estimate,
@@ -40,12 +42,14 @@ def test_value_is_the_median_of_the_best_grade() -> None:
     assert made((7, "published"), (6, "published"), (8, "published"), (5.5, "craft")).value == 7
 
 
-def test_median_of_two_lies_between_them() -> None:
-    assert made((7, "published"), (6, "published"), (8, "memory")).value == 6.5
+def test_a_figure_between_two_that_no_source_prints_is_never_the_value() -> None:
+    # 6 and 7 are equally firm: the one nearer to the median of all roots is taken
+    assert made((7, "published"), (6, "published"), (8, "memory")).value == 7
+    assert made((7, "published"), (6, "published"), (5, "memory")).value == 6
 
 
 @pytest.mark.parametrize(
-    "pair", [("measured", "published"), ("published", "craft"), ("craft", "memory")], ids="-".join
+    "pair", [("measured", "craft"), ("published", "craft"), ("craft", "memory")], ids="-".join
 )
 def test_firmer_grade_leads(pair: tuple[str, str]) -> None:
     better, worse = pair
@@ -58,15 +62,21 @@ def test_readings_more_than_three_apart_get_no_silent_median() -> None:
     assert found.alternatives == (5, 13)
 
 
-def test_readings_exactly_three_apart_are_no_dispute() -> None:
+def test_roots_exactly_three_apart_are_no_dispute() -> None:
     found = made((5, "published"), (8, "published"))
-    assert (found.value, found.alternatives) == (6.5, ())
+    assert (found.value, found.alternatives) == (5, ())
 
 
-def test_disputed_figure_starts_at_the_reading_nearest_the_median_of_all() -> None:
-    # the best grade alone would give 5; the median of all is 11
+def test_disputed_figure_starts_at_the_most_primary_root() -> None:
+    # votes of lists do not lead: the median of all would be 11
     found = made((5, "published"), (10, "craft"), (11, "craft"), (12, "craft"), (13, "memory"))
-    assert (found.value, found.grade) == (11, "craft")
+    assert (found.value, found.grade) == (5, "published")
+
+
+def test_dispute_among_hand_outs_alone_has_no_start_and_is_weak() -> None:
+    found = made((5, "craft"), (13, "craft"))
+    assert (found.value, found.low, found.high, found.weak) == (9, 5, 13, True)
+    assert found.alternatives == (5, 13)
 
 
 def test_disputed_figure_of_an_even_count_is_still_a_reading() -> None:
@@ -75,16 +85,16 @@ def test_disputed_figure_of_an_even_count_is_still_a_reading() -> None:
 
 @pytest.mark.parametrize(
     ("floor", "low", "high"),
-    [(REQUIRED_HLB_FLOOR, 7.0, 9.0), (EMULSIFIER_FLOOR, 7.5, 8.5)],
-    ids=["required HLB", "emulsifier"],
+    [(REQUIRED_HLB_FLOOR, 7.0, 9.0), (DEFINED_FLOOR, 7.5, 8.5)],
+    ids=["required HLB", "defined by the maker"],
 )
 def test_range_is_never_narrower_than_the_floor(floor: float, low: float, high: float) -> None:
     found = made((8, "published"), (8, "craft"), floor=floor)
     assert (found.low, found.high) == (low, high)
 
 
-def test_floors_are_1_and_a_half() -> None:
-    assert (REQUIRED_HLB_FLOOR, EMULSIFIER_FLOOR) == (1.0, 0.5)
+def test_floors_are_1_and_half_of_it_where_the_maker_defined_the_figure() -> None:
+    assert (REQUIRED_HLB_FLOOR, EMULSIFIER_FLOOR, DEFINED_FLOOR, LONE_FLOOR) == (1.0, 1.0, 0.5, 1.5)
 
 
 def test_two_independent_ladders_narrow_the_floor_to_a_half() -> None:
@@ -92,13 +102,27 @@ def test_two_independent_ladders_narrow_the_floor_to_a_half() -> None:
     assert (found.low, found.high) == (7.5, 8.5)
 
 
-def test_one_ladder_does_not_narrow_the_floor() -> None:
+def test_one_ladder_beside_a_handbook_does_not_narrow_the_floor() -> None:
     assert made((8, "measured"), (8, "published")).low == 7
+
+
+@pytest.mark.parametrize("other", [(), ((8, "craft"),), ((8, "memory"),)], ids=["alone", "craft", "memory"])
+def test_one_ladder_alone_is_wide(other: tuple[tuple[float, str], ...]) -> None:
+    found = made((8, "measured"), *other)
+    assert (found.low, found.high) == (6.5, 9.5)
+
+
+def test_one_ladder_has_one_vote_beside_the_handbooks() -> None:
+    assert made((5, "measured"), (7, "published"), (7.5, "published")).value == 7
+
+
+def test_two_ladders_lead_over_the_handbooks() -> None:
+    assert made((5, "measured"), (5.5, "measured"), (7, "published"), (7, "published")).value in (5, 5.5)
 
 
 def test_two_readings_of_one_source_are_one_ladder() -> None:
     rows = [Reading(8, "measured", "same"), Reading(8, "measured", "same")]
-    assert Estimate.from_readings(rows, floor=1.0).low == 7
+    assert Estimate.from_readings(rows, floor=1.0).low == 6.5
 
 
 def test_two_ladders_never_widen_a_floor_that_is_narrower() -> None:
@@ -114,9 +138,14 @@ def test_own_figure_far_from_the_tables_is_no_dispute() -> None:
     assert made((15, "own"), (6, "published")).alternatives == ()
 
 
-def test_range_spans_all_readings_of_every_grade() -> None:
+def test_range_spans_the_roots_of_the_two_best_grades() -> None:
     found = made((8, "published"), (6.5, "memory"), (9.4, "craft"))
-    assert (found.low, found.high) == (6.5, 9.4)
+    assert (found.low, found.high) == (7, 9.4)
+
+
+def test_lesser_readings_outside_are_also_printed_and_do_not_widen() -> None:
+    found = made((8, "published"), (6.5, "memory"), (9.4, "craft"))
+    assert found.also_printed == ((6.5, "source_1"),)
 
 
 def test_range_spans_what_a_source_prints() -> None:
@@ -159,9 +188,20 @@ def test_order_of_readings_does_not_matter(rows: list[tuple[float, str]], rng: o
         st.tuples(HLB, st.sampled_from(["measured", "published", "craft", "memory"])), min_size=1, max_size=8
     )
 )
-def test_every_reading_lies_inside_the_range(rows: list[tuple[float, str]]) -> None:
+def test_every_reading_lies_inside_the_range_or_is_also_printed(rows: list[tuple[float, str]]) -> None:
     found = made(*rows)
-    assert all(found.low <= v <= found.high for v, _ in rows)
+    outside = [v for v, _ in rows if not found.low <= v <= found.high]
+    assert sorted(outside) == [v for v, _ in found.also_printed]
+
+
+@given(
+    st.lists(
+        st.tuples(HLB, st.sampled_from(["measured", "published", "craft", "memory"])), min_size=1, max_size=8
+    )
+)
+def test_the_value_is_printed_by_a_source_unless_it_is_called_weak(rows: list[tuple[float, str]]) -> None:
+    found = made(*rows)
+    assert found.weak or found.value in {v for v, _ in rows}
 
 
 def test_value_outside_its_range_is_refused() -> None:
@@ -192,9 +232,19 @@ def test_choice_outside_the_range_is_refused() -> None:
         Estimate(8, 7, 9).choose(10)
 
 
-def test_text_shows_range_sources_and_dispute() -> None:
+def test_text_shows_range_roots_and_dispute() -> None:
     text = repr(made((5, "published"), (12, "published"), (13, "craft")))
-    assert text == "12.0 (5.0 to 13.0; 3 sources; readings disagree: 5.0 and 13.0)"
+    assert text == "12.0 (5.0 to 13.0; 3 independent roots (3 pages); readings disagree: 5.0 and 13.0)"
+
+
+def test_weak_figure_says_that_nobody_prints_it() -> None:
+    assert "weak: the middle of the range, no source prints it" in repr(made((5, "craft"), (13, "craft")))
+
+
+def test_support_counts_roots_before_pages() -> None:
+    rows = [Reading(8, "craft", page, root="list") for page in "abc"] + [Reading(8, "published", "d")]
+    assert Estimate.from_readings(rows, floor=1.0).support == "2 independent roots (4 pages)"
+    assert Estimate.from_readings(rows[:1], floor=1.0).support == "1 root (1 page)"
 
 
 def test_number_typed_is_exact() -> None:

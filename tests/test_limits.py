@@ -141,13 +141,13 @@ def test_the_largest_sheet_is_worked_out(objective: str, smallest: str) -> None:
 
 def test_close_names_are_looked_for_once_a_name(monkeypatch: pytest.MonkeyPatch, library: Library) -> None:
     asked: Counter[str] = Counter()
-    real = hlb.library.get_close_matches
+    real = hlb.lookup.close
 
     def watched(word: str, *rest: Any, **named: Any) -> list[str]:
         asked[word] += 1
         return real(word, *rest, **named)
 
-    monkeypatch.setattr("hlbcore.library.get_close_matches", watched)
+    monkeypatch.setattr("hlbcore.lookup.close", watched)
     formula = Formula("x", "o/w cream", tuple(Line(f"qqz{n}", 1, phase="oil") for n in range(50)))
     for _ in range(2):
         formula.problems(library)

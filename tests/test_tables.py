@@ -13,26 +13,27 @@ from hlbcore.library import _library, _with_own, data_folder
 
 GOOD = {
     "ingredients.csv": (
-        "id,inci,common_name,kind,charge,family,chain,form,peg_based,convention,note\n"
-        "alpha_oil,Alpha,alpha oil,oil,,,,liquid,,oil,\n"
-        "delta_ester,Delta,delta ester,emulsifier,nonionic,ester,oleic,liquid,no,emulsifier,\n"
+        "id,inci,common_name,kind,charge,family,chain,form,peg_based,convention,system,note\n"
+        "alpha_oil,Alpha,alpha oil,oil,,,,liquid,,oil,,\n"
+        "delta_ester,Delta,delta ester,emulsifier,nonionic,ester,oleic,liquid,no,emulsifier,Griffin,\n"
     ),
-    "aliases.csv": "alias,id\nfirst oil,alpha_oil\n",
+    "aliases.csv": "alias,id,label_inci\nfirst oil,alpha_oil,\n",
     "emulsifier_hlb.csv": (
-        "id,value,low,high,grade,source,where,note\ndelta_ester,4.5,4,5,published,a_2000,p. 3,\n"
+        "id,value,low,high,grade,source,where,note,root\ndelta_ester,4.5,4,5,published,a_2000,p. 3,,\n"
     ),
     "required_hlb.csv": (
-        "id,emulsion,value,low,high,grade,source,where,note\n"
-        "alpha_oil,o/w,7,,,published,a_2000,table 1,\n"
-        "alpha_oil,w/o,4,,,published,a_2000,table 1,\n"
+        "id,emulsion,value,low,high,grade,source,where,note,root\n"
+        "alpha_oil,o/w,7,,,published,a_2000,table 1,,\n"
+        "alpha_oil,w/o,4,,,published,a_2000,table 1,,\n"
     ),
     "properties.csv": (
         "id,property,temperature_c,value,low,high,unit,grade,source,where,note\n"
         "alpha_oil,density,20,0.92,,,g/cm3,published,a_2000,page,\n"
     ),
+    "standing_doubts.csv": "id,quantity,low,high,source,where,note\nalpha_oil,o/w,5,9,a_2000,p. 4,wide\n",
     "sources.csv": (
-        "key,kind,authors,title,year,publisher_or_journal,doi_or_url,read_on,note\n"
-        "a_2000,paper,A. Author,Title,2000,Journal,,,\n"
+        "key,kind,authors,title,year,publisher_or_journal,doi_or_url,read_on,note,root,place\n"
+        "a_2000,paper,A. Author,Title,2000,Journal,,,,guide,1\n"
     ),
 }
 
@@ -78,17 +79,21 @@ def test_digest_changes_with_any_figure(tmp_path: Path) -> None:
         ("required_hlb", "alpha_oil,w/o", "alpha_oli,w/o", 3, "id", "'alpha_oli' is not known"),
         ("required_hlb", "alpha_oil,w/o", "alpha_oil,wo", 3, "emulsion", "'wo' is not known"),
         ("required_hlb", "published", "guess", 2, "grade", "'guess' is not known"),
-        ("required_hlb", "table 1,", "table 1", 2, "all", "the number of cells is wrong"),
-        ("required_hlb", "table 1,", "table 1,,", 2, "all", "the number of cells is wrong"),
+        ("required_hlb", "table 1,,", "table 1,", 2, "all", "the number of cells is wrong"),
+        ("required_hlb", "table 1,,", "table 1,,,", 2, "all", "the number of cells is wrong"),
         ("required_hlb", "where,note", "note,where", 1, "all", "the columns must be id,emulsion"),
         ("emulsifier_hlb", "4.5,4,5", "4.5,4,x", 2, "high", "'x' is not a number"),
         ("emulsifier_hlb", "delta_ester", "delta", 2, "id", "'delta' is not known"),
         ("ingredients", "delta_ester", "alpha_oil", 3, "id", "'alpha_oil' stands twice"),
-        ("ingredients", ",oil,\n", ",fat,\n", 2, "convention", "'fat' is not known"),
+        ("ingredients", ",oil,,\n", ",fat,,\n", 2, "convention", "'fat' is not known"),
         ("ingredients", "liquid,no", "liquid,maybe", 3, "peg_based", "'maybe' is not known"),
         ("aliases", "alpha_oil", "omega_oil", 2, "id", "'omega_oil' is not known"),
         ("properties", "0.92", "heavy", 2, "value", "'heavy' is not a number"),
         ("sources", "paper", "rumour", 2, "kind", "'rumour' is not known"),
+        ("sources", "guide,1", "guide,4", 2, "place", "'4' is not known"),
+        ("required_hlb", "table 1,,", "table 1,,list", 2, "root", "'list' is not known"),
+        ("ingredients", "Griffin", "Grifin", 3, "system", "'Grifin' is not known"),
+        ("standing_doubts", "o/w,5", "density,5", 2, "quantity", "'density' is not known"),
     ],
 )
 def test_reading_error_names_file_line_and_column(
@@ -124,9 +129,30 @@ def test_what_was_left_out_stays_named_under_own_figures(tmp_path: Path) -> None
 
 
 def test_source_key_that_stands_twice_is_refused(tmp_path: Path) -> None:
-    twice = "a_2000,paper,A. Author,Title,2000,Journal,,,\n"
+    twice = "a_2000,paper,A. Author,Title,2000,Journal,,,,guide,1\n"
     with pytest.raises(TableError, match=r"sources\.csv, line 3, column 'key': 'a_2000' stands twice"):
         read_tables(write(tmp_path, sources=(twice, twice * 2)))
+
+
+def test_reading_of_a_source_with_several_roots_must_name_one(tmp_path: Path) -> None:
+    with pytest.raises(TableError, match=r"line 2, column 'root': 'a_2000' has several roots: name one"):
+        read_tables(write(tmp_path, sources=("guide,1", "guide; list,1")))
+
+
+def test_what_a_source_took_over_is_a_copy(tmp_path: Path) -> None:
+    folder = write(tmp_path, sources=("guide,1", "guide; list,1"))
+    for name in ("emulsifier_hlb", "required_hlb"):
+        path = folder / f"{name}.csv"
+        path.write_text(path.read_text(encoding="utf-8").replace(",,\n", ",,list\n"), encoding="utf-8")
+    (reading,) = _library(*read_tables(folder)).find("alpha oil").ow_readings
+    assert (reading.voice, reading.place, reading.standing) == ("list", 2, "published")
+
+
+def test_standing_doubt_widens_the_range_and_says_why(tmp_path: Path) -> None:
+    alpha = _library(*read_tables(write(tmp_path))).find("alpha oil")
+    figure = alpha.required_hlb()
+    assert figure is not None
+    assert (figure.low, figure.high, alpha.caution("o/w")) == (5, 9, "wide")
 
 
 def test_property_range_out_of_order_is_refused(tmp_path: Path) -> None:

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, clipped
-from hlbcore.estimate import GRADES, Estimate, as_estimate
+from hlbcore.estimate import Estimate, as_estimate
 from hlbcore.findings import Finding
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import ProductType, product_type
+from hlbcore.readings import GRADES
 
 TRACE = 0.20
 """An emulsifier without a figure below this share of the blend is bounded. [-] Our convention."""
@@ -48,6 +49,19 @@ _MARKS = {
 }
 
 
+_SYSTEMS = {
+    "ready blend": "sold ready: its supplier's rate and oil limit hold, no HLB verdict",
+    "lamellar": "a lamellar emulsifier: layers in the water hold the oil, its supplier's rate holds",
+    "glucoside": "a glucoside: its figure is not on Griffin's scale, its supplier's rate holds",
+    "olivate": "an olive emulsifier: layers in the water hold the oil, its supplier's rate holds",
+    "polyglyceryl": "a polyglyceryl ester: its figure differs by maker, the supplier's rate holds",
+    "methylglucose": "a methyl glucose ester: its figure differs by maker, the supplier's rate holds",
+    "citrate": "a citric ester: its charge moves with pH, its supplier's rate holds",
+    "glutamate": "a glutamate: its charge moves with pH, its supplier's rate holds",
+    "other": "not on Griffin's scale: its supplier's rate holds",
+}
+
+
 def mark(ingredient: Ingredient) -> str:
     """Why HLB says little about this emulsifier; blank for a plain nonionic.
 
@@ -68,6 +82,8 @@ def mark(ingredient: Ingredient) -> str:
     """
     if ingredient.family in _MARKS:
         return _MARKS[ingredient.family]
+    if ingredient.system in _SYSTEMS:
+        return _SYSTEMS[ingredient.system]
     if ingredient.charge in ("anionic", "cationic", "amphoteric"):
         return f"{ingredient.charge}: HLB figures add up for nonionics only"
     return ""
@@ -251,15 +267,15 @@ def emulsifier_findings(
                     mend="Go by its supplier's rate and by a bench trial.",
                 )
             )
-        elif ingredient.hlb is not None and ingredient.hlb.alternatives:
-            low, high = ingredient.hlb.alternatives
+        elif ingredient.hlb_printed is not None:
+            low, high = ingredient.hlb_printed
             found.append(
                 Finding(
                     "caution",
                     f"Sources disagree on {ingredient.common_name}",
-                    f"Readings run from {low:g} to {high:g}; {ingredient.hlb.value:g} is used.",
+                    f"Readings run from {low:g} to {high:g}: its name fixes no figure.",
                     figure=f"{high - low:g} HLB apart",
-                    rule="no silent median where readings lie more than 3 apart; our convention",
+                    rule="an emulsifier whose roots lie more than 3 apart has no figure; our convention",
                     mend="Ask your supplier for the figure of the grade and give it as a value.",
                 )
             )
@@ -287,6 +303,9 @@ def without_figure(ingredient: Ingredient) -> str:
         return f"It is {reason}."
     if ingredient.kind in ("fatty alcohol", "fatty acid"):
         return f"A {ingredient.kind} is no emulsifier by itself; it counts with the others only."
+    if (printed := ingredient.hlb_printed) is not None:
+        low, high = printed
+        return f"Figures under its name run from {low:g} to {high:g}: the sheet of your grade decides."
     return "No reading of its HLB is in the tables."
 
 
@@ -348,7 +367,7 @@ def choose_emulsifiers(
     Examples
     --------
     >>> choose_emulsifiers(10.0).names
-    ('sorbitan oleate', 'polysorbate 80')
+    ('sorbitan stearate', 'polysorbate 60')
     """
     library = library or load_library()
     kind = product_type(product)
@@ -368,7 +387,7 @@ def choose_emulsifiers(
             same = bool(low.chain) and low.chain == high.chain
             usual = low.family == "sorbitan ester" and high.family == "polysorbate"
             weak = max(GRADES.index(a.grade), GRADES.index(b.grade))
-            known = -min(len(a.sources), len(b.sources))
+            known = -min(len(a.roots), len(b.roots))
             ranked.append((not same, not usual, weak, known, low.id, high.id, low, high))
     if not ranked:
         return Choice(

@@ -94,7 +94,7 @@ def test_one_charge_is_no_stop(other: Ingredient | None) -> None:
     assert "stop" not in [f.level for f in emulsifier_findings([IONIC, other])]
 
 
-def test_disputed_hlb_is_a_caution() -> None:
+def test_a_name_that_fixes_no_figure_is_a_caution() -> None:
     found = emulsifier_findings([emulsifier("lambda ester", 5.0, 12.0)])
     assert found[0].title == "Sources disagree on lambda ester"
     assert found[0].figure == "7 HLB apart"

@@ -13,11 +13,23 @@ import pytest
 import hlbcore
 from hlbcore import Library
 from hlbcore._tables import ORDER
-from hlbcore.estimate import TABLE_GRADES
 from hlbcore.ingredients import fold
 from hlbcore.library import OIL_SIDE, data_folder
+from hlbcore.readings import NO_ROOT, TABLE_GRADES
 
-TABLES = ("ingredients", "aliases", "emulsifier_hlb", "required_hlb", "properties", "sources")
+TABLES = (
+    "ingredients",
+    "aliases",
+    "emulsifier_hlb",
+    "required_hlb",
+    "properties",
+    "sources",
+    "class_ranges",
+    "standing_doubts",
+    "supplier_rates",
+    "dose_evidence",
+    "corrections",
+)
 HLB_TABLES = ("emulsifier_hlb", "required_hlb")
 READING_TABLES = (*HLB_TABLES, "properties")
 
@@ -96,7 +108,7 @@ def test_every_source_is_used() -> None:
         if column == "source" or column.endswith("_source")
     }
     code = "\n".join(p.read_text(encoding="utf-8") for p in Path(hlbcore.__file__).parent.rglob("*.py"))
-    named = {k for k in source_kinds() if re.search(rf"\b{re.escape(k)}\b", code)}
+    named = set(re.findall(r"\w+", code))
     assert sorted(set(source_kinds()) - used - named) == []
 
 
@@ -220,3 +232,39 @@ def test_polysorbate_65_has_no_reading_at_15(library: Library) -> None:
 
 def test_beeswax_has_no_hlb_of_its_own(library: Library) -> None:
     assert library.find("beeswax").hlb_readings == ()
+
+
+@pytest.mark.parametrize("table", HLB_TABLES)
+def test_every_source_of_an_hlb_has_its_root_and_place(table: str) -> None:
+    judged = {r["key"] for r in rows("sources") if r["root"] and r["place"]}
+    assert {r["source"] for r in rows(table)} - judged == set()
+
+
+@pytest.mark.parametrize("table", HLB_TABLES)
+def test_second_hand_shop_pages_are_craft_without_a_root(table: str) -> None:
+    odd = [
+        (r["id"], r["source"])
+        for r in rows(table)
+        if r["source"].startswith("supplier_page_b") and r["grade"] != "craft"
+    ]
+    assert odd == []
+    roots = {r["key"]: r["root"] for r in rows("sources")}
+    assert {v for k, v in roots.items() if k.startswith("supplier_page_b")} == {NO_ROOT}
+
+
+def test_what_is_measured_has_no_second_hand() -> None:
+    place = {r["key"]: r["place"] for r in rows("sources")}
+    held = [r for table in HLB_TABLES for r in rows(table) if r["grade"] == "measured"]
+    assert {place[r["source"]] for r in held} == {"1"}
+
+
+def test_a_label_name_is_another_than_the_ingredients_own() -> None:
+    own = {r["id"]: fold(r["inci"]) for r in rows("ingredients")}
+    held = [r for r in rows("aliases") if r["label_inci"]]
+    assert held
+    assert [r for r in held if fold(r["label_inci"]) in ("", own[r["id"]])] == []
+
+
+def test_no_alias_holds_a_strength_that_would_be_lost() -> None:
+    odd = [r["alias"] for r in rows("aliases") if re.search(r"(acid|lactate|sorbitol) \d+ %", r["alias"])]
+    assert odd == []

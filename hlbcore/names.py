@@ -1,0 +1,381 @@
+"""What a name says beyond the list of names: remarks, strengths, parts, and kinds by their ending.
+
+A label name, a recipe and a shop write one material in many ways. What follows is read from the
+name alone; no figure is ever made up. Rules of naming are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+from rapidfuzz import fuzz, process
+
+from hlbcore.ingredients import KINDS, NAME_MAX, Ingredient, fold
+
+NEAR_CUTOFF = 75.0
+"""Likeness from which a name is offered as a close match. [%] Our convention."""
+
+SLIP_CUTOFF = 90.0
+"""Likeness from which a name counts as a slip of a known one, not as a new material. [%]
+Our convention."""
+
+PARTS_MOST = 12
+"""Parts of a blend that a name may list. [-] Our convention."""
+
+_REMARKS = re.compile(
+    r"\b(extra virgin|cold[- ]pressed|food grade|cosmetic grade|not named|composition unknown|of choice|"
+    r"ph ?eur|refined|unrefined|virgin|organic|raw|natural|pure|deodori[sz]ed|winteri[sz]ed|filtered|"
+    r"high[- ]oleic|high[- ]linoleic|unspecified|unknown|vegetable|granulated|"
+    r"powdered|melted|shredded|grated|softened|"
+    r"granules|pellets|pastilles|flakes|beads?|distilled|deioni[sz]ed|demineralized|purified|spring|"
+    r"boiled|tap|usp|nf|white|yellow|fine|ground|anhydrous|hemihydrate|monohydrate|dihydrate|"
+    r"trihydrate|pentahydrate|hexahydrate|heptahydrate|decahydrate|"
+    r"solid|liquid|optional|bio|fresh|warm|hot|cold)\b"
+)
+_STRENGTH = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:%|per ?cent)")
+_STRENGTH_WORDS = re.compile(r"\b(aqueous|solution|sol|active|w/w|in water|gel|dilution|concentrate)\b")
+_SHARE = re.compile(r"\((?:about |ca\.? ?)?\d+(?:[.,]\d+)?(?: ?(?:-|to) ?\d+(?:[.,]\d+)?)? ?%?\)")
+_PARTS = re.compile(r"\s*(?:\(\s*and\s*\)|\band\b|\bwith\b|&|\+|;|,(?!\d))\s*")
+_ENDINGS = ("seed oil", "kernel oil", "nut oil", "fruit oil", "germ oil", "bran oil", "oil")
+
+_ALKYL = (
+    r"(?:di|tri)?(?:iso)?(?:propyl|butyl|amyl|hexyl|octyl|nonyl|decyl|undecyl|tridecyl|cetyl|cetearyl|stearyl|"
+    r"myristyl|lauryl|oleyl|behenyl|heptyl|ethylhexyl|octyldodecyl|hexyldecyl|propylheptyl|caprylyl|coco|ethyl|"
+    r"neopentyl glycol|propanediol|propylene glycol|pentaerythrityl|trimethylolpropane|glycol|"
+    r"c\d+-\d+ alkyl)"
+)
+_ACYL = (
+    r"(?:\w*stearate|\w*oleate|\w*palmitate|\w*laurate|\w*myristate|\w*caprylate|\w*caprate|\w*behenate|cocoate|"
+    r"erucate|linoleate|olivate|ricinoleate|\w*nonanoate|\w*hexanoate|heptanoate|\w*pentanoate|pelargonate|"
+    r"dipelargonate|benzoate|adipate|sebacate|malate|citrate|lactate|carbonate|\w*salicylate|"
+    r"trimellitate|undecylenate|dicaprylate|dicaprate|triglyceride|octanoate|succinate)"
+)
+# pattern, kind, family, charge, system; the first that fits counts
+_KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
+    (re.compile(pattern), kind, family, charge, system)
+    for pattern, kind, family, charge, system in (
+        (r"\bemulsifying wax\b", "emulsifying wax", "all-in-one", "", "all-in-one wax"),
+        (r"\bemulsifier\b", "emulsifier", "", "", "other"),
+        (
+            r"^peg-\d+ (?:.*dimethicone|methicone)",
+            "emulsifier",
+            "silicone emulsifier",
+            "nonionic",
+            "silicone",
+        ),
+        (r"peg/ppg-.*(?:methicone|siloxane)", "emulsifier", "silicone emulsifier", "nonionic", "silicone"),
+        (r"^peg-\d+ (?:hydrogenated )?castor oil$", "emulsifier", "ethoxylated oil", "nonionic", "Griffin"),
+        (r"^peg-\d+[ -][a-z]", "emulsifier", "PEG ester", "nonionic", "Griffin"),
+        (r"^(?:sodium|ammonium|tea|magnesium) .*sulfate$", "other", "", "", ""),
+        (
+            r"\b(?:ceteareth|ceteth|steareth|laureth|oleth|trideceth|beheneth|isoceteth|isosteareth|pareth|"
+            r"myreth|deceth)-\d+$",
+            "emulsifier",
+            "ethoxylated alcohol",
+            "nonionic",
+            "Griffin",
+        ),
+        (r"^polyglyceryl-\d+ ", "emulsifier", "polyglyceryl ester", "nonionic", "polyglyceryl"),
+        (r"^polyglycerin-\d+$", "humectant", "", "", ""),
+        (r"^polysorbate \d+$", "emulsifier", "polysorbate", "nonionic", "Griffin"),
+        (r"^sorbitan \w+ate$", "emulsifier", "sorbitan ester", "nonionic", "Griffin"),
+        (r"^sucrose \w+ate$", "emulsifier", "sucrose ester", "nonionic", "sucrose"),
+        (r"^glyceryl \w+ate$", "emulsifier", "glycerol ester", "nonionic", "Griffin"),
+        (r"glucoside$", "emulsifier", "glucoside", "nonionic", "glucoside"),
+        (r"lactylate$", "emulsifier", "lactylate", "anionic", "lactylate"),
+        (
+            r"^(?:sodium|potassium) \w*(?:stearate|oleate|palmitate|cocoate|tallowate|olivate)$",
+            "emulsifier",
+            "soap",
+            "anionic",
+            "soap",
+        ),
+        (
+            r"(?:trimonium|dimonium) (?:chloride|methosulfate|bromide)$|^quaternium-\d+$",
+            "emulsifier",
+            "quaternary",
+            "cationic",
+            "cationic",
+        ),
+        (r"^polyquaternium-\d+$|hydroxypropyltrimonium", "other", "", "", ""),
+        (
+            r"\b(?:isethionate|taurate|sarcosinate|sulfosuccinate|sulfoacetate|glutamate|betaine|sultaine|"
+            r"amphoacetate)$",
+            "other",
+            "",
+            "",
+            "",
+        ),
+        (r"(?:cross|co)polymer(?:-\d+)?$|polyacrylate\b|\bcarbomer$", "gum", "", "", ""),
+        (r"(?:methicone|methiconol|siloxanes?|silsesquioxane)$", "silicone", "", "", ""),
+        (r"\bfragrance\b|\bparfum\b|\bperfume\b|\baroma\b", "fragrance", "", "", ""),
+        (r"\bessential oils?(?: blend)?$|\babsolute$", "essential oil", "", "", ""),
+        (r"(?:oil[- ]soluble|co2).*extract|extract.*(?:oil[- ]soluble|co2)", "oil", "", "", ""),
+        (r"\b(?:infused|macerated) .*oil$|\binfused .+|\bmacerate$|\boil infusion$", "oil", "", "", ""),
+        (r"\b(?:leaf|flower|peel|rind|bark|needle|herb|bud|resin|wood) oil$", "essential oil", "", "", ""),
+        (
+            r"\bhydrogenated .*(?:oil|glycerides?)$|\bcera$|\b(?:fruit|seed|peel|leaf|flower) wax$",
+            "wax",
+            "",
+            "",
+            "",
+        ),
+        (r"\w+ (?:seed|kernel|nut|germ|bran|pulp|pit) oil$", "oil", "", "", ""),
+        (r"\w+ (?:seed|kernel|nut|fruit) butter$", "butter", "", "", ""),
+        (r"\b(?:cocoglycerides|\w*glycerides|triglycerides?)$", "ester", "", "", ""),
+        (rf"^{_ALKYL}(?:/\w+)* (?:\w+/)*{_ACYL}(?:/\w+)*$|^coco-cap", "ester", "", "", ""),
+        (r"\b(?:alkanes?|isoparaffin|polyisobutene|polydecene)$", "hydrocarbon", "", "", ""),
+        (r"\bextracts?$", "active", "", "", ""),
+        (
+            r"\b(?:ferment|filtrate|lysate|proteins?|peptides?|amino acids|collagen|elastin)$"
+            r"|^hydroly[sz]ed ",
+            "active",
+            "",
+            "",
+            "",
+        ),
+        (r"\bpeptide(?:-\d+)?$|^vitamin [a-z]\d*$|^ceramide \w+$", "active", "", "", ""),
+        (
+            r"\b(?:hydrosol|hydrolate|hydrolat|distillate|juice|tea|milk|floral water|flower water|water|"
+            r"decoction|infusion|vinegar)$",
+            "water",
+            "",
+            "",
+            "",
+        ),
+        (
+            r"\b(?:mica|pigment|dye|lake|colou?rant|glitter|colou?r)s?$|^ci ?\d{5}(?::\d)?$",
+            "colour",
+            "",
+            "",
+            "",
+        ),
+        (
+            r"\b(?:powder|clay|starch|flour|meal|charcoal|oats|oatmeal|seeds|husk|shell|loofah|petals|grounds)$",
+            "powder",
+            "",
+            "",
+            "",
+        ),
+        (r"\bgum$", "gum", "", "", ""),
+        (r"\b(?:edta|chelator|chelating agent|salts?)$", "salt", "", "", ""),
+        (r"\b(?:sugar|honey|syrup|molasses)$", "sugar", "", "", ""),
+        (r"\b(?:paraben|preservatives?)$", "preservative", "", "", ""),
+        (r"\b(?:glycol|glycerin|diol)$", "humectant", "", "", ""),
+        (r"\bacid$", "acid", "", "", ""),
+    )
+)
+_OIL_KINDS = frozenset(k for k, side in KINDS.items() if side.startswith("oil"))
+
+LookUp = Callable[[str], Ingredient | None]
+"""The ingredient with exactly that name, or None."""
+
+
+def plain(name: str) -> str:
+    """A name in lower case, with plain dashes, quotes and single blanks.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+
+    Returns
+    -------
+    str
+        For reading, not for printing.
+
+    Examples
+    --------
+    >>> plain("  Shea–Butter ")
+    'shea-butter'
+    """
+    text = unicodedata.normalize("NFKC", name).casefold()
+    text = re.sub(r"[\u2010-\u2015\u2212]", "-", text)
+    return " ".join(text.replace("\u2019", "'").split())
+
+
+def split_parts(name: str) -> tuple[str, ...]:
+    """The parts that a name lists: by "(and)", "and", commas, plus signs, semicolons or a lone slash.
+
+    Parameters
+    ----------
+    name : str
+        For example a blend as a shop writes it.
+
+    Returns
+    -------
+    tuple of str
+        In the order written, without shares in brackets; one part where nothing parts them.
+
+    Examples
+    --------
+    >>> split_parts("Glyceryl Stearate (48-52 %), PEG-100 Stearate")
+    ('glyceryl stearate', 'peg-100 stearate')
+    """
+    text = _SHARE.sub(" ", plain(name))
+    parts = tuple(p.strip(" .()") for p in _PARTS.split(text) if p.strip(" .()"))
+    if len(parts) == 1 and " / " in text:
+        parts = tuple(p.strip() for p in text.split(" / ") if p.strip())
+    return parts
+
+
+def close(key: str, keys: Iterable[str], *, most: int = 8) -> list[str]:
+    """Folded names that look like the one given, the likest first.
+
+    Parameters
+    ----------
+    key : str
+        A folded name.
+    keys : iterable of str
+        Folded names to choose from.
+    most : int
+        How many at most.
+
+    Returns
+    -------
+    list of str
+        Ties by name.
+    """
+    found = process.extract(key, sorted(keys), scorer=fuzz.ratio, limit=most, score_cutoff=NEAR_CUTOFF)
+    return [k for k, _, _ in found]
+
+
+def read_name(name: str, known: LookUp, keys: Iterable[str]) -> Ingredient | None:
+    """The ingredient that a name stands for though no list holds it.
+
+    Parameters
+    ----------
+    name : str
+        A name that no list holds.
+    known : callable
+        The ingredient with exactly a name, or None.
+    keys : iterable of str
+        All folded names, so that a slip of one is not taken for a new material.
+
+    Returns
+    -------
+    Ingredient or None
+        An ingredient of the tables, with the active share where the name gives a strength; a blend
+        of known parts; one known by its kind alone, without figures; or None.
+    """
+    if len(name) > NAME_MAX or not fold(name) or re.search(r"[<>{}\n\r]", name):
+        return None
+    text = plain(name)
+    return (
+        _varied(text, known)
+        or _of_strength(text, name, known, keys)
+        or _blend(text, name, known, keys)
+        or _by_kind(text, name, keys)
+    )
+
+
+def _forms(text: str) -> list[str]:
+    """Other ways to write the same name, the nearest first."""
+    bare = " ".join(re.sub(r"\([^()]*\)", " ", text).split())
+    inner = re.findall(r"\(([^()]*)\)", text)
+    tidy = " ".join(_REMARKS.sub(" ", bare.replace(",", " ")).split())
+    forms = [bare, tidy, *(i for i in inner if i != "and")]
+    for form in (bare, tidy):
+        forms += [form.removesuffix("s"), re.sub(r"^(?:l|dl|d)-", "", form)]
+        for ending in _ENDINGS:
+            if form.endswith(f" {ending}"):
+                stem = form.removesuffix(ending)
+                forms += [stem + other for other in _ENDINGS if other != ending]
+                break
+    return list(dict.fromkeys(f for f in forms if len(fold(f)) > 1 and f != text))
+
+
+def _varied(text: str, known: LookUp) -> Ingredient | None:
+    if "(and)" in text:
+        return None
+    return next((found for form in _forms(text) if (found := known(form)) is not None), None)
+
+
+def _of_strength(text: str, name: str, known: LookUp, keys: Iterable[str]) -> Ingredient | None:
+    strengths = _STRENGTH.findall(text)
+    if len(strengths) != 1 or len(_PARTS.split(text)) > 2:
+        return None
+    pct = float(strengths[0].replace(",", "."))
+    if not 0 < pct <= 100:
+        return None
+    rest = _STRENGTH.sub(" ", text)
+    base = " ".join(_STRENGTH_WORDS.sub(" ", rest).replace(",", " ").split()).strip(" ()-")
+    if not fold(base):
+        return None
+    found = known(" ".join(rest.replace(",", " ").split())) or known(base) or _varied(base, known)
+    found = found or _by_kind(base, name, keys)
+    return None if found is None else replace(found, active_pct=pct)
+
+
+def _blend(text: str, name: str, known: LookUp, keys: Iterable[str]) -> Ingredient | None:
+    parts = split_parts(text)
+    if len(parts) == 1 and "/" in text and all(known(p) for p in text.split("/")):
+        parts = tuple(text.split("/"))
+    if not 1 < len(parts) <= PARTS_MOST:
+        return None
+    found = []
+    for part in parts:
+        held = known(part) or _varied(part, known) or _of_strength(part, part, known, keys)
+        held = held or _by_kind(part, part, keys)
+        if held is None:
+            return None
+        found.append(held)
+    kind = _blend_kind([f.kind for f in found])
+    emulsifiers = [f for f in found if f.convention in ("emulsifier", "all_in_one")]
+    charges = {f.charge for f in emulsifiers if f.charge in ("anionic", "cationic")}
+    systems = {f.system for f in emulsifiers} - {"", "Griffin"}
+    return Ingredient(
+        fold(name),
+        "",
+        " ".join(name.split()),
+        kind,
+        charge=(charges.pop() if len(charges) == 1 else "nonionic") if emulsifiers else "",
+        family="blend" if emulsifiers else "",
+        convention=KINDS[kind],
+        system=(systems.pop() if len(systems) == 1 else "ready blend") if emulsifiers else "",
+        parts=tuple(f.common_name for f in found),
+    )
+
+
+def _blend_kind(kinds: list[str]) -> str:
+    """What a blend is by its parts: an emulsifier or a preservative leads, else the first part does."""
+    if ("emulsifying wax" in kinds or "emulsifier" in kinds) and kinds[0] != "preservative":
+        return "emulsifying wax"
+    if "preservative" in kinds:
+        return "preservative"
+    if "water" in kinds and len(set(kinds)) > 1:  # a solution of the other parts
+        kinds = [k for k in kinds if k != "water"]
+    return next((k for k in kinds if k in _OIL_KINDS), kinds[0])
+
+
+def _by_kind(text: str, name: str, keys: Iterable[str]) -> Ingredient | None:
+    if "(and)" in text:
+        return None
+    tidy = " ".join(re.sub(r"\([^()]*\)", " ", text).replace(",", " ").split())
+    bare = " ".join(_REMARKS.sub(" ", tidy).split()) or tidy
+    for pattern, kind, family, charge, system in _KINDS:
+        if pattern.search(bare) or pattern.search(tidy):
+            if len(fold(bare)) < 3 or any(_is_slip(fold(f), keys) for f in (name, *_forms(bare))):
+                return None
+            return Ingredient(
+                fold(name),
+                "",
+                " ".join(name.split()),
+                kind,
+                charge=charge,
+                family=family,
+                convention=KINDS[kind],
+                system=system,
+                by_kind=True,
+            )
+    return None
+
+
+def _is_slip(key: str, keys: Iterable[str]) -> bool:
+    """Whether a name looks like a known one with a letter or two wrong; other digits are no slip."""
+    digits = re.sub(r"\D", "", key)
+    near = process.extract(key, keys, scorer=fuzz.ratio, limit=3, score_cutoff=SLIP_CUTOFF)
+    return any(re.sub(r"\D", "", k) == digits and k != key for k, _, _ in near)
