@@ -30,7 +30,8 @@ from types import ModuleType
 from hlbcore import structure
 from hlbcore.blending import tables
 from hlbcore.blending.candidates import choose_emulsifiers, emulsifier_findings
-from hlbcore.blending.dose import Coverage, Loading, dose_finding, usual_loading
+from hlbcore.blending.coverage import Coverage
+from hlbcore.blending.dose import Loading, dose_finding, usual_loading
 from hlbcore.blending.request import Group
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.blending.solving import blend_hlb, solve_blend, split_pair

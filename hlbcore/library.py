@@ -472,7 +472,11 @@ def _library(
                 if name:
                     names.setdefault(fold(name), ingredient.id)
     return Library(
-        MappingProxyType(ordered), MappingProxyType(dict(sources)), digest, MappingProxyType(names), faults
+        MappingProxyType(ordered),
+        MappingProxyType(dict(sources)),
+        digest,
+        MappingProxyType(names),
+        faults=faults,
     )
 
 

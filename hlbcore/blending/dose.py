@@ -1,4 +1,4 @@
-"""How much emulsifier: the usual dose by product type, and the least that covers the droplets.
+"""How much emulsifier: what printed formulas use, by product type, and where to start.
 
 HLB gives the kind of emulsifier, never the amount; dose and HLB are two findings.
 """
@@ -6,73 +6,134 @@ HLB gives the kind of emulsifier, never the amount; dose and HLB are two finding
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import SupportsFloat
 
-import numpy as np
-
 from hlbcore._numbers import checked
+from hlbcore.blending.dose_evidence import DoseBand, dose_band
 from hlbcore.counting.given import Phase
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import RequiredHlb
-from hlbcore.errors import InvalidInput, clipped
+from hlbcore.errors import InvalidInput
 from hlbcore.findings import Finding
 from hlbcore.library import Library
 from hlbcore.product_types import PRACTICE, ProductType
 from hlbcore.product_types import product_type as find_type
 
-AVOGADRO = 6.02214076e23
-"""Molecules in a mole. [1/mol] Exact by definition of the mole, SI Brochure, 9th edition."""
-
-SEEN_LOW, SEEN_HIGH = 8.0, 40.0
-"""Lowest and highest dose among the worked examples seen. [% of oil phase]
-Papers, lecture notes and exercises; computed from their printed formulas."""
-
 FAR = 2.0
-"""A dose under half or over twice the usual one is a caution, nearer ones are a note. [-]
-Our convention."""
+"""A dose under half or over twice the usual one, on both bases, is a caution. [-] Our convention."""
+
+PAIR_START = ((16.0, 3.0), (20.0, 4.0))
+"""Where a neat pair starts in an o/w emulsion: up to so much oil this dose, from so much oil that
+one. [% of formula] Our reading of the neat rows of the dose evidence; few sources."""
+
+PAIR_OF_OIL_MOST = 30.0
+"""A neat pair never starts above this. [% of oil phase] Our convention."""
+
+WAX_START_PCT = 5.0
+"""Where a wax with fatty alcohol starts that has no supplier's rate. [% of formula]
+Our reading of the wax rows of the dose evidence."""
+
+RULE = "10th to 90th percentile of printed formulas and rules, data/dose_evidence.csv"
 
 
 @dataclass(frozen=True, slots=True)
 class Loading:
-    """A usual dose, on both bases.
+    """A usual dose, on both bases, and where to start.
 
     Parameters
     ----------
     product_type : str
         Name of the product type.
-    low_pct, high_pct : float or None
-        Usual dose; None where there is none. [% of formula]
-    low_of_oil_pct, high_of_oil_pct : float or None
-        The same dose; the emulsifier is not counted in the oil phase. [% of oil phase]
-    basis : str
-        What the rule is a percentage of.
+    of_formula, of_oil : DoseBand or None
+        What print shows. [% of formula, % of oil phase]
+    start_pct : float or None
+        What a blank dose means. [% of formula]
     oil_pct : float
         Oil phase, emulsifier left out. [% of formula]
-    source : str
-        Key in ``data/sources.csv`` or ``common practice, no source``.
     """
 
     product_type: str
-    low_pct: float | None
-    high_pct: float | None
-    low_of_oil_pct: float | None
-    high_of_oil_pct: float | None
-    basis: str
+    of_formula: DoseBand | None
+    of_oil: DoseBand | None
+    start_pct: float | None
     oil_pct: float
-    source: str
+
+    @property
+    def low_pct(self) -> float | None:
+        """Low end. [% of formula]"""
+        return None if self.of_formula is None else self.of_formula.low
+
+    @property
+    def high_pct(self) -> float | None:
+        """High end. [% of formula]"""
+        return None if self.of_formula is None else self.of_formula.high
+
+    @property
+    def low_of_oil_pct(self) -> float | None:
+        """Low end. [% of oil phase]"""
+        return None if self.of_oil is None else self.of_oil.low
+
+    @property
+    def high_of_oil_pct(self) -> float | None:
+        """High end. [% of oil phase]"""
+        return None if self.of_oil is None else self.of_oil.high
+
+    @property
+    def few(self) -> bool:
+        """Whether it rests on few sources."""
+        return any(band is not None and band.few for band in (self.of_formula, self.of_oil))
+
+    @property
+    def source(self) -> str:
+        """What it rests on."""
+        rows = max((b.n for b in (self.of_formula, self.of_oil) if b is not None), default=0)
+        roots = max((b.roots for b in (self.of_formula, self.of_oil) if b is not None), default=0)
+        return f"{RULE}: {rows} rows, {roots} roots{'; few sources' if self.few else ''}"
 
     @property
     def text(self) -> str:
-        """Both percentages side by side, in words."""
-        if self.low_pct is None or self.high_pct is None:
+        """Both bands side by side, in words."""
+        bands = [_span(b) for b in (self.of_formula, self.of_oil) if b is not None]
+        if not bands:
             return f"{self.product_type}: no usual emulsifier dose."
-        return (
-            f"usual for {self.product_type}: {self.low_pct:.1f} to {self.high_pct:.1f} % of the "
-            f"formula = {self.low_of_oil_pct:.0f} to {self.high_of_oil_pct:.0f} % of the oil phase "
-            f"({self.oil_pct:g} % of the formula, emulsifier not counted in it)"
+        few = " (few sources)" if self.few else ""
+        return f"print shows {' or '.join(bands)} for {self.product_type}{few}"
+
+    def place(self, total_pct: float) -> str:
+        """Where a dose lies: ``usual``, ``low`` or ``high``; low or high only on both bases.
+
+        Parameters
+        ----------
+        total_pct : float
+            All emulsifiers. [% of formula]
+
+        Returns
+        -------
+        str
+            The word.
+        """
+        pairs = [(total_pct, self.of_formula), (100 * total_pct / self.oil_pct, self.of_oil)]
+        held = [(dose, band) for dose, band in pairs if band is not None]
+        if held and all(dose < band.low * (1 - 1e-9) for dose, band in held):
+            return "low"
+        if held and all(dose > band.high * (1 + 1e-9) for dose, band in held):
+            return "high"
+        return "usual"
+
+    def far(self, total_pct: float) -> bool:
+        """Whether a dose lies under half or over twice the usual one on both bases. [% of formula]"""
+        pairs = [(total_pct, self.of_formula), (100 * total_pct / self.oil_pct, self.of_oil)]
+        held = [(dose, band) for dose, band in pairs if band is not None]
+        return bool(held) and (
+            all(dose <= band.low / FAR for dose, band in held)
+            or all(dose >= band.high * FAR for dose, band in held)
         )
+
+
+def _span(band: DoseBand) -> str:
+    low, high = (f"{v:.1f}" if v < 10 else f"{v:.0f}" for v in (band.low, band.high))
+    return f"{low} to {high} % of the {band.basis}"
 
 
 def usual_loading(
@@ -95,7 +156,7 @@ def usual_loading(
     Returns
     -------
     Loading
-        Low and high on both bases, with the source of the rule.
+        Low and high of print on both bases, and where to start.
 
     Raises
     ------
@@ -104,14 +165,15 @@ def usual_loading(
 
     Notes
     -----
-    Rules given as per cent p of the fat base (oil and emulsifier together) turn into
-    ``p / (100 - p)`` of the oil phase.
+    The bands are percentiles of printed formulas and rules (``data/dose_evidence.csv``). Where to
+    start: an o/w emulsion with a neat pair at 3 % up to 16 % oil and 4 % from 20 % oil, between them
+    by interpolation, never above 30 % of the oil phase; other types at the median of print.
 
     Examples
     --------
     >>> dose = usual_loading(28.0, "o/w cream")
-    >>> dose.low_pct, dose.high_pct, dose.low_of_oil_pct, dose.high_of_oil_pct
-    (5.6, 7.0, 20.0, 25.0)
+    >>> dose.low_pct, dose.high_pct, dose.start_pct
+    (2.1, 8.0, 4.0)
     """
     kind = find_type(product_type)
     if isinstance(phase, SupportsFloat | str):
@@ -126,23 +188,42 @@ def usual_loading(
                 "Give the oil phase in % of the formula.",
             )
         oil = checked(phase.mass, "oil phase", above=0, high=100, unit="% of the formula")
-    ends: list[tuple[float | None, float | None]] = []
-    for dose in (kind.dose_low, kind.dose_high):
-        if dose is None:
-            ends.append((None, None))
-        elif kind.dose_basis == "formula":
-            ends.append((dose, 100 * dose / oil))
-        elif kind.dose_basis == "fat base":
-            of_oil = 100 * dose / (100 - dose)
-            ends.append((of_oil * oil / 100, of_oil))
-        else:
-            ends.append((dose * oil / 100, dose))
-    (low, low_of_oil), (high, high_of_oil) = ends
-    return Loading(kind.name, low, high, low_of_oil, high_of_oil, kind.dose_basis, oil, kind.dose_source)
+    of_formula, of_oil = dose_band(kind, "formula"), dose_band(kind, "oil phase")
+    return Loading(kind.name, of_formula, of_oil, _start(kind, oil, of_formula), oil)
+
+
+def _start(kind: ProductType, oil: float, of_formula: DoseBand | None) -> float | None:
+    """What a blank dose means. [% of formula]"""
+    if kind.role == "governs":
+        return pair_start(oil)
+    return None if of_formula is None else of_formula.median
+
+
+def pair_start(oil_pct: float) -> float:
+    """Where a neat pair starts in an o/w emulsion.
+
+    Parameters
+    ----------
+    oil_pct : float
+        Oil phase, emulsifier left out. [% of formula]
+
+    Returns
+    -------
+    float
+        Dose. [% of formula]
+
+    Examples
+    --------
+    >>> pair_start(10.0), pair_start(18.0), pair_start(30.0), pair_start(5.0)
+    (3.0, 3.5, 4.0, 1.5)
+    """
+    (oil_low, low), (oil_high, high) = PAIR_START
+    share = min(max((oil_pct - oil_low) / (oil_high - oil_low), 0.0), 1.0)
+    return min(low + share * (high - low), PAIR_OF_OIL_MOST * oil_pct / 100)
 
 
 def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -> Finding:
-    """How a dose compares with the usual one; apart from any word on HLB.
+    """How a dose compares with what print shows; apart from any word on HLB.
 
     Parameters
     ----------
@@ -156,153 +237,30 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
     Returns
     -------
     Finding
-        Titled dose usual, low or high; never a stop.
+        Titled dose usual, low or high, the last two only where it lies outside on both bases;
+        never a stop.
 
     Examples
     --------
-    >>> dose_finding(1.25, 12.5, "light o/w lotion").title
-    'Dose is low'
+    >>> dose_finding(0.5, 20, "o/w cream").title, dose_finding(3, 30, "o/w cream").title
+    ('Dose is low', 'Dose is usual')
     """
     total = checked(total_pct, "emulsifiers", low=0, high=100, unit="% of the formula")
     usual = usual_loading(oil_pct, product)
-    of_oil = 100 * total / usual.oil_pct
-    figure = f"{total:.3g} % of the formula = {of_oil:.3g} % of the oil phase"
-    if usual.low_pct is None or usual.high_pct is None:
+    figure = f"{total:.3g} % of the formula = {100 * total / usual.oil_pct:.3g} % of the oil phase"
+    if usual.of_formula is None and usual.of_oil is None:
         return Finding("note", "No usual dose", usual.text, figure, usual.source)
-    seen = (
-        f" Worked examples in print run from {SEEN_LOW:g} to {SEEN_HIGH:g} % of the oil phase."
-        if usual.basis == "oil phase"
-        else ""
-    )
-    rule = f"{usual.basis} rule, {usual.source}"
-    slack = 1e-9 * usual.high_pct
-    if total < usual.low_pct - slack:
-        level = "caution" if total <= usual.low_pct / FAR + slack else "note"
-        word, mend = (
-            "low",
-            (f"Start from {usual.low_pct:.2g} % of the formula, or show by a bench trial that less holds."),
-        )
-    elif total > usual.high_pct + slack:
-        level = "caution" if total >= usual.high_pct * FAR - slack else "note"
-        word, mend = (
-            "high",
-            ("More emulsifier than needed can feel sticky and costs money; try less on the bench."),
-        )
-    else:
-        level, word, mend = "note", "usual", ""
-    return Finding(
-        level, f"Dose is {word}", f"{usual.text[0].upper()}{usual.text[1:]}.{seen}", figure, rule, mend
-    )
-
-
-def surface_excess(molar_mass: float, area_nm2: float) -> float:
-    """Mass of emulsifier on a square metre of droplet surface.
-
-    Parameters
-    ----------
-    molar_mass : float
-        Molar mass of the emulsifier. [g/mol]
-    area_nm2 : float
-        Area that one molecule covers. [nm²]
-
-    Returns
-    -------
-    float
-        Surface excess. [mg/m²]
-
-    Notes
-    -----
-    ``Gamma = M / (N_A a)``; from memory.
-
-    Examples
-    --------
-    >>> surface_excess(1310, 1.0)
-    2.17531
-    """
-    mass = checked(molar_mass, "molar mass", above=0, unit="g/mol")
-    area = checked(area_nm2, "area per molecule", above=0, unit="nm²")
-    return mass / AVOGADRO / (area * 1e-18) * 1000
-
-
-def covering_dose(surface_excess_mg_m2: float, droplet_um: float, density: float = 0.915) -> float:
-    """Least emulsifier that covers all droplets once.
-
-    Parameters
-    ----------
-    surface_excess_mg_m2 : float
-        Mass of emulsifier on a square metre. [mg/m²]
-    droplet_um : float
-        Surface-mean droplet diameter. [µm]
-    density : float
-        Density of the oil. [g/cm³]
-
-    Returns
-    -------
-    float
-        Dose. [% of oil phase]
-
-    Notes
-    -----
-    ``m = 6 Gamma / (rho d)``; from memory. A floor far below practice: most of the emulsifier of a
-    cream sits elsewhere.
-
-    Examples
-    --------
-    >>> covering_dose(2.0, 2.0)
-    0.65574
-    """
-    excess = checked(surface_excess_mg_m2, "surface excess", above=0, unit="mg/m²")
-    size = checked(droplet_um, "droplet size", above=0, unit="µm")
-    rho = checked(density, "density of the oil", above=0, unit="g/cm³")
-    return 100 * 6 * (excess * 1e-3) / (rho * 1e6 * size * 1e-6)
-
-
-@dataclass(frozen=True, slots=True)
-class Coverage:
-    """The wish that all droplets be covered once; off unless the user types these figures.
-
-    Parameters
-    ----------
-    oil_pct : float
-        Oil phase. [% of formula]
-    droplet_um : float
-        Surface-mean droplet diameter. [µm]
-    excess_mg_m2 : mapping of str to float
-        Surface excess of each emulsifier, as from `surface_excess`. [mg/m²]
-    density : float
-        Density of the oil. [g/cm³]
-    """
-
-    oil_pct: float
-    droplet_um: float
-    excess_mg_m2: Mapping[str, float]
-    density: float = 0.915
-
-    def row(self, labels: tuple[str, ...]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-        """Share of the whole surface that 1 % of each emulsifier covers; they must add to 1.
-
-        Parameters
-        ----------
-        labels : tuple of str
-            Emulsifiers in order.
-
-        Returns
-        -------
-        ndarray
-            Shape ``(n_emulsifiers,)``. [1/% of formula]
-        """
-        oil = checked(self.oil_pct, "coverage, oil phase", above=0, high=100, unit="%")
-        shares = []
-        for label in labels:
-            if label not in self.excess_mg_m2:
-                raise InvalidInput(
-                    f"coverage of '{clipped(label)}'",
-                    "no surface excess is given",
-                    "Give its area per molecule and molar mass, or leave the coverage floor off.",
-                )
-            dose = covering_dose(self.excess_mg_m2[label], self.droplet_um, self.density)
-            shares.append(100 / (dose * oil))
-        return np.array(shares)
+    word = usual.place(total)
+    mend = {
+        "usual": "",
+        "low": f"Start from {usual.start_pct:.2g} % of the formula, or show by a bench trial that less holds."
+        if usual.start_pct
+        else "Show by a bench trial that it holds.",
+        "high": "More emulsifier than needed can feel sticky and costs money; try less on the bench.",
+    }[word]
+    level = "caution" if word != "usual" and usual.far(total) else "note"
+    said = f"{usual.text[0].upper()}{usual.text[1:]}."
+    return Finding(level, f"Dose is {word}", said, figure, usual.source, mend)
 
 
 def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:
@@ -325,9 +283,7 @@ def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:
     """
     parts = checked(solubiliser, "solubiliser", low=0) / checked(oil, "oil", above=0)
     kind = find_type("clear solubilised product")
-    assert kind.dose_low is not None
-    assert kind.dose_high is not None
-    low, high = kind.dose_low / 100, kind.dose_high / 100
+    low, high = (parts_of / 100 for parts_of in dose_range(kind))
     return Finding(
         "note" if low <= parts or math.isclose(low, parts) else "caution",
         "Solubiliser to oil",
@@ -336,3 +292,21 @@ def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:
         f"{kind.dose_source}; {PRACTICE} beyond it",
         "Find the ratio with a clarity ladder: mix solubiliser and oil first, then add water.",
     )
+
+
+def dose_range(kind: ProductType) -> tuple[float, float]:
+    """Low and high end of what is stepped on the bench, by the product type's own rule.
+
+    Parameters
+    ----------
+    kind : ProductType
+        A product type with a rule of its own.
+
+    Returns
+    -------
+    tuple of float
+        In % of its `dose_basis`.
+    """
+    assert kind.dose_low is not None
+    assert kind.dose_high is not None
+    return kind.dose_low, kind.dose_high

@@ -12,7 +12,7 @@ import numpy as np
 from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending import programmes
 from hlbcore.blending.candidates import Candidate, openers
-from hlbcore.blending.dose import Coverage
+from hlbcore.blending.coverage import Coverage
 from hlbcore.blending.programmes import Array, Problem, Slack
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
 from hlbcore.estimate import Estimate

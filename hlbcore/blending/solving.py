@@ -18,7 +18,7 @@ from hlbcore.blending.candidates import (
     emulsifier_findings,
     openers,
 )
-from hlbcore.blending.dose import Coverage
+from hlbcore.blending.coverage import Coverage
 from hlbcore.blending.request import Group, Request, total_ends
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.counting.counted import Counted

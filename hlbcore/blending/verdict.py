@@ -7,19 +7,38 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from hlbcore._numbers import checked
-from hlbcore.blending.candidates import SOLUBILITY, charge_clash, choose_emulsifiers, emulsifier_findings
+from hlbcore.blending import words
+from hlbcore.blending.candidates import charge_clash, choose_emulsifiers, emulsifier_findings
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
+from hlbcore.blending.judging import NONE, RATE, System, rule_of, system_of
+from hlbcore.blending.rates import main_of, rate_of
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.blending.solving import solve_blend, system_hlb
+from hlbcore.blending.words import rate_findings
 from hlbcore.counting.counted import Counted, counted
-from hlbcore.counting.required import RequiredHlb
-from hlbcore.errors import HlbError, InvalidInput, MissingValue, clipped
-from hlbcore.estimate import Estimate, as_estimate, share_in_window, share_text, window_word
+from hlbcore.counting.required import Part, RequiredHlb
+from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, MissingValue, clipped
+from hlbcore.estimate import Estimate, as_estimate, share_in_window, share_text
 from hlbcore.findings import Finding, worst_first
 from hlbcore.formula.lines import Line, SupplierRate
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE, ProductType, product_type
+
+FIRM, FAIR = 0.80, 0.40
+"""Share of the sources' spread inside the window from which a verdict is firm, and fair. [-]
+Our convention."""
+
+UNSURE_MOST = 0.25
+"""Where more of the oil phase rests on class ranges, bounds or an open dispute, the verdict is weak.
+[-] Our convention."""
+
+MOSTLY = 0.5
+"""Where more of the oil phase has neither figure nor class there is no "inside". [-]
+Our convention."""
+
+ON_EDGE = 1e-7
+"""A blend that lies on the edge of the window is inside. [HLB]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +64,8 @@ class Verdict:
     Parameters
     ----------
     word : str
-        ``inside``, ``doubtful``, ``outside``, ``rinse test`` or ``no verdict``.
+        Begins with ``inside``, ``outside``, ``in its supplier's range``, ``outside its supplier's
+        range``, ``no verdict`` or ``cannot say``; never blank.
     sentence : str
         The verdict in words.
     product : ProductType
@@ -62,6 +82,10 @@ class Verdict:
         All others, worst first.
     beside : Beside or None
         The matched pair, where HLB is secondary.
+    rule : str
+        Which rule judges: ``HLB``, ``supplier's rate`` or ``none``.
+    doubt : str
+        By HLB: ``firm``, ``fair`` or ``weak``, with its reason; blank elsewhere.
     """
 
     word: str
@@ -73,6 +97,13 @@ class Verdict:
     dose: Finding | None
     findings: tuple[Finding, ...]
     beside: Beside | None = None
+    rule: str = NONE
+    doubt: str = ""
+
+    @property
+    def says_yes(self) -> bool:
+        """Whether the system lies inside by the rule that judges it."""
+        return self.word.startswith(("inside", "in its"))
 
 
 def judge(
@@ -119,7 +150,7 @@ def judge(
     Examples
     --------
     >>> judge({"polysorbate 80": 8}, 8.0, "wash-off scrub", oil_pct=80).word
-    'rinse test'
+    'no verdict: the rinse test decides'
     >>> judge({"sorbitan oleate": 2.1, "polysorbate 80": 2.9}, 10.5, "o/w cream", oil_pct=20).word
     'inside'
     """
@@ -157,17 +188,21 @@ def judge(
         if oil is None:
             # plain numbers are per cent where they can be
             oil = required.mass if required.unit != "g" and required.mass <= 100 else None
-        target: Estimate | None = required.estimate
-        soap = required.soap
+        asked: RequiredHlb | None = required
     else:
-        target = None if required is None else as_estimate(required, "required HLB")
-        soap = 0.0
-    return judge_system(held, target, kind, oil=oil, soap=soap, window=half, cost=cost or {}, library=library)
+        asked = None
+        if required is not None:
+            target = as_estimate(required, "required HLB")
+            asked = RequiredHlb(
+                target, kind.phase_emulsion, (Part("oil phase", oil or 1.0, target, "own value"),)
+            )
+    soap = 0.0 if asked is None else asked.soap
+    return judge_system(held, asked, kind, oil=oil, soap=soap, window=half, cost=cost or {}, library=library)
 
 
 def judge_system(
     held: Sequence[Counted],
-    target: Estimate | None,
+    required: RequiredHlb | None,
     kind: ProductType,
     *,
     oil: float | None,
@@ -175,6 +210,9 @@ def judge_system(
     window: float,
     cost: Mapping[str, float],
     library: Library,
+    water: float = 0.0,
+    ph: float | None = None,
+    reason: str = "",
 ) -> Verdict:
     """The verdict on counted emulsifiers.
 
@@ -182,8 +220,8 @@ def judge_system(
     ----------
     held : sequence of Counted
         The emulsifiers with their amounts. [% of formula]
-    target : Estimate or None
-        What the oil phase requires. [HLB]
+    required : RequiredHlb or None
+        What the oil phase requires.
     kind : ProductType
         The product type.
     oil : float or None
@@ -196,112 +234,98 @@ def judge_system(
         Prices by name, for the pair beside it. [price unit/kg]
     library : Library
         The tables.
+    water : float
+        Water, for rates on the water phase. [% of formula]
+    ph : float, optional
+        Measured pH. [-]
+    reason : str
+        Why there is no required HLB.
 
     Returns
     -------
     Verdict
         Word, sentence, dose and findings.
     """
-    found: list[Finding] = []
-    rated = [x for x in held if x.line.supplier is not None]
-    blend, reason = _blend(held, bool(rated))
-    found += _supplier_findings(rated, oil)
-    used = [x.ingredient for x in held if x.pct > 0]
-    found += list(blend.cautions if blend else emulsifier_findings(used))
-    if kind.anhydrous and any(x.pct > 0 for x in held):
-        found.append(SOLUBILITY)
+    used = [x for x in held if x.active > 0]
+    system = system_of(used)
+    rule = rule_of(system, kind)
+    total = math.fsum(x.active for x in used)
+    ingredients = [x.ingredient for x in used]
+    found = list(emulsifier_findings(ingredients, kind))
     if soap > 0:
-        clash = charge_clash([i for i in used if i is not None], soap=True)
+        clash = charge_clash([i for i in ingredients if i is not None], soap=True)
         found += [] if clash is None else [clash]
-    total = math.fsum(x.active for x in held)
+    blend = _blend(used)
+    target = None if required is None else required.estimate
+    rates = [rate_of(x, library, oil_pct=oil, water_pct=water, ph=ph) for x in system.rated]
+    found += rate_findings(rates)
     dose = None
-    if oil and total > 0 and not (reason and rated):
-        dose = (
-            solubiliser_ratio(total, oil)
-            if kind.dose_basis == "perfume oil"
-            else dose_finding(total, oil, kind)
-        )
+    if oil and total > 0:
+        if kind.dose_basis == "perfume oil":
+            dose = solubiliser_ratio(total, oil)
+        elif not any(r.stated and not r.outside for r in rates):
+            dose = dose_finding(min(total, 100.0), oil, kind)
     share = share_in_window(target, blend.estimate, window) if target and blend else None
-    beside = None
-    if kind.role == "none":
-        word, sentence = ("no verdict", f"HLB decides nothing in a {kind.name}. {kind.reason} {kind.decides}")
-    elif reason:
-        word, sentence = "no verdict", reason[:1].upper() + reason[1:]
-    elif target is None or blend is None or share is None:
-        word, sentence = ("no verdict", "The required HLB of the oil phase is missing.")
+    beside, doubt = None, ""
+    if not used:
+        word, sentence = "no verdict: no emulsifier", words.no_emulsifier(kind, soap)
+        rule = NONE
+    elif rule == RATE:
+        main = main_of(system.rated)
+        word, sentence = words.by_rate(rates[system.rated.index(main)], system)
     elif kind.role == "secondary":
-        word = "rinse test"
-        sentence = _secondary(kind, blend, target, window)
-        beside = _beside(held, target, kind, window, cost, library)
+        word, sentence = "no verdict: the rinse test decides", words.rinse(kind, blend, target, window)
+        if target is not None and blend is not None:
+            beside = _beside(used, target, kind, window, cost, library)
+    elif kind.role == "none":
+        word, sentence = "no verdict: HLB has no say here", words.no_role(kind)
+    elif rule == NONE:
+        word, sentence = words.neither(system, rates, blend, target)
+    elif required is None or target is None or blend is None or share is None:
+        word, sentence = "cannot say: the oil phase has no figure", words.no_target(reason)
+    elif required.bounded_share > MOSTLY:
+        word, sentence = "cannot say: most of the oil phase has no figure", words.unknown_phase(required)
     else:
-        word = window_word(share)
-        sentence = (
-            f"The blend has HLB {blend.value:.1f} ({blend.low:.1f} to "
-            f"{blend.high:.1f}), the oil phase requires {target.value:.1f} ({target.low:.1f} to "
-            f"{target.high:.1f}), window ±{window:g}; {share_text(share)}. "
-            "A best estimate to start from."
-        )
-    return Verdict(word, sentence, kind, blend, target, share, dose, worst_first(found), beside)
+        inside = abs(blend.value - target.value) <= window + ON_EDGE
+        word = "inside" if inside else "outside"
+        doubt = doubt_of(share, required, system)
+        sentence = words.by_hlb(blend, target, window, share, doubt)
+    return Verdict(word, sentence, kind, blend, target, share, dose, worst_first(found), beside, rule, doubt)
 
 
-def _blend(held: Sequence[Counted], rated: bool) -> tuple[BlendHlb | None, str]:
-    """The blend's HLB, or the reason why it is not computed."""
-    if not any(x.active > 0 for x in held):
-        return None, "there is no emulsifier."
+def doubt_of(share: float, required: RequiredHlb, system: System) -> str:
+    """How firm a verdict by HLB is, with its reason.
+
+    Parameters
+    ----------
+    share : float
+        Share of the sources' spread inside the window. [-]
+    required : RequiredHlb
+        What the oil phase requires.
+    system : System
+        The emulsifiers.
+
+    Returns
+    -------
+    str
+        Begins with ``firm``, ``fair`` or ``weak``.
+    """
+    if required.unsure_share > UNSURE_MOST:
+        pct = 100 * required.unsure_share
+        return f"weak: {pct:.0f} % of the oil phase rests on class ranges, bounds or an open dispute"
+    if share < FAIR:
+        return f"weak: {share_text(share)}"
+    if system.rated:
+        return f"fair: {', '.join(clipped(x.name) for x in system.rated)} counts as a trace"
+    return f"{'firm' if share >= FIRM else 'fair'}: {share_text(share)}"
+
+
+def _blend(used: Sequence[Counted]) -> BlendHlb | None:
+    """The blend's HLB; None where more than a trace has no figure."""
     try:
-        return system_hlb(held, [x.active for x in held]), ""
-    except MissingValue as error:
-        return None, f"no HLB is known for {', '.join(map(clipped, error.names))}. {_instead(rated)}"
-
-
-def _instead(rated: bool) -> str:
-    if rated:
-        return "Its supplier's rate and oil limit stand below."
-    return "Go by its supplier's rate and oil limit: enter them to have them checked."
-
-
-def _supplier_findings(rated: Sequence[Counted], oil: float | None) -> list[Finding]:
-    found = []
-    for x in rated:
-        rate, held, name = x.line.supplier, x.pct, clipped(x.name)
-        assert rate is not None
-        outside = not rate.low_pct <= held <= rate.high_pct
-        found.append(
-            Finding(
-                "caution" if outside else "note",
-                f"Supplier's rate of {name}",
-                f"{held:g} % of the formula; the supplier says {rate.low_pct:g} to {rate.high_pct:g} %.",
-                f"{held:g} % of the formula",
-                "supplier's figure, as entered",
-                f"Bring it to {min(max(held, rate.low_pct), rate.high_pct):g} %." if outside else "",
-            )
-        )
-        if rate.oil_limit_pct is not None and oil is not None and oil > rate.oil_limit_pct:
-            found.append(
-                Finding(
-                    "caution",
-                    f"More oil than {name} carries",
-                    f"The oil phase is {oil:g} % of the formula; the supplier's limit is "
-                    f"{rate.oil_limit_pct:g} %.",
-                    f"{oil - rate.oil_limit_pct:g} points over",
-                    "supplier's figure, as entered",
-                    f"Bring the oil phase to {rate.oil_limit_pct:g} %, or add a second emulsifier.",
-                )
-            )
-    return found
-
-
-def _secondary(kind: ProductType, blend: BlendHlb, target: Estimate, half: float) -> str:
-    if blend.value > target.value + half:
-        where = "above the window on purpose: such a blend disperses under the tap"
-    elif blend.value < target.value - half:
-        where = "below the window: expect an oily film, a more hydrophilic emulsifier rinses better"
-    else:
-        where = "inside the window, which need not mean that it rinses"
-    return (
-        f"The rinse test decides, not the figure. The blend has HLB {blend.value:.1f}, the fats "
-        f"would require {target.value:.1f} in an emulsion; it stands {where}. {kind.reason}"
-    )
+        return system_hlb(used, [x.active for x in used])
+    except (MissingValue, EmptyPhase):
+        return None
 
 
 def _beside(

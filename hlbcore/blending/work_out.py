@@ -73,13 +73,16 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
     oil = None if required is None else required.mass
     verdict = judge_system(
         system,
-        None if required is None else required.estimate,
+        required,
         kind,
         oil=oil if oil is not None and oil <= 100 else None,
         soap=0.0 if required is None else required.soap,
         window=window_of(formula, kind),
         cost=prices_of(system),
         library=library,
+        water=math.fsum(x.pct for x in lines if x.kind == "water" and x.line.portion is None),
+        ph=made.known_facts.ph,
+        reason=reason,
     )
     return Worked(
         formula,
@@ -164,9 +167,9 @@ def dose_of(formula: Formula, required: RequiredHlb | None, kind: ProductType) -
     if typed:
         return typed.value
     if required is not None and required.mass <= 100:
-        usual = usual_loading(required.mass, kind)
-        if usual.low_pct is not None and usual.high_pct is not None and usual.basis != "perfume oil":
-            return usual.low_pct, min(usual.high_pct, 100.0)
+        start = usual_loading(required.mass, kind).start_pct
+        if start is not None:
+            return start, start
     return USUAL_DOSE
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from hlbcore.errors import MissingValue, UnknownIngredient, clipped
+from hlbcore.errors import UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.formula.fields import CLASS_RANGE, READING
 from hlbcore.formula.formula import Formula
@@ -284,17 +284,17 @@ def required_of(ingredient: Ingredient, emulsion: str, library: Library) -> tupl
     held = ingredient.required_hlb(emulsion)
     if held is not None:
         return held, TABLE
-    return class_range(ingredient.kind, emulsion, library) or (None, "")
+    return class_range(ingredient, emulsion, library) or (None, "")
 
 
-def class_range(kind: str, emulsion: str, library: Library) -> tuple[Estimate, str] | None:
-    """The range of a kind with its basis; None where it has none."""
-    try:
-        spread, count = library.class_range(kind, emulsion)
-    except MissingValue:
+def class_range(what: Ingredient | str, emulsion: str, library: Library) -> tuple[Estimate, str] | None:
+    """The range of an ingredient's class, or of a kind, with its basis; None where it has none."""
+    found = library.class_estimate(what, emulsion)
+    if found is None:
         return None
-    wanted = "essential oil" if kind == "fragrance" else kind
-    return spread, f"class range ({wanted}, {count} ingredients)"
+    listed = library.class_of(what, emulsion)
+    kind = what.kind if isinstance(what, Ingredient) else what
+    return found, f"class range ({listed.name if listed is not None else kind})"
 
 
 def _hlb(line: Line, ingredient: Ingredient | None, own: Estimate | str | None) -> Figure:
@@ -319,18 +319,15 @@ def _worded(line: Line, ingredient: Ingredient | None, word: str, emulsion: str,
         if held is None or not held.low <= value <= held.high:
             return *usual, f"{item}: {value:g} is none of its readings. Choose one that is listed."
         return held.choose(value), OWN, ""
-    kind = ingredient.kind if word == CLASS_RANGE and ingredient is not None else word
-    if kind not in {i.kind for i in library}:
+    kind: Ingredient | str = ingredient if word == CLASS_RANGE and ingredient is not None else word
+    if isinstance(kind, str) and kind not in {i.kind for i in library}:
         return *usual, (
             f"{item}, required HLB: '{clipped(word)}' is neither a number nor a kind. Enter a number, "
             "a range such as 7 to 9, or a kind such as butter."
         )
     found = class_range(kind, emulsion, library)
     if found is None:
-        return (
-            *usual,
-            f"{item}: there is no range for the kind {kind}. Enter a number, or a range such as 7 to 9.",
-        )
+        return (*usual, f"{item}: there is no range for its kind. Enter a number, or a range such as 7 to 9.")
     return *found, ""
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from hlbcore._numbers import checked_word, read_amount, same_unit
 from hlbcore.counting.counted import OWN, Counted, class_range, counted
-from hlbcore.errors import InvalidInput, clipped
+from hlbcore.errors import InvalidInput, MissingValue, clipped
 from hlbcore.estimate import Estimate, as_estimate
 from hlbcore.formula.fields import CLASS_RANGE
 from hlbcore.formula.lines import Line
@@ -122,9 +122,9 @@ def own_values(
         word = value.strip().casefold() if isinstance(value, str) else ""
         if word in kinds or word == CLASS_RANGE:
             kind = word if word in kinds else library.find(name).kind
-            library.class_range(kind, emulsion)  # says what is missing
             entry = class_range(kind, emulsion, library)
-            assert entry is not None
+            if entry is None:
+                raise MissingValue([kind], f"{emulsion} class range", "Give a value or a range of your own.")
         else:
             entry = (as_estimate(value, f"value of '{clipped(name)}'"), OWN)
         read[library.key(name)] = entry

@@ -14,10 +14,10 @@ from dataclasses import dataclass, field, replace
 from hlbcore._numbers import checked, checked_word
 from hlbcore.counting.counted import OWN, UNKNOWN, Counted, required_of
 from hlbcore.counting.given import Phase, phase_lines
-from hlbcore.counting.required import Excluded, OtherChoice, Part, RequiredHlb
+from hlbcore.counting.required import BOUNDS, Excluded, OtherChoice, Part, RequiredHlb
 from hlbcore.counting.soap import Neutralised, soap_of
 from hlbcore.errors import EmptyPhase, MissingValue, clipped
-from hlbcore.estimate import Estimate, Mixture
+from hlbcore.estimate import Estimate, Mixture, bounded
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import EMULSIONS, Ingredient, fold
 from hlbcore.library import Library, load_library
@@ -180,19 +180,11 @@ def phase_of(
     soap = soap_of(lines, said)
     merged, also = _merged(lines)
     held = _sorted_lines(merged, soap, library, emulsion, count_fragrance, ask, hlb_values)
-    if held.missing:
-        raise MissingValue(
-            held.missing,
-            f"{emulsion} required HLB",
-            "Give a value or a range of your own"
-            + (
-                ", or take the range of its kind."
-                if ask
-                else "; the o/w value is never used for w/o."
-                if emulsion == "w/o"
-                else "."
-            ),
-        )
+    if held.missing and (ask or emulsion == "w/o" or not any(p.mass > 0 for p in held.parts)):
+        mend = "Give a value or a range of your own"
+        mend += ", or take the range of its kind." if ask else "; the o/w value is never used for w/o."
+        raise MissingValue([p.name for p in held.missing], f"{emulsion} required HLB", mend)
+    held.parts += _bounded(held)
     if not any(p.mass > 0 for p in held.parts):
         raise EmptyPhase(
             "The oil phase",
@@ -210,7 +202,7 @@ def phase_of(
         emulsion,
         tuple(held.parts),
         tuple(held.excluded),
-        tuple(held.no_figure),
+        (*held.no_figure, *(m.name for m in held.missing)),
         tuple(others),
         worst_first(said),
         math.fsum(soap.masses.values()) if soap else 0.0,
@@ -223,7 +215,7 @@ def _merged(lines: Sequence[Counted]) -> tuple[list[Counted], dict[str, list[str
     held: dict[object, Counted] = {}
     also: dict[str, list[str]] = {}
     for x in lines:
-        if x.side == UNKNOWN:
+        if x.side == UNKNOWN and x.line.phase != "oil":
             continue
         key = (x.key, x.side, x.estimate) if x.ingredient else (fold(x.name), x.side, x.estimate)
         first = held.get(key)
@@ -236,6 +228,26 @@ def _merged(lines: Sequence[Counted]) -> tuple[list[Counted], dict[str, list[str
     return list(held.values()), also
 
 
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """An oil without a figure and without a class: its name, what counts of it, its kind."""
+
+    name: str
+    mass: float
+    kind: str
+
+
+def _bounded(held: _Sorted) -> list[Part]:
+    """Oils without a figure, bounded: they widen the range and leave the value where the others put it."""
+    known = _total(held.parts)
+    if not held.missing or known is None:
+        return []
+    bounds = bounded()
+    value = min(max(known.value, bounds.low), bounds.high)
+    estimate = replace(bounds, value=value, weak=False)
+    return [Part(m.name, m.mass, estimate, BOUNDS, m.kind) for m in held.missing]
+
+
 @dataclass(slots=True)
 class _Sorted:
     """The lines of a phase, each where it counts."""
@@ -245,7 +257,7 @@ class _Sorted:
     two_sided: list[tuple[Counted, Part | None]] = field(default_factory=list)
     fragrant: list[Part] = field(default_factory=list)
     no_figure: list[str] = field(default_factory=list)
-    missing: list[str] = field(default_factory=list)
+    missing: list[Missing] = field(default_factory=list)
     found: list[Finding] = field(default_factory=list)
 
 
@@ -275,7 +287,7 @@ def _sorted_lines(
             if mass == 0.0:
                 continue
         two_sided = i is not None and "_or_" in i.convention
-        if x.side != "oil":
+        if x.side not in ("oil", UNKNOWN):
             if two_sided and i is not None and x.side == "emulsifier":
                 held.two_sided.append((x, _as_oil(x, i, mass, emulsion, library)))
             held.excluded.append(Excluded(x.name, mass, _why_out(x)))
@@ -285,7 +297,7 @@ def _sorted_lines(
         by_class = x.basis.startswith("class range") and x.estimate is not None
         if i is not None and not x.line.own and not fragrance_out and (x.estimate is None or by_class):
             if x.estimate is None or ask:
-                held.missing.append(x.name)
+                held.missing.append(Missing(x.name, mass, kind))
                 continue
             held.no_figure.append(x.name)
         part = None if x.estimate is None else Part(x.name, mass, x.estimate, x.basis, kind)
@@ -295,6 +307,7 @@ def _sorted_lines(
                 held.fragrant.append(part)
             continue
         if part is None:
+            held.missing.append(Missing(x.name, mass, kind))
             continue
         if two_sided:
             held.two_sided.append((x, part))
@@ -389,6 +402,18 @@ def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
 def _part_findings(parts: Sequence[Part], no_figure: Sequence[str], library: Library) -> list[Finding]:
     found = []
     for part in parts:
+        if part.basis == BOUNDS and part.mass > 0:
+            found.append(
+                Finding(
+                    "note",
+                    f"{part.name} has no figure",
+                    f"It counts as HLB {part.estimate.low:g} to {part.estimate.high:g}, the widest that "
+                    "oils ask for: the range grows, the value rests on the others.",
+                    figure=f"{part.mass:g} of the phase",
+                    rule="what has neither figure nor class is bounded; our convention",
+                    mend="Say what it is, give a value or a range, or find it with a bench ladder.",
+                )
+            )
         if part.name in no_figure:
             found.append(
                 Finding(

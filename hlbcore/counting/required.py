@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import pandas as pd
@@ -25,6 +26,10 @@ CONTRIBUTION_COLUMNS = {
 """Columns of `RequiredHlb.contributions` with unit or meaning."""
 
 
+BOUNDS = "bounds"
+"""Basis of what has neither a figure nor a class."""
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """One line that counts in the oil phase.
@@ -38,7 +43,7 @@ class Part:
     estimate : Estimate
         Its required HLB. [HLB]
     basis : str
-        ``table``, ``own value`` or ``class range (kind, count)``.
+        ``table``, ``own value``, ``class range (class)`` or ``bounds``.
     kind : str
         Kind in the tables, or blank.
     """
@@ -149,6 +154,26 @@ class RequiredHlb:
     def sd_independent(self) -> float:
         """Standard deviation if the doubts had nothing in common. [HLB]"""
         return self.mixture.sd_independent
+
+    @property
+    def bounded_share(self) -> float:
+        """Share of the phase that has neither a figure nor a class. [-]"""
+        return self._share(lambda p: p.basis == BOUNDS)
+
+    @property
+    def unsure_share(self) -> float:
+        """Share of the phase that rests on class ranges, bounds or an open dispute. [-]"""
+        return self._share(
+            lambda p: (
+                p.basis == BOUNDS
+                or p.estimate.grade == "class range"
+                or (p.basis == "table" and bool(p.estimate.alternatives or p.estimate.weak))
+            )
+        )
+
+    def _share(self, holds: Callable[[Part], bool]) -> float:
+        mass = self.mass
+        return math.fsum(p.mass for p in self.parts if holds(p)) / mass if mass > 0 else 0.0
 
     @property
     def mixture(self) -> Mixture:

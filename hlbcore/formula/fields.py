@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -62,6 +63,29 @@ def range_reader(item: str, unit: str = "%") -> Callable[[str], tuple[float, flo
     def read(text: str) -> tuple[float, float]:
         low, high = read_range(text, item, unit)
         return checked(low, item, low=0, high=100, unit=unit), checked(high, item, low=0, high=100, unit=unit)
+
+    return read
+
+
+RATE_BASES = ("formula", "oil phase", "water phase")
+"""What a supplier's rate can be a percentage of."""
+
+_BASIS = re.compile(r"\s*%?\s*of(?: the)? (?P<basis>[a-z ]+?)\s*$")
+
+
+def rate_reader(item: str) -> Callable[[str], tuple[float, float, str]]:
+    """Reads a supplier's rate with its basis; without one it is % of the formula."""
+
+    def read(text: str) -> tuple[float, float, str]:
+        folded = " ".join(text.casefold().split())
+        found = _BASIS.search(folded)
+        basis = found["basis"] if found else "formula"
+        if basis not in RATE_BASES:
+            raise InvalidInput(
+                item, f"'{clipped(basis)}' is no basis of a rate", f"Write % of the {', '.join(RATE_BASES)}."
+            )
+        low, high = range_reader(item)(folded[: found.start()] if found else folded)
+        return low, high, basis
 
     return read
 

@@ -13,7 +13,7 @@ from hlbcore.formula.fields import (
     figure_reader,
     figure_text,
     number_reader,
-    range_reader,
+    rate_reader,
     typed,
 )
 from hlbcore.typed import Typed
@@ -73,7 +73,7 @@ class Line:
     price : Typed, str or float
         Price. [price unit/kg]
     supplier_rate : Typed, str or (float, float)
-        Supplier's rate of an emulsifier. [% of formula]
+        Supplier's rate of an emulsifier, ``"3 to 5 %"``, ``"20 % of the oil phase"``. [% of formula]
     oil_limit : Typed, str or float
         Most oil that it carries, by its supplier. [% of formula]
     note : str
@@ -100,7 +100,7 @@ class Line:
     low: Typed[float]
     high: Typed[float]
     price: Typed[float]
-    supplier_rate: Typed[tuple[float, float]]
+    supplier_rate: Typed[tuple[float, float, str]]
     oil_limit: Typed[float]
     note: str
 
@@ -117,7 +117,7 @@ class Line:
         low: Given = None,
         high: Given = None,
         price: Given = None,
-        supplier_rate: str | tuple[float, float] | Typed[tuple[float, float]] | None = None,
+        supplier_rate: str | tuple[float, float] | Typed[tuple[float, float, str]] | None = None,
         oil_limit: Given = None,
         note: str = "",
         role: str | None = None,  # older name of counts
@@ -138,7 +138,7 @@ class Line:
         put(self, "low", typed(low, number_reader(f"{item}, at least")))
         put(self, "high", typed(high, number_reader(f"{item}, at most")))
         put(self, "price", typed(price, number_reader(f"{item}, price", high=PRICE_MOST, unit="")))
-        put(self, "supplier_rate", typed(supplier_rate, range_reader(f"{item}, supplier's rate")))
+        put(self, "supplier_rate", typed(supplier_rate, rate_reader(f"{item}, supplier's rate")))
         put(self, "oil_limit", typed(oil_limit, number_reader(f"{item}, oil limit")))
         put(self, "note", note)
 
@@ -167,7 +167,8 @@ class Line:
         """What the supplier says of it, where rate and limit can be read."""
         if self.supplier_rate.value is None:
             return None
-        return SupplierRate(*self.supplier_rate.value, self.oil_limit.value)
+        low, high, basis = self.supplier_rate.value
+        return SupplierRate(low, high, self.oil_limit.value, basis)
 
     def typed_fields(self) -> tuple[tuple[str, Typed[object]], ...]:
         """Names and contents of the fields that hold a number or a figure."""
@@ -185,9 +186,11 @@ class SupplierRate:
     Parameters
     ----------
     low_pct, high_pct : float
-        Rate. [% of formula]
+        Rate. [% of `basis`]
     oil_limit_pct : float, optional
         Most oil it carries. [% of formula]
+    basis : str
+        One of `RATE_BASES`.
 
     Examples
     --------
@@ -198,6 +201,7 @@ class SupplierRate:
     low_pct: float
     high_pct: float
     oil_limit_pct: float | None = None
+    basis: str = "formula"
 
     def __post_init__(self) -> None:
         for name in ("low_pct", "high_pct", "oil_limit_pct"):

@@ -9,7 +9,6 @@ import numpy as np
 
 from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending.candidates import GAP_LEAST, GAP_MOST, NONIONIC_MOST, Candidate, mark
-from hlbcore.blending.dose import SEEN_HIGH, SEEN_LOW
 from hlbcore.blending.solving import split_pair
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import GRADES, HLB_MAX, Estimate
@@ -31,6 +30,10 @@ FAMILY_PAIRS = (
 
 FAMILIES_MOST = 8
 """Pairs of a family ladder, where the tool chooses. [-] Our convention."""
+
+DOSES_STEPPED = (8.0, 40.0)
+"""Ends of the doses that a ladder steps through. [% of oil phase] About the 10th to 90th percentile
+of printed lotions, data/dose_evidence.csv."""
 
 
 def family_ladder(
@@ -227,7 +230,7 @@ def loading_ladder(
     shared = bench(held, oil_phase, others, vial_mass_g, readability_g)
     if doses_pct is None:
         n = whole_number(steps, "steps", 2, STEPS_MOST)
-        wanted = [float(d) * shared.oil_pct / 100 for d in np.geomspace(SEEN_LOW, SEEN_HIGH, n)]
+        wanted = [float(d) * shared.oil_pct / 100 for d in np.geomspace(*DOSES_STEPPED, n)]
     else:
         wanted = rising([checked_dose(d, "dose", "vial") for d in doses_pct], "dose", 100.0)
     weighed = []

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from random import Random
 
-from hlbcore.blending.dose import usual_loading
 from hlbcore.blending.results import Blend
 from hlbcore.blending.solving import blend_hlb, solve_blend, split_pair
 from hlbcore.blending.weighing import WeighedBlend, weigh_blend
@@ -317,13 +316,19 @@ def dose(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     oils = rng.sample((*stock.oils, *stock.butters), 2)
     lines = [(o, float(rng.choice((3, 4, 5, 6, 8, 10, 12, 15)))) for o in oils]
     whole, _ = summed(lines)
-    usual = usual_loading(whole, "o/w cream")
-    end = rng.choice(("low", "high"))
-    answer = usual.low_pct if end == "low" else usual.high_pct
-    of_oil = usual.low_of_oil_pct if end == "low" else usual.high_of_oil_pct
-    if answer is None or of_oil is None or not tidy(answer, 1):
+    of_oil = float(rng.choice((10, 12, 15, 20, 25, 30)))
+    answer = of_oil * whole / 100
+    if not tidy(answer, 1):
         return None
-    steps = [s for s in working(usual).steps if s.text.startswith(end.capitalize())]
+    steps = [
+        Step(
+            "From the oil phase to the formula",
+            "dose × oil phase / 100",
+            f"{figure(of_oil)} × {figure(whole)} / 100",
+            answer,
+            "% of the formula",
+        )
+    ]
     add = Step(
         "Add up the oil phase",
         "M = sum(m)",

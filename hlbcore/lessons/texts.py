@@ -197,10 +197,10 @@ _LESSONS = (
         "How much of it",
         "You can go from a ratio to per cent of the formula, to grams, and say what the scale misses.",
         (
-            "HLB gives the kind of blend, never the amount. Twice the amount has the same HLB. The "
-            "dose follows from the oil: a common start is 20 to 25 % of the oil phase for an o/w "
-            "cream. Say each time what a percentage is counted on: 20 % of an oil phase that is 25 "
-            "% of the formula is 5 % of the formula.",
+            "HLB gives the kind of blend, never the amount. Twice the amount has the same HLB. In "
+            "print an o/w cream holds 2 to 8 % of emulsifier, or 9 to 32 % of its oil phase, and the "
+            "dose hardly follows the oil. Say each time what a percentage is counted on: 20 % of an "
+            "oil phase that is 25 % of the formula is 5 % of the formula.",
             "Per cent is not grams. 5 % of a batch of 200 g is 10 g. From the share of the blend "
             "to the formula it is one more step: 40 % of the blend, with 5 % of blend in all, is 2 "
             "% of the formula.",
@@ -215,9 +215,9 @@ _LESSONS = (
         ),
         (
             Limit(
-                "Usual doses are habits. Worked examples in print run from 8 to 40 % of the oil "
-                "phase; one figure for all does not exist.",
-                "forum_baby_milk_8278; doses recomputed from printed examples",
+                "Usual doses are habits: percentiles of printed formulas and rules, not measurements. "
+                "Neat emulsifiers and waxes that bring fatty alcohol must be told apart.",
+                "data/dose_evidence.csv",
             ),
             Limit(
                 "25 % of the oil phase is a rule for one kind of ready emulsifying wax, not for "

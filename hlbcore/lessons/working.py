@@ -175,49 +175,32 @@ def _blend(blend: Blend) -> Working:
 
 def _loading(loading: Loading) -> Working:
     title = f"Usual dose, {loading.product_type}"
-    oil = figure(loading.oil_pct)
-    ends = [
-        ("low", loading.low_pct, loading.low_of_oil_pct),
-        ("high", loading.high_pct, loading.high_of_oil_pct),
-    ]
-    steps = []
-    for end, pct, of_oil in ends:
-        if pct is None or of_oil is None:
-            continue
-        if loading.basis == "fat base":
-            base = 100 * of_oil / (100 + of_oil)  # the rule as its source gives it
-            steps.append(
-                Step(
-                    f"{end.capitalize()} end: from the fat base to the oil phase",
-                    "100 × p / (100 - p)",
-                    f"100 × {figure(base)} / (100 - {figure(base)})",
-                    of_oil,
-                    "% of the oil phase",
-                )
-            )
-        if loading.basis == "formula":
-            steps.append(
-                Step(
-                    f"{end.capitalize()} end: from the formula to the oil phase",
-                    "100 × dose / oil phase",
-                    f"100 × {figure(pct)} / {oil}",
-                    of_oil,
-                    "% of the oil phase",
-                )
-            )
-        else:
-            steps.append(
-                Step(
-                    f"{end.capitalize()} end: from the oil phase to the formula",
-                    "dose × oil phase / 100",
-                    f"{figure(of_oil)} × {oil} / 100",
-                    pct,
-                    "% of the formula",
-                )
-            )
-    if not steps:
+    oil, band = figure(loading.oil_pct), loading.of_oil
+    if band is None:
         return Working(title, (), (loading.text,))
-    return Working(title, tuple(steps), (f"Rule: % of the {loading.basis}, {loading.source}.",))
+    steps = [
+        Step(
+            f"{end} end of print: from the oil phase to the formula",
+            "dose × oil phase / 100",
+            f"{figure(of_oil)} × {oil} / 100",
+            of_oil * loading.oil_pct / 100,
+            "% of the formula",
+        )
+        for end, of_oil in (("Low", band.low), ("High", band.high))
+    ]
+    if loading.start_pct is not None:
+        steps.append(
+            Step(
+                "Where to start: from the formula to the oil phase",
+                "100 × dose / oil phase",
+                f"100 × {figure(loading.start_pct)} / {oil}",
+                100 * loading.start_pct / loading.oil_pct,
+                "% of the oil phase",
+            )
+        )
+    return Working(
+        title, tuple(steps), (f"{loading.text[0].upper()}{loading.text[1:]}.", f"{loading.source}.")
+    )
 
 
 def _weighed(weighed: WeighedBlend, blend: Blend | None) -> Working:

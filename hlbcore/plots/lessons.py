@@ -273,45 +273,45 @@ def dose(oil_pct: float, *, product: str = "o/w cream") -> Figure:
     Returns
     -------
     Figure
-        The usual dose as a band that grows with the oil.
+        What print shows on both bases, and where to start.
 
     Examples
     --------
     >>> from hlbcore.plots.style import words
-    >>> words(dose(25)).partition(" takes ")[2]
-    '5.0 to 6.2 % of emulsifier: 20 to 25 % of the oil phase.'
+    >>> words(dose(25)).partition(": ")[0]
+    'An oil phase of 25 % of the formula starts at 4.0 % of emulsifier'
     """
     chosen = checked(oil_pct, "oil phase", above=0, high=OIL_MOST, unit="% of the formula")
     here = usual_loading(chosen, product)
     oils = np.linspace(1, OIL_MOST, 60)
     ends = [usual_loading(float(o), product) for o in oils]
-    low = [e.low_pct or 0.0 for e in ends]
-    high = [e.high_pct or 0.0 for e in ends]
-    bottom, top = here.low_pct or 0.0, here.high_pct or 0.0
+    start = here.start_pct or 0.0
     with look():
         figure, axes = new_figure(3.0, left_in=0.5)
-        axes.fill_between(oils, low, high, facecolor=WINDOW_FILL, edgecolor=TARGET, hatch="///", lw=0.0)
-        axes.plot(
-            [chosen, chosen], [bottom, top], color=BLEND, lw=2.2, marker="D", ms=7, mec="white", zorder=3
-        )
+        if here.of_formula is not None:
+            axes.axhspan(here.of_formula.low, here.of_formula.high, facecolor=WINDOW_FILL, lw=0.0)
+        if here.of_oil is not None:
+            low, high = (oils * end / 100 for end in (here.of_oil.low, here.of_oil.high))
+            axes.fill_between(oils, low, high, facecolor="none", edgecolor=TARGET, hatch="///", lw=0.0)
+        axes.plot(oils, [e.start_pct or 0.0 for e in ends], color=BLEND, lw=1.6)
+        axes.plot([chosen], [start], color=BLEND, marker="D", ms=8, mec="white", zorder=3)
         left = chosen < 0.7 * OIL_MOST
         axes.annotate(
-            f"{bottom:.1f} to {top:.1f} %",
-            (chosen, bottom),
-            xytext=(10 if left else -10, -12),
+            f"start at {start:.1f} %",
+            (chosen, start),
+            xytext=(10 if left else -10, -14),
             textcoords="offset points",
             color=INK,
             ha="left" if left else "right",
             bbox=PAD,
         )
         axes.set_xlim(0, OIL_MOST)
-        axes.set_ylim(0, None)
+        axes.set_ylim(0, 12)
         axes.set_xlabel("oil phase, emulsifier left out [% of the formula]")
         axes.set_ylabel("emulsifier [% of the formula]")
-        axes.set_title(f"hatched: usual for {here.product_type}", loc="left", fontsize=9)
+        axes.set_title("print: filled % of the formula, hatched % of the oil phase", loc="left", fontsize=9)
     figure.set_label(
-        f"An oil phase of {chosen:g} % of the formula takes {bottom:.1f} to {top:.1f} % of "
-        f"emulsifier: {here.low_of_oil_pct:.0f} to {here.high_of_oil_pct:.0f} % of the oil phase."
+        f"An oil phase of {chosen:g} % of the formula starts at {start:.1f} % of emulsifier: {here.text}."
     )
     return figure
 

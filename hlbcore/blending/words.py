@@ -1,0 +1,165 @@
+"""Sentences of the verdict: what can be said of an emulsifier system, and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from hlbcore.blending.judging import System
+from hlbcore.blending.rates import Rate, span
+from hlbcore.blending.results import BlendHlb
+from hlbcore.counting.counted import Counted
+from hlbcore.counting.required import RequiredHlb
+from hlbcore.errors import clipped
+from hlbcore.estimate import Estimate, share_text
+from hlbcore.findings import Finding
+from hlbcore.product_types import ProductType
+
+DOSE_LADDER = "make three vials: this dose, half as much again, and half of it"
+
+ASK_SUPPLIER = (
+    "Look for use level, oil limit, pH and HLB on your supplier's sheet and type them beside the "
+    f"emulsifier; or {DOSE_LADDER}."
+)
+
+PICKS = "HLB picks a start, a few vials decide"
+"""What the printed evidence allows to be said of HLB."""
+
+
+def names_of(held: Sequence[Counted]) -> str:
+    """Their names, one each."""
+    return ", ".join(dict.fromkeys(clipped(x.name) for x in held))
+
+
+def no_emulsifier(kind: ProductType, soap: float) -> str:
+    """Where nothing counts as an emulsifier."""
+    if soap > 0:
+        return "Soap that forms in the pot is the emulsifier; HLB does not judge it. Measure the pH."
+    if kind.role == "none" and kind.emulsion != "w/o":
+        return f"{kind.reason} {kind.decides}"
+    return "There is no emulsifier among the lines that are known."
+
+
+def no_role(kind: ProductType) -> str:
+    """Where HLB decides nothing."""
+    return f"HLB decides nothing in a {kind.name}. {kind.reason} {kind.decides}"
+
+
+def no_target(reason: str) -> str:
+    """Where the oil phase has no required HLB."""
+    return reason or "The required HLB of the oil phase is missing."
+
+
+def unknown_phase(required: RequiredHlb) -> str:
+    """Where most of the oil phase has no figure."""
+    names = ", ".join(dict.fromkeys(clipped(n) for n in required.unknown))
+    return (
+        f"{100 * required.bounded_share:.0f} % of the oil phase has neither a figure nor a class: {names}. "
+        "Say what these are, give a value or a range, or find it with a bench ladder."
+    )
+
+
+def by_hlb(blend: BlendHlb, target: Estimate, window: float, share: float, doubt: str) -> str:
+    """The verdict by HLB."""
+    return (
+        f"The blend has HLB {blend.value:.1f} ({blend.low:.1f} to {blend.high:.1f}), the oil phase "
+        f"requires {target.value:.1f} ({target.low:.1f} to {target.high:.1f}), window ±{window:g}; "
+        f"{share_text(share)}. A best estimate to start from: {PICKS}."
+    )
+
+
+def by_rate(rate: Rate, system: System) -> tuple[str, str]:
+    """Word and sentence where a supplier's rate governs."""
+    beside = f" {rate.hlb}." if rate.hlb else ""
+    helpers = (*system.griffin, *system.helpers)
+    helped = f" Beside it as helper: {names_of(helpers)}." if helpers else ""
+    if rate.once:
+        return f"cannot say: seen once at {rate.once}", (
+            f"{rate.name}: {rate.dose:.3g} % of the {rate.basis}. One printed formula is no range.{helped}"
+            f"{beside} {ASK_SUPPLIER}"
+        )
+    if not rate.stated:
+        return "cannot say: no rate known", (
+            f"{rate.name} goes by its supplier's rate, and none is known.{helped}{beside} {ASK_SUPPLIER}"
+        )
+    said = (
+        f"{rate.name}: {rate.dose:.3g} % of the {rate.basis}, its supplier says {span(rate.low, rate.high)} %"
+    )
+    if rate.oil_high is not None or rate.oil_low is not None:
+        said += f" with {span(rate.oil_low, rate.oil_high)} % oil phase"
+    if rate.outside:
+        return "outside its supplier's range", f"{rate.name}: {'; '.join(rate.outside)}.{helped}{beside}"
+    return "in its supplier's range", f"{said}.{helped}{beside}"
+
+
+def rinse(kind: ProductType, blend: BlendHlb | None, target: Estimate | None, window: float) -> str:
+    """Where dispersal under the tap is the aim."""
+    if blend is None or target is None:
+        return f"The rinse test decides, not the figure. {kind.reason}"
+    if blend.value > target.value + window:
+        where = "above the window on purpose: such a blend disperses under the tap"
+    elif blend.value < target.value - window:
+        where = "below the window: expect an oily film, a more hydrophilic emulsifier rinses better"
+    else:
+        where = "inside the window, which need not mean that it rinses"
+    return (
+        f"The rinse test decides, not the figure. The blend has HLB {blend.value:.1f}, the fats "
+        f"would require {target.value:.1f} in an emulsion; it stands {where}. {kind.reason}"
+    )
+
+
+def neither(
+    system: System, rates: Sequence[Rate], blend: BlendHlb | None, target: Estimate | None
+) -> tuple[str, str]:
+    """Where an o/w emulsion is judged by neither rule."""
+    if system.rated and system.griffin:
+        held = "; ".join(
+            f"{r.name} {span(r.low, r.high)} % of the {r.basis} by its supplier"
+            if r.stated
+            else f"{r.name}: no rate known"
+            for r in rates
+        )
+        figure = "" if blend is None else f" HLB of all together {blend.value:.1f}"
+        asked = "" if target is None else f", asked for {target.value:.1f}"
+        return "cannot say: a mixture of both kinds", (
+            f"{names_of(system.griffin)} by HLB and {names_of(system.rated)} by supplier's rate share the "
+            f"work, and neither rule speaks for the mixture. {held}.{figure}{asked}. Try it: {DOSE_LADDER}."
+        )
+    if system.griffin:
+        (name,) = {clipped(x.name) for x in system.griffin}
+        own = system.griffin[0].estimate
+        figure = "" if own is None else f" HLB {own.value:.1f}"
+        asked = "" if target is None else f", asked for {target.value:.1f}"
+        lean = "a low-HLB partner is usual"
+        if own is not None and target is not None and own.value < target.value:
+            lean = "a high-HLB partner is usual"
+        return "no verdict: one emulsifier alone", (
+            f"{name}:{figure}{asked}. One emulsifier cannot be balanced; {lean}, or a fatty alcohol network "
+            "carries the cream. The bench decides."
+        )
+    return "no verdict: no emulsifier by itself", (
+        f"{names_of(system.helpers)} counts with emulsifiers, but is none by itself."
+    )
+
+
+def _said(rate: Rate) -> str:
+    if not rate.stated:
+        return f"{rate.name}: no rate known"
+    return f"{rate.name}: its supplier says {span(rate.low, rate.high)} % of the {rate.basis}"
+
+
+def rate_findings(rates: Sequence[Rate]) -> list[Finding]:
+    """What lies outside a supplier's range, each as a note with both figures."""
+    return [
+        Finding(
+            "note",
+            f"Outside the supplier's range of {rate.name}",
+            f"{said[0].upper()}{said[1:]}.",
+            said,
+            rate.source,
+            f"Its sheet's own levers: {rate.levers}."
+            if rate.levers
+            else "Ask the supplier, or try it in vials.",
+        )
+        for rate in rates
+        for said in rate.outside
+    ]
