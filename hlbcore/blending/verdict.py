@@ -286,18 +286,25 @@ def judge_system(
     elif required.bounded_share > MOSTLY:
         word, sentence = "cannot say: most of the oil phase has no figure", words.unknown_phase(required)
     else:
-        inside = abs(blend.value - target.value) <= window + ON_EDGE
-        word = "inside" if inside else "outside"
-        doubt = doubt_of(share, required, system)
-        sentence = words.by_hlb(blend, target, window, share, doubt)
+        word = "inside" if abs(blend.value - target.value) <= window + ON_EDGE else "outside"
+        low, high = required.span_by_class
+        if word == "outside" and low - window <= blend.value <= high + window:
+            # a class range starts a ladder, it never makes an "outside"
+            word = "cannot say: it turns on oils without a figure"
+            sentence = words.by_class(blend, required, window)
+        else:
+            doubt = doubt_of(word, share, required, system)
+            sentence = words.by_hlb(blend, target, window, share)
     return Verdict(word, sentence, kind, blend, target, share, dose, worst_first(found), beside, rule, doubt)
 
 
-def doubt_of(share: float, required: RequiredHlb, system: System) -> str:
+def doubt_of(word: str, share: float, required: RequiredHlb, system: System) -> str:
     """How firm a verdict by HLB is, with its reason.
 
     Parameters
     ----------
+    word : str
+        ``inside`` or ``outside``.
     share : float
         Share of the sources' spread inside the window. [-]
     required : RequiredHlb
@@ -313,11 +320,12 @@ def doubt_of(share: float, required: RequiredHlb, system: System) -> str:
     if required.unsure_share > UNSURE_MOST:
         pct = 100 * required.unsure_share
         return f"weak: {pct:.0f} % of the oil phase rests on class ranges, bounds or an open dispute"
-    if share < FAIR:
+    agrees = share if word == "inside" else 1 - share
+    if agrees < FAIR:
         return f"weak: {share_text(share)}"
     if system.rated:
         return f"fair: {', '.join(clipped(x.name) for x in system.rated)} counts as a trace"
-    return f"{'firm' if share >= FIRM else 'fair'}: {share_text(share)}"
+    return f"{'firm' if agrees >= FIRM else 'fair'}: {share_text(share)}"
 
 
 def _blend(used: Sequence[Counted]) -> BlendHlb | None:

@@ -58,12 +58,23 @@ def unknown_phase(required: RequiredHlb) -> str:
     )
 
 
-def by_hlb(blend: BlendHlb, target: Estimate, window: float, share: float, doubt: str) -> str:
+def by_hlb(blend: BlendHlb, target: Estimate, window: float, share: float) -> str:
     """The verdict by HLB."""
     return (
         f"The blend has HLB {blend.value:.1f} ({blend.low:.1f} to {blend.high:.1f}), the oil phase "
         f"requires {target.value:.1f} ({target.low:.1f} to {target.high:.1f}), window ±{window:g}; "
         f"{share_text(share)}. A best estimate to start from: {PICKS}."
+    )
+
+
+def by_class(blend: BlendHlb, required: RequiredHlb, window: float) -> str:
+    """Where oils without a figure of their own decide between inside and outside."""
+    low, high = required.span_by_class
+    names = ", ".join(dict.fromkeys(clipped(n) for n in required.unknown))
+    return (
+        f"The blend has HLB {blend.value:.1f}; the oil phase requires {required.value:.1f}, but {low:.1f} to "
+        f"{high:.1f} by the ranges of {names}, window ±{window:g}. Give a figure for these, or find it with a "
+        f"bench ladder round {required.value:.1f}."
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
@@ -170,6 +170,20 @@ class RequiredHlb:
                 or (p.basis == "table" and bool(p.estimate.alternatives or p.estimate.weak))
             )
         )
+
+    @property
+    def span_by_class(self) -> tuple[float, float]:
+        """Required HLB while only class ranges and bounds move, all other figures as they stand. [HLB]"""
+        ends = []
+        for end in ("low", "high"):
+            moved = [
+                replace(p, estimate=Estimate.exactly(getattr(p.estimate, end)))
+                if p.basis == BOUNDS or p.estimate.grade == "class range"
+                else replace(p, estimate=Estimate.exactly(p.estimate.value))
+                for p in self.parts
+            ]
+            ends.append(Mixture.by_mass([p.mass for p in moved], [p.estimate for p in moved]).total.value)
+        return ends[0], ends[1]
 
     def _share(self, holds: Callable[[Part], bool]) -> float:
         mass = self.mass
