@@ -72,9 +72,9 @@ def by_class(blend: BlendHlb, required: RequiredHlb, window: float) -> str:
     low, high = required.span_by_class
     names = ", ".join(dict.fromkeys(clipped(n) for n in required.unknown))
     return (
-        f"The blend has HLB {blend.value:.1f}; the oil phase requires {required.value:.1f}, but {low:.1f} to "
-        f"{high:.1f} by the ranges of {names}, window ±{window:g}. Give a figure for these, or find it with a "
-        f"bench ladder round {required.value:.1f}."
+        f"The blend has HLB {blend.value:.1f}; the oil phase requires {required.value:.1f}, but {low:.1f} "
+        f"to {high:.1f} by the ranges of {names}, window ±{window:g}. Give a figure for these, or find it "
+        f"with a bench ladder round {required.value:.1f}."
     )
 
 
@@ -123,12 +123,7 @@ def neither(
 ) -> tuple[str, str]:
     """Where an o/w emulsion is judged by neither rule."""
     if system.rated and system.griffin:
-        held = "; ".join(
-            f"{r.name} {span(r.low, r.high)} % of the {r.basis} by its supplier"
-            if r.stated
-            else f"{r.name}: no rate known"
-            for r in rates
-        )
+        held = "; ".join(_said(r) for r in rates)
         figure = "" if blend is None else f" HLB of all together {blend.value:.1f}"
         asked = "" if target is None else f", asked for {target.value:.1f}"
         return "cannot say: a mixture of both kinds", (
@@ -167,9 +162,7 @@ def rate_findings(rates: Sequence[Rate]) -> list[Finding]:
             f"{said[0].upper()}{said[1:]}.",
             said,
             rate.source,
-            f"Its sheet's own levers: {rate.levers}."
-            if rate.levers
-            else "Ask the supplier, or try it in vials.",
+            f"Its sheet names: {rate.levers}." if rate.levers else "Ask the supplier, or try it in vials.",
         )
         for rate in rates
         for said in rate.outside
