@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, clipped
@@ -27,6 +28,10 @@ GAP_LEAST, GAP_MOST = 3.0, 12.0
 ALONE_LEAST, ALONE_MOST = 13.0, 18.0
 """HLB of a hydrophilic emulsifier used alone, where the usual one is not at hand. [HLB]
 Our convention; solubilisers stand at 15 to 18 (raw_source_solubilizing)."""
+
+USUAL_CHAIN = MappingProxyType({"o/w cream": "stearic"})
+"""Fatty chain of the pair that the tool chooses: the solid stearates for a cream, the liquid oleates
+for lotions and for oils that disperse. common practice, no source."""
 
 NONIONIC_MOST = 20.0
 """Top of Griffin's scale; beyond it only ionics and very long ethoxylates stand. [HLB]"""
@@ -388,15 +393,16 @@ def choose_emulsifiers(
             usual = low.family == "sorbitan ester" and high.family == "polysorbate"
             weak = max(GRADES.index(a.grade), GRADES.index(b.grade))
             known = -min(len(a.roots), len(b.roots))
-            ranked.append((not same, not usual, weak, known, low.id, high.id, low, high))
+            chain = low.chain != USUAL_CHAIN.get(kind.name, "oleic")
+            ranked.append((not same, not usual, chain, weak, known, low.id, high.id, low, high))
     if not ranked:
         return Choice(
             (),
             f"no pair {where} stands on both sides of HLB {value:.1f} with {GAP_LEAST:g} to "
             f"{GAP_MOST:g} between them" + ("" if ionics else "; ionics were not allowed"),
         )
-    best = min(ranked, key=lambda r: r[:6])
-    low, high = best[6], best[7]
+    best = min(ranked, key=lambda r: r[:7])
+    low, high = best[7], best[8]
     chain = f"of the same fatty chain ({low.chain})" if not best[0] else "of different fatty chains"
     allowed = "ionics allowed" if ionics else "nonionic"
     return Choice(
