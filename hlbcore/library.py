@@ -389,13 +389,18 @@ class Library:
         Returns
         -------
         tuple of ReadyEmulsifier
-            Stated ranges first; empty where nothing is known.
+            Stated ranges first, the maker's own sheet before shops; empty where nothing is known.
         """
         key, parts = {self.key(name)}, self._book.folded(self.parts_of(name) or (name,))
         held = [
             r for r in self.rates if fold(r.name) == fold(name) or self._book.folded(r.parts) in (parts, key)
         ]
-        return tuple(sorted(held, key=lambda r: (not r.has_rate, r.high_pct is None)))
+
+        def rank(row: ReadyEmulsifier) -> tuple[bool, bool, bool]:
+            makers = re.search(r"\[(?:manufacturer|maker)", self.sources[row.source].title) is not None
+            return not row.has_rate, row.high_pct is None, not makers
+
+        return tuple(sorted(held, key=rank))
 
     def ready(self, name: str) -> ReadyEmulsifier | None:
         """What its supplier says of a ready emulsifier.
