@@ -12,18 +12,16 @@ from types import MappingProxyType
 
 from hlbcore._numbers import checked_word
 from hlbcore._tables import read_classes, read_labels, read_rates, read_tables
-from hlbcore.classes import ClassRange
+from hlbcore.classes import CLASS_LEAST, ClassRange, figures_of, spread_of
 from hlbcore.errors import MissingValue, TableError, UnknownIngredient
 from hlbcore.estimate import Estimate
 from hlbcore.ingredients import EMULSIONS, Ingredient, OwnIngredient, OwnReading, Source, fold
 from hlbcore.lookup import NameBook
+from hlbcore.overlay import in_order, overlaid
 from hlbcore.ready import ReadyEmulsifier
 
 OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
 EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one")
-
-CLASS_LEAST = 3
-"""Ingredients of a kind with a figure that a class range needs. [-] Our convention."""
 
 OVERLAYS_HELD = 64
 """Libraries with own items that are held ready: a class with a workspace each. [-]
@@ -289,30 +287,18 @@ class Library:
         True
         """
         wanted = "essential oil" if kind == "fragrance" else kind
-        held = [
-            e
-            for i in self
-            if i.kind == wanted and i.convention in OIL_SIDE and (e := i.required_hlb(emulsion)) is not None
-        ]
         word = checked_word(emulsion, EMULSIONS, "emulsion")
-        for listed in self.classes:
-            if listed.emulsion == word and wanted in listed.kinds:
-                return listed.estimate, len(held)
-        if len(held) < CLASS_LEAST:
+        listed = next((c for c in self.classes if c.emulsion == word and wanted in c.kinds), None)
+        found = figures_of(self.oils, wanted, word)
+        if listed is not None:
+            return listed.estimate, len(found)
+        if len(found) < CLASS_LEAST:
             raise MissingValue(
                 [wanted],
                 f"{emulsion} class range",
-                f"Only {len(held)} of its kind have a figure; give a value or a range of your own.",
+                f"Only {len(found)} of its kind have a figure; give a value or a range of your own.",
             )
-        values = sorted(e.value for e in held)
-        middle = len(values) // 2
-        median = values[middle] if len(values) % 2 else (values[middle - 1] + values[middle]) / 2
-        sources = tuple(dict.fromkeys(s for e in held for s in e.sources))
-        roots = tuple(dict.fromkeys(r for e in held for r in e.roots))
-        spread = Estimate(
-            median, min(e.low for e in held), max(e.high for e in held), sources, "class range", roots=roots
-        )
-        return spread, len(held)
+        return spread_of(found), len(found)
 
     def class_of(self, what: Ingredient | str, emulsion: str = "o/w") -> ClassRange | None:
         """The class that the table of classes puts an ingredient or a kind in.
@@ -406,13 +392,18 @@ class Library:
         Returns
         -------
         tuple of ReadyEmulsifier
-            Stated ranges first; empty where nothing is known.
+            Stated ranges first, the maker's own sheet before shops; empty where nothing is known.
         """
         key, parts = {self.key(name)}, self._book.folded(self.parts_of(name) or (name,))
         held = [
             r for r in self.rates if fold(r.name) == fold(name) or self._book.folded(r.parts) in (parts, key)
         ]
-        return tuple(sorted(held, key=lambda r: (not r.has_rate, r.high_pct is None)))
+
+        def rank(row: ReadyEmulsifier) -> tuple[bool, bool, bool]:
+            makers = re.search(r"\[(?:manufacturer|maker)", self.sources[row.source].title) is not None
+            return not row.has_rate, row.high_pct is None, not makers
+
+        return tuple(sorted(held, key=rank))
 
     def ready(self, name: str) -> ReadyEmulsifier | None:
         """What its supplier says of a ready emulsifier.
@@ -480,47 +471,10 @@ def _library(
     )
 
 
-def _own_id(name: str) -> str:
-    return f"own_{fold(name)}"
-
-
 def _with_own(library: Library, *overlay: OwnReading | OwnIngredient) -> Library:
     """The library with own ingredients, then own readings, laid over it."""
-    ingredients, names = dict(library.ingredients), dict(library.names)
-    added = [x for x in overlay if isinstance(x, OwnIngredient)]
-    readings = [x for x in overlay if isinstance(x, OwnReading)]
-    for own in added:
-        names.setdefault(fold(own.name), _own_id(own.name))
-    for own in added:
-        key = names[fold(own.name)]
-        before = ingredients.get(key) or Ingredient(key, "", own.name, own.kind, convention=own.convention)
-        # names that anybody has already stay theirs
-        new = tuple(a for a in own.aliases if names.setdefault(fold(a), key) == key)
-        ingredients[key] = replace(
-            before,
-            inci=before.inci or own.inci,
-            note=before.note or own.note,
-            aliases=tuple(dict.fromkeys((*before.aliases, *new))),
-        )
-    for mine in readings:
-        key = names.setdefault(fold(mine.name), _own_id(mine.name))
-        if key not in ingredients:
-            convention = "oil" if mine.quantity == "required HLB" else "emulsifier"
-            kind = mine.kind if convention == "oil" else "emulsifier"
-            ingredients[key] = Ingredient(key, "", mine.name, kind, convention=convention)
-        before = ingredients[key]
-        if mine.quantity == "HLB":
-            after = replace(before, hlb_readings=(mine.reading, *before.hlb_readings))
-        elif mine.emulsion == "o/w":
-            after = replace(before, ow_readings=(mine.reading, *before.ow_readings))
-        else:
-            after = replace(before, wo_readings=(mine.reading, *before.wo_readings))
-        ingredients[key] = after
-    for key, held in ingredients.items():
-        for name in (held.inci, key):
-            if name:
-                names.setdefault(fold(name), key)
-    digest = hashlib.sha256(f"{library.digest}{added!r}{readings!r}".encode()).hexdigest()[:16]
+    ingredients, names = overlaid(library.ingredients, library.names, overlay)
+    digest = hashlib.sha256(f"{library.digest}{in_order(overlay)}".encode()).hexdigest()[:16]
     return replace(
         library,
         ingredients=MappingProxyType(dict(sorted(ingredients.items()))),

@@ -26,7 +26,8 @@ PARTS_MOST = 12
 """Parts of a blend that a name may list. [-] Our convention."""
 
 _REMARKS = re.compile(
-    r"\b(extra virgin|cold[- ]pressed|food grade|cosmetic grade|not named|composition unknown|of choice|"
+    r"\b(extra virgin|pomace|cold[- ]pressed|food grade|cosmetic grade|not named|composition unknown|"
+    r"of choice|"
     r"ph ?eur|refined|unrefined|virgin|organic|raw|natural|pure|deodori[sz]ed|winteri[sz]ed|filtered|"
     r"high[- ]oleic|high[- ]linoleic|unspecified|unknown|vegetable|granulated|"
     r"powdered|melted|shredded|grated|softened|"
@@ -79,7 +80,9 @@ _KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
             "Griffin",
         ),
         (r"^polyglyceryl-\d+ ", "emulsifier", "polyglyceryl ester", "nonionic", "polyglyceryl"),
-        (r"^polyglycerin-\d+$", "humectant", "", "", ""),
+        (r"^polyglycerin-\d+$|^peg-\d+$", "humectant", "", "", ""),
+        (r"^(?:carrier |liquid |plant |base )?oils?$", "oil", "", "", ""),
+        (r"^(?:thickener|gelling agent)$", "gum", "", "", ""),
         (r"^polysorbate \d+$", "emulsifier", "polysorbate", "nonionic", "Griffin"),
         (r"^sorbitan \w+ate$", "emulsifier", "sorbitan ester", "nonionic", "Griffin"),
         (r"^sucrose \w+ate$", "emulsifier", "sucrose ester", "nonionic", "sucrose"),
@@ -111,7 +114,7 @@ _KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
         ),
         (r"(?:cross|co)polymer(?:-\d+)?$|polyacrylate\b|\bcarbomer$", "gum", "", "", ""),
         (r"(?:methicone|methiconol|siloxanes?|silsesquioxane)$", "silicone", "", "", ""),
-        (r"\bfragrance\b|\bparfum\b|\bperfume\b|\baroma\b", "fragrance", "", "", ""),
+        (r"\bfragrance\b|\bflavou?r oil$|\bparfum\b|\bperfume\b|\baroma\b", "fragrance", "", "", ""),
         (r"\bessential oils?(?: blend)?$|\babsolute$", "essential oil", "", "", ""),
         (r"(?:oil[- ]soluble|co2).*extract|extract.*(?:oil[- ]soluble|co2)", "oil", "", "", ""),
         (r"\b(?:infused|macerated) .*oil$|\binfused .+|\bmacerate$|\boil infusion$", "oil", "", "", ""),
@@ -130,7 +133,7 @@ _KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
         (r"\b(?:alkanes?|isoparaffin|polyisobutene|polydecene)$", "hydrocarbon", "", "", ""),
         (r"\bextracts?$", "active", "", "", ""),
         (
-            r"\b(?:ferment|filtrate|lysate|proteins?|peptides?|amino acids|collagen|elastin)$"
+            r"(?:\b|bio)(?:ferment|filtrate|lysate|proteins?|peptides?|amino acids|collagen|elastin)$"
             r"|^hydroly[sz]ed ",
             "active",
             "",
@@ -280,6 +283,7 @@ def _forms(text: str) -> list[str]:
     forms = [bare, tidy, *(i for i in inner if i != "and")]
     for form in (bare, tidy):
         forms += [form.removesuffix("s"), re.sub(r"^(?:l|dl|d)-", "", form)]
+        forms.append(re.sub(r" t?\d{2,5}(?: ?cst)?$", "", form))  # a grade, such as carbomer 940
         for ending in _ENDINGS:
             if form.endswith(f" {ending}"):
                 stem = form.removesuffix(ending)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 ROLES = (
@@ -16,6 +17,9 @@ ROLES = (
     "w/o",
 )
 """What a ready emulsifier is sold for."""
+
+
+_PRINTED_OIL = re.compile(r"((?:about )?[\d.-]+)(?: more)? in the printed formula")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,8 @@ class ReadyEmulsifier:
         if high is None:
             return "no rate known"
         if self.one_formula or low == high:
-            oil = f" with {self.oil_note}" if self.oil_note else ""
+            seen = _PRINTED_OIL.match(self.oil_note)
+            oil = f" with {seen[1]} % oil" if seen else ""
             return f"seen once: {high:g} % of the {self.basis}{oil}"
         span = f"up to {high:g}" if low is None else f"{low:g} to {high:g}"
         return f"{span} % of the {self.basis}"

@@ -23,6 +23,7 @@ HOUSE = (
         "_tables",
         "names",
         "lookup",
+        "overlay",
         "library",
         "own",
         "structure",

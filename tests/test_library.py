@@ -86,13 +86,19 @@ def test_rate_read_off_one_formula_says_so(library: Library) -> None:
     assert found is not None
     assert found.one_formula
     assert not found.has_rate
-    assert found.rate == "seen once: 3 % of the formula with 70 in the printed formula"
+    assert found.rate == "seen once: 3 % of the formula with 70 % oil"
 
 
 def test_stated_range_comes_before_one_formula(library: Library) -> None:
     rows = library.ready_rows("cetearyl alcohol (and) cetearyl glucoside")
     assert len(rows) == 2
     assert [r.one_formula for r in rows] == [False, True]
+
+
+def test_the_makers_sheet_comes_before_shops(library: Library) -> None:
+    found = library.ready("glyceryl stearate SE")
+    assert found is not None
+    assert (found.low_pct, found.high_pct, found.ph_low, found.ph_high) == (6, 8, 6.8, 8.2)
 
 
 @pytest.mark.parametrize("name", ["olive oil", "sorbitan oleate", "unheardof", ""])

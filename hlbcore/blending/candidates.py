@@ -372,7 +372,7 @@ def choose_emulsifiers(
     Examples
     --------
     >>> choose_emulsifiers(10.0).names
-    ('sorbitan stearate', 'polysorbate 60')
+    ('sorbitan oleate', 'polysorbate 80')
     """
     library = library or load_library()
     kind = product_type(product)
@@ -392,7 +392,7 @@ def choose_emulsifiers(
             same = bool(low.chain) and low.chain == high.chain
             usual = low.family == "sorbitan ester" and high.family == "polysorbate"
             weak = max(GRADES.index(a.grade), GRADES.index(b.grade))
-            known = -min(len(a.roots), len(b.roots))
+            known = -min(len(a.sources), len(b.sources))
             chain = low.chain != USUAL_CHAIN.get(kind.name, "oleic")
             ranked.append((not same, not usual, chain, weak, known, low.id, high.id, low, high))
     if not ranked:
