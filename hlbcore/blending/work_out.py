@@ -71,11 +71,12 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         system = tuple(x for x in lines if x.is_emulsifier and x.line.portion is None)
     problems += _line_problems(lines)
     oil = None if required is None else required.mass
+    whole = math.fsum(x.active for x in system)
     verdict = judge_system(
         system,
         None if required is None else required.estimate,
         kind,
-        oil=oil if oil is not None and oil <= 100 else None,
+        oil=oil if oil is not None and oil <= 100 and whole <= 100 else None,
         soap=0.0 if required is None else required.soap,
         window=window_of(formula, kind),
         cost=prices_of(system),

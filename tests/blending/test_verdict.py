@@ -198,7 +198,7 @@ def test_oil_above_the_suppliers_limit_is_a_caution() -> None:
 
 def test_spelling_of_the_wax_and_of_its_rate_may_differ() -> None:
     found = judge({"My Wax": 5}, 10.0, "o/w cream", oil_pct=20, supplier={"my wax": SupplierRate(4, 6)})
-    assert "Supplier's rate of my wax" in titles(found, "note")
+    assert "Supplier's rate of My Wax" in titles(found, "note")
 
 
 def test_unknown_wax_without_a_rate_is_refused() -> None:

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, check
-from hlbcore.checks._product import look
+from hlbcore import work_out
 from hlbcore.checks.colour import colour
 
 
@@ -14,9 +14,9 @@ def told(*lines: Line, area: str = "body", blends: tuple[Composite, ...] = ()) -
         "o/w cream",
         (Line("water", 80, phase="water"), *lines),
         facts=Facts(area=area),
-        composites=blends,
+        blends=blends,
     )
-    return colour(look(formula))
+    return colour(work_out(formula))
 
 
 def of(findings: list[Finding], words: str) -> Finding:
