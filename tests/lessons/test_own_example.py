@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 import hlbcore as hlb
-from hlbcore.lessons import lesson_example, lesson_texts, formula_workings, working
+from hlbcore.lessons import formula_workings, lesson_example, lesson_texts, working
 
 EXAMPLE = hlb.example_formula()
 OWN = hlb.work_out(

@@ -13,8 +13,8 @@ from matplotlib.figure import Figure
 from hlbcore import (
     Blend,
     Estimate,
-    InvalidInput,
     Formula,
+    InvalidInput,
     example_formula,
     plots,
     required_hlb,
