@@ -97,7 +97,7 @@ def functions() -> dict[str, Callable[..., object]]:
     return found | {
         f"structure.{n}": f for n, f in inner
         if f.__module__ == structure.__name__ and not n.startswith("_")
-    }  # fmt: skip
+    } 
 
 
 def classes() -> dict[str, type]:
@@ -144,7 +144,7 @@ def test_every_public_name_is_documented() -> None:
     undocumented = [
         n for n in hlbcore.__all__
         if not (inspect.getdoc(getattr(hlbcore, n)) or "").strip()
-    ]  # fmt: skip
+    ] 
     assert undocumented == []
 
 

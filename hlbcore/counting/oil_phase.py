@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from hlbcore._numbers import checked, checked_word
-from hlbcore.counting.counted import OWN, UNKNOWN, Counted, required_of
+from hlbcore.counting.counted import OWN, TABLE, UNKNOWN, Counted, required_of
 from hlbcore.counting.given import Phase, phase_lines
 from hlbcore.counting.required import Excluded, OtherChoice, Part, RequiredHlb
 from hlbcore.counting.soap import Neutralised, soap_of
@@ -277,7 +277,7 @@ def _sorted_lines(
         two_sided = i is not None and "_or_" in i.convention
         if x.side != "oil":
             if two_sided and i is not None and x.side == "emulsifier":
-                held.two_sided.append((x, _as_oil(x, i, mass, emulsion, library)))
+                held.two_sided.append((x, _as_oil(x, i, mass, emulsion, library, hlb_values)))
             held.excluded.append(Excluded(x.name, mass, _why_out(x)))
             continue
         kind = i.kind if i else ""
@@ -304,9 +304,14 @@ def _sorted_lines(
     return held
 
 
-def _as_oil(x: Counted, ingredient: Ingredient, mass: float, emulsion: str, library: Library) -> Part | None:
+def _as_oil(
+    x: Counted, ingredient: Ingredient, mass: float, emulsion: str, library: Library, hlb_values: bool
+) -> Part | None:
     """What an emulsifier that stands on both sides would be in the oil phase."""
-    estimate, basis = required_of(ingredient, emulsion, library)
+    if not hlb_values and x.basis not in ("", TABLE):
+        estimate, basis = x.estimate, x.basis  # a value that was given is a required HLB here
+    else:
+        estimate, basis = required_of(ingredient, emulsion, library)
     return None if estimate is None else Part(x.name, mass, estimate, basis, ingredient.kind)
 
 
