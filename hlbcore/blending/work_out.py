@@ -16,6 +16,7 @@ from hlbcore.blending.dose import usual_loading
 from hlbcore.blending.results import Blend
 from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.verdict import judge_system
+from hlbcore.blending.weighing import WeighedBlend, weigh_system
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted, count
 from hlbcore.counting.oil_phase import phase_of
@@ -82,6 +83,7 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         cost=prices_of(system),
         library=library,
     )
+    weighed = _weighed(formula, system, required, problems)
     return Worked(
         formula,
         made,
@@ -97,6 +99,7 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         solution.unreachable,
         solution.choice,
         solution.dose,
+        weighed,
         tuple(problems),
     )
 
@@ -139,6 +142,21 @@ def _required(
     except HlbError as error:
         problems.append(Problem(None, str(error), "oil phase"))
         return None, str(error)
+
+
+def _weighed(
+    formula: Formula, system: Sequence[Counted], required: RequiredHlb | None, problems: list[Problem]
+) -> WeighedBlend | None:
+    """The emulsifiers in grams that the scale can show."""
+    batch, scale = formula.aims.batch.value, formula.aims.scales.value
+    held = [x for x in system if x.pct > 0]
+    if batch is None or scale is None or not any(x.active > 0 for x in held):
+        return None
+    try:
+        return weigh_system(held, batch, scale, target=None if required is None else required.estimate)
+    except HlbError as error:
+        problems.append(Problem(None, str(error), "scales"))
+        return None
 
 
 @dataclass(frozen=True, slots=True)
