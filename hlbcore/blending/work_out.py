@@ -93,7 +93,7 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         required,
         reason,
         verdict,
-        {x.label: x.pct for x in system if x.line.amount.value is not None},
+        {x.label: x.pct for x in system if x.number in made.counted_lines},
         verdict.blend,
         solution.blend,
         solution.unreachable,
@@ -119,7 +119,8 @@ def _required(
     formula: Formula, lines: Sequence[Counted], kind: ProductType, library: Library, problems: list[Problem]
 ) -> tuple[RequiredHlb | None, str]:
     """What the oil phase of the base requires, from the lines that can be used."""
-    usable = [x for x in lines if x.line.portion is None and x.line.amount.value is not None]
+    numbers = formula.counted_lines
+    usable = [x for x in lines if x.line.portion is None and x.number in numbers]
     if not any(x.side == "oil" and x.active > 0 for x in usable):
         return None, "There is no oil phase yet: enter an amount for an oil, butter or wax."
     whole = math.fsum(x.active for x in usable if x.side in ("oil", "emulsifier"))

@@ -137,13 +137,14 @@ class Worked:
     @property
     def pending(self) -> tuple[str, ...]:
         """Lines that were meant to count in the oil phase and do not, since something is missing."""
+        usable = self.made.counted_lines
         return tuple(
             dict.fromkeys(
                 x.name.strip() or f"line {x.number + 1}"
                 for x in self.base_lines
                 if x.side in ("oil", "unknown")
                 and (x.side == "oil" or x.line.phase == "oil" or bool(x.problem))
-                and (x.line.amount.value is None or x.estimate is None or bool(x.line.own.problem))
+                and (x.number not in usable or x.estimate is None or bool(x.line.own.problem))
             )
         )
 
