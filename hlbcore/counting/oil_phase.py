@@ -203,7 +203,7 @@ def phase_of(
     assert estimate is not None
     others = _other_choices(held, count_fragrance)
     said += _part_findings(held.parts, held.no_figure, library)
-    said += _choice_findings(estimate, others, held.fragrant, whole, window)
+    said += _choice_findings(estimate, others, held.fragrant, whole, window, alone=not hlb_values)
     said += [*held.found, *_line_findings(merged, also)]
     return RequiredHlb(
         estimate,
@@ -429,7 +429,10 @@ def _choice_findings(
     fragrant: Sequence[Part],
     whole: float | None,
     window: float,
+    *,
+    alone: bool,
 ) -> list[Finding]:
+    """Remarks on choices; an oil phase alone knows nothing of the emulsifiers beside it."""
     found = []
     for other in others:
         if other.choice.startswith("counted") and other.name != "fragrance" and other.estimate:
@@ -447,7 +450,7 @@ def _choice_findings(
                     + (
                         " List it among the emulsifiers too: only there does it take part in the "
                         "blend and the dose."
-                        if other.choice == "counted in the oil phase"
+                        if alone and other.choice == "counted in the oil phase"
                         else ""
                     ),
                 )

@@ -106,10 +106,10 @@ def read_figure(text: str, item: str) -> Estimate | str:
     (9.0 (8.0 to 14.0), 'butter')
     """
     word = " ".join(text.split()).casefold()
-    if not any(c.isdigit() for c in word):
-        return word
     if word.startswith(READING):
         return READING + in_full(checked(word[len(READING) :], f"{item}, reading", low=0, high=HLB_MAX))
+    if not any(c.isdigit() for c in word):
+        return word
     value, mark, rest = text.partition("(")
     if mark and rest.rstrip().endswith(")"):
         low, high = _ends(rest.rstrip()[:-1], item)

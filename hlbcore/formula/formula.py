@@ -168,6 +168,12 @@ class Formula:
         return self.blends.value or ()
 
     @property
+    def counted_lines(self) -> frozenset[int]:
+        """Numbers of the lines whose amount can be used, in this batch. [-]"""
+        bad = {p.line for p in self.found if p.field == "amount"}
+        return frozenset(n for n, x in enumerate(self.lines) if n not in bad and x.amount.value is not None)
+
+    @property
     def base(self) -> tuple[Line, ...]:
         """The lines of the base, without what single portions get."""
         return tuple(line for line in self.lines if line.portion is None)

@@ -131,6 +131,7 @@ def test_an_own_figure_is_read_as_people_type_it(text: str, value: object) -> No
         ("9 to 7", "the low end 9 lies above the high end 7"),
         ("5 (8 to 14)", "5 lies outside 8 to 14"),
         ("reading 50", "out of range"),
+        ("reading x", "reading: 'x' is not a number"),
         ("5 g", "'5 g'"),
     ],
 )
