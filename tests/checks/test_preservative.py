@@ -4,12 +4,12 @@ import re
 from collections.abc import Iterable
 
 import pytest
+from hlbcore.checks._product import look
 
 from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion
 from hlbcore.checks import check
-from hlbcore.checks._product import look
 from hlbcore.checks.preservative import preservative
-from hlbcore.rules.preservation import preservatives
+from hlbcore.rules.preservatives import preservatives
 
 WATER, OIL = Line("water", 75, phase="water"), Line("sunflower oil", 20, phase="oil")
 NO_FACTS = Facts()
