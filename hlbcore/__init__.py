@@ -108,12 +108,11 @@ from hlbcore.ladder import (
     rinse_ladder,
     score_table,
 )
-from hlbcore.ladder.record import (
-    Recorded,
-    check_times,
+from hlbcore.ladder.planner import LadderOutcome, work_out_ladder
+from hlbcore.ladder.record import Recorded, check_times, record_of
+from hlbcore.ladder.record_cells import (
     ready_to_record,
     record_columns,
-    record_of,
     record_table,
     weighed_table,
     with_record,
@@ -121,7 +120,7 @@ from hlbcore.ladder.record import (
     with_weighed,
 )
 from hlbcore.ladder.result import LadderResult, NextLadder, next_ladders, read_ladder, stepped
-from hlbcore.ladder.sheet import Cell, LadderOutcome, LadderSheet, work_out_ladder
+from hlbcore.ladder.sheet import Cell, LadderSheet
 from hlbcore.ladder.value import Measured, measured_value, oils_of, phase_estimate
 from hlbcore.ladder.words import plan_table, plan_words, same_grams, usual_name
 from hlbcore.library import Library, load_library

@@ -10,6 +10,8 @@
 - `models`, `readings`, `verdicts`: curves and their intervals, readings as arrays, words
 - `fit_results`, `fit_findings`, `fit`, `fit_kinds`: the optimum of a ladder, and of a whole trial
 - `back_out`: required HLB of an ingredient from mixtures with it
+- `sheet`, `planner`: a ladder as typed, and the plan that follows
+- `record_cells`, `record`: tables of what was weighed and seen, and the trial that follows
 """
 
 from hlbcore.ladder.arrays import Responses, responses

@@ -22,7 +22,7 @@ from hlbcore.ladder import (
     layer_findings,
     responses,
 )
-from hlbcore.ladder.record import USUAL_KINDS
+from hlbcore.ladder.record_cells import USUAL_KINDS
 from hlbcore.ladder.sheet import SOUGHT, LadderSheet
 from hlbcore.typed import in_full
 

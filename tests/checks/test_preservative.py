@@ -9,7 +9,7 @@ from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Por
 from hlbcore.checks import check
 from hlbcore import work_out
 from hlbcore.checks.preservative import preservative
-from hlbcore.rules.preservation import preservatives
+from hlbcore.rules.preservatives import preservatives
 
 WATER, OIL = Line("water", 75, phase="water"), Line("sunflower oil", 20, phase="oil")
 NO_FACTS = Facts()

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import hlbcore as hlb
-from hlbcore.ladder.record import cell_text
+from hlbcore.ladder.record_cells import cell_text
 from hlbcore.ladder.sheet import LADDERS
 
 EXAMPLE = hlb.example_formula()
