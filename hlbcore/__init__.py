@@ -40,9 +40,11 @@ from hlbcore.diagnosis.diagnose import Diagnosis, diagnose, symptoms
 from hlbcore.errors import (
     Conflict,
     DamagedFile,
+    DamagedWork,
     EmptyPhase,
     HlbError,
     InvalidInput,
+    LostFile,
     MissingValue,
     NewerFile,
     NotSaved,
@@ -65,8 +67,9 @@ from hlbcore.kept.bundle import ImportPlan, import_all, plan_import
 from hlbcore.kept.changes import SheetChange, changes_in_words, compare_sheets, sheet_changes
 from hlbcore.kept.export import export_all, own_table, unreadable
 from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
-from hlbcore.kept.file import default_path, from_backup
+from hlbcore.kept.file import default_path
 from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder, Kind, Listed
+from hlbcore.kept.recovery import from_backup, from_damaged
 from hlbcore.kept.store import Store
 from hlbcore.kept.versions import Version, checked_uid, local_time, today
 from hlbcore.ladder import (
@@ -158,6 +161,7 @@ __all__ = [
     "Conflict",
     "Coverage",
     "DamagedFile",
+    "DamagedWork",
     "Diagnosis",
     "EmptyPhase",
     "Estimate",
@@ -183,6 +187,7 @@ __all__ = [
     "ListRow",
     "Listed",
     "Loading",
+    "LostFile",
     "Measured",
     "MissingValue",
     "NewerFile",
@@ -262,6 +267,7 @@ __all__ = [
     "formula_of",
     "formula_table",
     "from_backup",
+    "from_damaged",
     "from_water",
     "hard_share",
     "import_all",
