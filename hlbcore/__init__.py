@@ -69,7 +69,8 @@ from hlbcore.kept.export import export_all, own_table, unreadable
 from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
 from hlbcore.kept.file import default_path
 from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder, Kind, Listed
-from hlbcore.kept.recovery import from_backup, from_damaged
+from hlbcore.kept.recovery import beside, from_backup, from_damaged
+from hlbcore.kept.salvage import LeftOut
 from hlbcore.kept.store import Store
 from hlbcore.kept.versions import Version, checked_uid, local_time, today
 from hlbcore.ladder import (
@@ -182,6 +183,7 @@ __all__ = [
     "LadderOutcome",
     "LadderResult",
     "LadderSheet",
+    "LeftOut",
     "Library",
     "Line",
     "ListRow",
@@ -239,6 +241,7 @@ __all__ = [
     "amounts_table",
     "back_out_mixtures",
     "back_out_required_hlb",
+    "beside",
     "blend_hlb",
     "changes",
     "changes_in_words",

@@ -26,7 +26,7 @@ from hlbcore.limits import TEXT_MOST, check_length
 from hlbcore.own import own_from_json, own_to_json
 
 PAGE_BYTES = 4096
-MIRROR_MOST = 60_000_000
+MIRROR_MOST = 20_000_000
 """Largest file that is also held in memory. [byte] Our convention."""
 CLASS_UNPACKED = 40_000_000
 """A store that is limited in size imports files up to this, unpacked. [byte] Our convention."""
@@ -216,8 +216,12 @@ class StoreBase:
 
     def copy_of_all(self, new: StoreBase) -> None:
         """Put a copy of everything into a store in memory, where work can go on."""
-        with self.reading() as link:
-            link.backup(new._open.link)
+        with self._lock:
+            try:
+                self._open.link.backup(new._open.link)
+            except (sqlite3.Error, UnicodeDecodeError):  # its disk is gone: as it was last seen
+                new._open.link.close()
+                new._open.link = _from_mirror(self._open.mirror)
 
     def put_back(self, path: Path) -> None:
         """Put a copy of everything at a path; whatever is there is moved aside, never deleted.

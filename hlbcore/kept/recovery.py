@@ -46,6 +46,27 @@ def from_backup(backup: Path, path: Path) -> None:
         put_in_place(held, path)
 
 
+def beside(path: Path) -> Path:
+    """A name beside a file of kept work, for a whole copy of what was open.
+
+    Parameters
+    ----------
+    path : Path
+        The file of kept work.
+
+    Returns
+    -------
+    Path
+        Not there yet.
+
+    Examples
+    --------
+    >>> beside(Path("workshop.db")).name[:14]
+    'workshop-open-'
+    """
+    return path.with_name(f"{path.stem}-open-{stamp()}{path.suffix}")
+
+
 def read_only(path: Path) -> sqlite3.Connection:
     """A connection that changes nothing, to a backup or a copy."""
     link = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)
