@@ -17,7 +17,7 @@ from hlbcore.ladder.back_out import BackOut, TrialMixture, back_out_mixtures, ba
 from hlbcore.ladder.blur import Stocks, premixed_stocks
 from hlbcore.ladder.doubts import label_findings, layer_findings, recorded_ladder
 from hlbcore.ladder.families import family_ladder, loading_ladder
-from hlbcore.ladder.fit import fit_trials
+from hlbcore.ladder.fit import LadderReadings, fit_ladders, fit_trials
 from hlbcore.ladder.fit_kinds import fit_kinds, fit_trial, kind_findings
 from hlbcore.ladder.fit_results import TrialFit
 from hlbcore.ladder.ladder import Ladder, Process, Vial
@@ -40,6 +40,7 @@ __all__ = [
     "OBSERVATION_KINDS",
     "BackOut",
     "Ladder",
+    "LadderReadings",
     "Observation",
     "ObservationKind",
     "Process",
@@ -58,6 +59,7 @@ __all__ = [
     "family_ladder",
     "fine_ladder",
     "fit_kinds",
+    "fit_ladders",
     "fit_trial",
     "fit_trials",
     "kind_findings",
