@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
 
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ladder import next_vials, verdicts
-from hlbcore.ladder.fit_results import TrialFit, rounded
+from hlbcore.ladder.fit_results import TrialFit
 from hlbcore.ladder.readings import Readings
 from hlbcore.ladder.verdicts import said
 
@@ -30,10 +31,8 @@ def band(held: Readings, blank: TrialFit) -> TrialFit:
         saying = (verdicts.two_peaks if twice else verdicts.perhaps_two)(rungs, passed.astype(float))
         proposal = next_vials.again(float(rungs[0]), float(rungs[-1]), len(rungs))
         return replace(blank, outcome=saying.outcome, verdict=saying.verdict, proposal=proposal)
-    low, high = rounded(
-        float(rungs[max(first - 1, 0)] + rungs[first]) / 2,
-        float(rungs[last] + rungs[min(last + 1, len(rungs) - 1)]) / 2,
-    )
+    low = math.floor(5 * float(rungs[max(first - 1, 0)] + rungs[first]) + 1e-6) / 10
+    high = math.ceil(5 * float(rungs[last] + rungs[min(last + 1, len(rungs) - 1)]) - 1e-6) / 10
     best = f"{said(float(rungs[first]))} to {said(float(rungs[last]))}"
     rung = 2 * blank.half_rung
     if first > 0 and last < len(rungs) - 1:
@@ -45,8 +44,8 @@ def band(held: Readings, blank: TrialFit) -> TrialFit:
         proposal = next_vials.beyond(float(rungs[0]), float(rungs[-1]), rung, upper=upper)
         far = proposal.high if upper else proposal.low
         words = f"edge: HLB {best} passed, up to the end of the ladder; extend the ladder to {said(far)}"
-        ends = (low if first > 0 else None, None) if upper else (None, high)
-        fit = replace(blank, outcome="edge", verdict=words, low=ends[0], high=ends[1])
+        bounds = (low if first > 0 else None, None) if upper else (None, high)
+        fit = replace(blank, outcome="edge", verdict=words, low=bounds[0], high=bounds[1])
     note = Finding(
         "note",
         "Pass and fail give a band, no optimum",

@@ -32,7 +32,7 @@ SEEN_DROP = 0.04
 """A hump is inside where both ends of the ladder lie so much of its height below the best vial. [-]
 Our convention."""
 
-_PLACES = 61  # tops inside the ladder
+_PLACES = 43  # tops inside the ladder
 _BEYOND = np.array([0.08, 0.2, 0.4, 0.8])  # tops beyond each end, in spans
 _FLANKS = 7  # half widths of each flank
 

@@ -63,15 +63,15 @@ class Weighed:
         Log evidence of no course at all. [-]
     heights, scatters : array, (ladders, courses)
         Height and scatter of the best fit of each course. [response]
-    spans : tuple of float
-        What was read from worst to best in each ladder. [response]
+    span : float
+        The most that was read from worst to best in one ladder. [response]
     """
 
     course: Array
     flat: float
     heights: Array
     scatters: Array
-    spans: tuple[float, ...]
+    span: float
 
 
 def centred(values: Array, weight: Array) -> Array:
@@ -79,49 +79,89 @@ def centred(values: Array, weight: Array) -> Array:
     return np.asarray(values - (values @ weight / weight.sum())[..., None])
 
 
-def _one(courses: Courses, block: Block) -> tuple[Array, float, Array, Array, float]:
-    """Evidence of one ladder in closed form.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sums:
+    """Sums of squares of one ladder about its level, per course; they add where heights are one."""
+
+    own: Array
+    along: Array
+    whole: float
+    count: int  # readings less one for the level
+    least: float  # variance below which none is believed
+
+
+def _sums(courses: Courses, block: Block, span: float) -> _Sums:
+    y = centred(block.response / span, block.weight)
+    shape = centred(courses.shape[:, block.at], block.weight)
+    return _Sums(
+        np.maximum((shape * shape) @ block.weight, 1e-12),
+        shape @ (block.weight * y),
+        float(block.weight @ (y * y)),
+        len(y) - 1,
+        (block.least_sd / span) ** 2,
+    )
+
+
+def _evidence(sums: _Sums) -> tuple[Array, float, Array, Array]:
+    """Log evidence in closed form of each course and of none, with height and scatter of the best fit.
 
     Level: any value alike. Height: any value from 0 to `HEIGHT_MOST` ranges alike. Variance: an
-    inverse gamma whose mean is about `USUAL_SCATTER` squared.
+    inverse gamma that counts as `SCATTER_WEIGHT` readings of `USUAL_SCATTER`.
     """
-    weight = block.weight
-    span = float(np.ptp(block.response)) or 1.0
-    y = centred(block.response / span, weight)
-    shape = centred(courses.shape[:, block.at], weight)
-    own = np.maximum((shape * shape) @ weight, 1e-12)
-    along = shape @ (weight * y)
-    whole = float(weight @ (y * y))
-    height = along / own
-    believed = SCATTER_WEIGHT * (USUAL_SCATTER**2 + (block.least_sd / span) ** 2)
-    left = np.maximum(whole - along * height, 0.0) + believed
-    freedom = len(y) - 2 + SCATTER_WEIGHT
-    variance = left / freedom
-    t = height * np.sqrt(own / variance)
-    # chance that the height is above 0: the t distribution by its usual normal approximation
-    above = ndtr(t * (1 - 1 / (4 * freedom)) / np.sqrt(1 + t * t / (2 * freedom)))
-    evidence = (
-        0.5 * math.log(math.pi)
+    height = sums.along / sums.own
+    believed = SCATTER_WEIGHT * (USUAL_SCATTER**2 + sums.least)
+    left = np.maximum(sums.whole - sums.along * height, 0.0) + believed
+    free = sums.count - 1 + SCATTER_WEIGHT
+    variance = left / free
+    per = np.sqrt(sums.own / variance)
+    within = _chance((HEIGHT_MOST - height) * per, free) - _chance(-height * per, free)
+    before = SCATTER_WEIGHT / 2 * math.log(believed) - float(gammaln(SCATTER_WEIGHT / 2))
+    course = (
+        before
+        + float(gammaln(free / 2))
+        - (sums.count - 1) / 2 * math.log(math.pi)
         - math.log(HEIGHT_MOST)
-        - freedom / 2 * np.log(left)
-        - 0.5 * np.log(own)
-        + np.log(above + 1e-300)
+        - free / 2 * np.log(left)
+        - 0.5 * np.log(sums.own)
+        + np.log(np.maximum(within, 1e-300))
     )
-    ratio = float(gammaln((freedom + 1) / 2) - gammaln(freedom / 2))
-    flat = ratio - (freedom + 1) / 2 * math.log(whole + believed)
-    return np.asarray(evidence), flat, height * span, np.sqrt(variance) * span, span
+    flat = (
+        before
+        + float(gammaln((free + 1) / 2))
+        - sums.count / 2 * math.log(math.pi)
+        - (free + 1) / 2 * math.log(sums.whole + believed)
+    )
+    return np.asarray(course), flat, height, np.sqrt(variance)
 
 
-def weighed(courses: Courses, blocks: Sequence[Block]) -> Weighed:
-    """All ladders together: each has its own level, height and scatter, all share the course."""
-    found = [_one(courses, b) for b in blocks]
-    return Weighed(
-        np.sum([f[0] for f in found], axis=0),
-        math.fsum(f[1] for f in found),
-        np.array([f[2] for f in found]),
-        np.array([f[3] for f in found]),
-        tuple(f[4] for f in found),
-    )
+def _chance(t: Array, freedom: float) -> Array:
+    """Distribution of t by its usual normal approximation. [-]"""
+    return np.asarray(ndtr(t * (1 - 1 / (4 * freedom)) / np.sqrt(1 + t * t / (2 * freedom))))
+
+
+def weighed(courses: Courses, blocks: Sequence[Block], *, tied: bool = False) -> Weighed:
+    """All ladders together: each has its own level, height and scatter, all share the course.
+
+    Where `tied`, one height and scatter for all are believed as much a priori as one for each.
+    """
+    # one unit for all: a ladder on the flanks alone spans less than the whole hump
+    span = max(float(np.ptp(b.response)) for b in blocks) or 1.0
+    sums = [_sums(courses, b, span) for b in blocks]
+    found = [_evidence(s) for s in sums]
+    course, flat = np.sum([f[0] for f in found], axis=0), math.fsum(f[1] for f in found)
+    if tied and len(blocks) > 1:
+        one = _evidence(
+            _Sums(
+                np.sum([s.own for s in sums], axis=0),
+                np.sum([s.along for s in sums], axis=0),
+                math.fsum(s.whole for s in sums),
+                sum(s.count for s in sums),
+                max(s.least for s in sums),
+            )
+        )
+        course, flat = np.logaddexp(course, one[0]), float(np.logaddexp(flat, one[1]))
+    heights, scatters = (span * np.array([f[k] for f in found]) for k in (2, 3))
+    return Weighed(np.asarray(course), flat, heights, scatters, span)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -160,7 +200,7 @@ def believed(courses: Courses, held: Weighed) -> Belief:
     flat = math.exp(held.flat - top) + 1e-300
     hump = float(mass[courses.inside].sum()) + 1e-300
     other = float(mass[~courses.inside].sum()) + 1e-300
-    tall = np.maximum(held.heights, LEAST_HEIGHT * np.array(held.spans)[:, None])
+    tall = np.maximum(held.heights, LEAST_HEIGHT * held.span)
     spread = np.log(held.scatters / tall).mean(axis=0)
     outer = mass[~courses.inside]
     return Belief(

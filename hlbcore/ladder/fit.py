@@ -18,7 +18,7 @@ from hlbcore.ladder.bands import band
 from hlbcore.ladder.curves import Array, Courses, Mask, courses
 from hlbcore.ladder.evidence import SCATTER_MOST, Belief, Block, Weighed, believed, weighed
 from hlbcore.ladder.fit_findings import about_fit, about_readings
-from hlbcore.ladder.fit_results import TAILS, TrialFit, quantiles, rounded
+from hlbcore.ladder.fit_results import TrialFit, ends, quantiles
 from hlbcore.ladder.readings import Numbers, Readings, ReadingTable, merged, pure_error, read, rungs_of
 from hlbcore.ladder.verdicts import Saying
 
@@ -114,7 +114,7 @@ def fit_trials(
     Notes
     -----
     Humps with two flanks of their own are weighed on a grid (`curves`), level, height and scatter
-    integrated out in closed form (`evidence`). The optimum is the middle of the belief in humps
+    integrated out in closed form (`evidence`). The optimum is the mean of the belief in humps
     inside the ladder, the interval leaves out `TAILS` at each end and is never narrower than half
     a rung each side. It is clear only where a hump is believed against courses that only rise or
     fall, and against none. Several times are merged to one response a vial; the interval rests on
@@ -278,10 +278,10 @@ def _optimum(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
         merged(x, tried, np.arange(a, a + len(x.hlb))) for x, a in zip(held, starts[:-1], strict=True)
     ]
     blocks = [j[0] for j in joined]
-    found = weighed(tried, blocks)
+    found = weighed(tried, blocks, tied=True)
     if any((x.hlb_sd > 0).any() for x in held):
         blocks = [_by_weighing(tried, found, b, n, x.hlb_sd[j[2]]) for n, (b, x, j) in enumerate(zip(blocks, held, joined, strict=True))]
-        found = weighed(tried, blocks)
+        found = weighed(tried, blocks, tied=True)
     belief = believed(tried, found)
     means = [_rung_means(x, b, j[2]) for x, b, j in zip(held, blocks, joined, strict=True)]
     best = _best_rung(tried, found, blocks, hlb)
@@ -334,7 +334,7 @@ def _clear(fit: TrialFit, tried: Courses, belief: Belief, rungs: Array, best: fl
     optimum = round(optimum, 1)
     at = min(max(int(np.searchsorted(rungs, optimum)), 1), len(rungs) - 1)
     half = float(rungs[at] - rungs[at - 1]) / 2
-    low, high = rounded(min(low, optimum - half, best), max(high, optimum + half, best))
+    low, high = ends(min(low, best), optimum, max(high, best), half)
     proposal = next_vials.flanks(
         tried, belief.mass * tried.inside, optimum, 2 * fit.half_rung, belief.scatter
     )
@@ -354,7 +354,7 @@ def _unclear(
     first, last = float(rungs[0]), float(rungs[-1])
     fit = replace(fit, proposal=again)
     for at, values in means:
-        if len(values) >= SHAPES_FROM and verdicts.unexplained(values) >= verdicts.TWO_PEAKS_SHARE:
+        if len(values) >= SHAPES_FROM and verdicts.wavy(values):
             return fit, verdicts.perhaps_two(at, values)
     if belief.course_odds < COURSE_SIGN:
         return fit, verdicts.FLAT
@@ -366,11 +366,10 @@ def _unclear(
     if side >= EDGE_SHARE and (lies if upper else 1 - lies) >= EDGE_SHARE:
         proposal = next_vials.beyond(first, last, 2 * fit.half_rung, upper=upper)
         far = proposal.high if upper else proposal.low
-        ends = quantiles(list(zip(tried.places.tolist(), marginal.tolist(), strict=True)), TAILS)
-        low, high = rounded(max(ends[0], first), min(ends[2], last))
-        ends_open = (low, None) if upper else (None, high)
+        low, _, high = quantiles(list(zip(tried.places.tolist(), marginal.tolist(), strict=True)))
+        low, high = round(max(low, first), 1), round(min(high, last), 1)
         return (
-            replace(fit, low=ends_open[0], high=ends_open[1], proposal=proposal),
+            replace(fit, low=low if upper else None, high=None if upper else high, proposal=proposal),
             verdicts.edge(far, upper=upper),
         )
     return fit, verdicts.TOO_NOISY
@@ -393,7 +392,7 @@ def _by_weighing(tried: Courses, found: Weighed, block: Block, number: int, sd: 
     tiny = 1e-3 * (tried.last - tried.first)
     ahead, behind = tried.drawn(np.array([course]), np.concatenate([hlb + tiny, hlb - tiny]))[0].reshape(2, -1)
     moved = (found.heights[number, course] * (ahead - behind) / (2 * tiny) * sd) ** 2
-    own = max(float(found.scatters[number, course]), 1e-3 * found.spans[number]) ** 2
+    own = max(float(found.scatters[number, course]), 1e-3 * found.span) ** 2
     weight = block.weight * own / (own + moved)
     least = max(block.least_sd, math.sqrt(float(np.average(moved, weights=block.weight))))
     return replace(block, weight=weight / weight.mean(), least_sd=least)

@@ -28,7 +28,7 @@ TABLES_SD = 1.1
 """Least doubt of the tables where they serve as a prior. [HLB] Pooled standard deviation of the o/w
 readings of the materials with more than one."""
 
-TAILS = 0.02
+TAILS = 0.015
 """Mass beyond each end of an interval. [-] Our convention: a little less than the 0.025 of 95 %, since
 lopsided humps are rarer a priori than at some benches."""
 
@@ -99,7 +99,7 @@ class TrialFit:
 
     @property
     def computed(self) -> tuple[float, float, float] | None:
-        """Low end, middle and high end of the belief, before they are widened and rounded. [HLB]"""
+        """Low end, mean and high end of the belief, before they are widened and rounded. [HLB]"""
         return quantiles(self.mass) if self.mass else None
 
     @property
@@ -149,8 +149,7 @@ class TrialFit:
         low, value, high = quantiles(pulled)
         half = max(self.half_rung, LADDER_FLOOR)
         value = round(value, 1)
-        low, high = rounded(min(low, value - half), max(high, value + half))
-        return Estimate(value, low, high)
+        return Estimate(value, *ends(low, value, high, half))
 
     @property
     def points(self) -> pd.DataFrame:
@@ -192,17 +191,20 @@ class TrialFit:
 
 
 def quantiles(
-    mass: tuple[tuple[float, float], ...] | list[tuple[float, float]], tails: float = TAILS
+    mass: tuple[tuple[float, float], ...] | list[tuple[float, float]],
 ) -> tuple[float, float, float]:
-    """Low end, median and high end of masses at rising places. [HLB]"""
+    """Low end, mean and high end of masses at rising places. [HLB]"""
     places: Array = np.array([m for m, _ in mass])
     weight: Array = np.array([w for _, w in mass])
     weight = weight / weight.sum()
     below = np.cumsum(weight) - weight / 2
-    low, middle, high = (float(np.interp(q, below, places)) for q in (tails, 0.5, 1 - tails))
-    return low, middle, high
+    low, high = (float(np.interp(q, below, places)) for q in (TAILS, 1 - TAILS))
+    return low, float(weight @ places), high
 
 
-def rounded(low: float, high: float) -> tuple[float, float]:
-    """Ends rounded outwards to one decimal. [HLB]"""
-    return max(math.floor(low * 10 + 1e-6) / 10, 0.0), min(math.ceil(high * 10 - 1e-6) / 10, HLB_MAX)
+def ends(low: float, value: float, high: float, half: float) -> tuple[float, float]:
+    """Ends to one decimal, never nearer to the value than the half width. [HLB]"""
+    return (
+        max(min(round(low, 1), math.floor((value - half) * 10 + 1e-6) / 10), 0.0),
+        min(max(round(high, 1), math.ceil((value + half) * 10 - 1e-6) / 10), HLB_MAX),
+    )

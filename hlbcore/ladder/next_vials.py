@@ -16,6 +16,9 @@ NEXT_VIALS = 5
 BEYOND_RUNGS = 3
 """A ladder is extended by so many rungs beyond its end. [-] Our convention."""
 
+LIKELY = 120
+"""Courses that a plan rests on, the likeliest. [-] Our convention."""
+
 LEVEL_DOUBT = 0.5
 """How far the level of another batch may lie off, as a share of the height: one standard
 deviation. [-] Our convention."""
@@ -107,22 +110,22 @@ def flanks(held: Courses, mass: Array, middle: float, rung: float, scatter: floa
     covariance of top and height of each vial over the believed courses (a linear update). The new
     batch has a level of its own.
     """
-    likely = np.argsort(mass)[::-1][:400]
+    likely = np.argpartition(mass, -LIKELY)[-LIKELY:]
     w = mass[likely] / mass[likely].sum()
     top = held.top[likely] - float(w @ held.top[likely])
-    best: tuple[float, Proposal] | None = None
-    for half in np.arange(1.0, 4.01, 0.5) * rung:
-        proposal = Proposal("flanks", *_within(middle - half, middle + half), NEXT_VIALS)
-        at = np.linspace(proposal.low, proposal.high, NEXT_VIALS)
-        height = held.drawn(likely, at)
-        height = height - w @ height
+    tried = [
+        Proposal("flanks", *_within(middle - half, middle + half), NEXT_VIALS)
+        for half in np.arange(1.0, 4.01, 0.5) * rung
+    ]
+    at = np.array([np.linspace(p.low, p.high, NEXT_VIALS) for p in tried])
+    heights = held.drawn(likely, at.ravel()).reshape(len(likely), *at.shape)
+    heights = heights - np.tensordot(w, heights, 1)
+    left = []
+    for height in heights.swapaxes(0, 1):
+        spread = (w[:, None] * height).T @ height + scatter**2 * np.eye(NEXT_VIALS) + LEVEL_DOUBT**2
         cross = (w * top) @ height
-        spread = (w[:, None] * height).T @ height + scatter**2 * np.eye(len(at)) + LEVEL_DOUBT**2
-        left = float(w @ top**2) - float(cross @ np.linalg.solve(spread, cross))
-        if best is None or left < best[0] - 1e-9:
-            best = left, proposal
-    assert best is not None
-    return best[1]
+        left.append(-float(cross @ np.linalg.solve(spread, cross)))
+    return tried[int(np.argmin(left))]
 
 
 def answers(vials: str, scatter: float) -> float:

@@ -128,6 +128,17 @@ def unexplained(values: Array) -> float:
     return min(rising(values[:n]) + rising(values[n:][::-1]) for n in places) / whole
 
 
+def wavy(values: Array) -> bool:
+    """Whether single vials look like two humps: no single one explains them, and neighbours agree.
+
+    Readings that scatter without order differ from their neighbours twice as much, in squares, as
+    from their mean.
+    """
+    if unexplained(values) < TWO_PEAKS_SHARE:
+        return False
+    return float((np.diff(values) ** 2).sum()) < float(((values - values.mean()) ** 2).sum())
+
+
 def peaks(hlb: Array, values: Array) -> tuple[float, float, float]:
     """Both peaks and the valley between them. [HLB]"""
     inner = [(min(values[:n].max(), values[n + 1 :].max()) - values[n], n) for n in range(1, len(values) - 1)]
