@@ -7,7 +7,6 @@ m at or beyond an end, or with a far flank too wide to show, the course only ris
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -134,7 +133,9 @@ def courses(hlb: tuple[float, ...]) -> Courses:
     outside = np.concatenate([first - _BEYOND * span, last + _BEYOND * span])
     rows = []
     for power, share in POWERS.values():
-        rows += [(m, a, b, power, share * w) for m in within for a, b, w in zip(left, right, alike, strict=True)]
+        rows += [
+            (m, a, b, power, share * w) for m in within for a, b, w in zip(left, right, alike, strict=True)
+        ]
         # beyond an end only one flank is seen
         rows += [(m, a, a, power, share / _FLANKS) for m in outside for a in widths]
     top, low, high, power_of, weight = np.array(rows).T

@@ -12,7 +12,7 @@ from scipy.stats import f as f_distribution
 
 from hlbcore._numbers import checked_word
 from hlbcore.errors import InvalidInput
-from hlbcore.findings import Finding, worst_first
+from hlbcore.findings import worst_first
 from hlbcore.ladder import next_vials, verdicts
 from hlbcore.ladder.bands import band
 from hlbcore.ladder.curves import Array, Courses, Mask, courses
@@ -173,10 +173,10 @@ def fit_ladders(
     given = [x if isinstance(x, LadderReadings) else LadderReadings(*x) for x in ladders]
     if not given:
         raise InvalidInput("ladders", "there is none", "Give at least one ladder that was read.")
-    held = [
-        read(x.hlb_values, x.responses, better, scale, x.hlb_sd, x.weights, x.limits) for x in given
-    ]
-    blank = _blank(held, [_names(x, h, n, len(held)) for n, (x, h) in enumerate(zip(given, held, strict=True), 1)])
+    held = [read(x.hlb_values, x.responses, better, scale, x.hlb_sd, x.weights, x.limits) for x in given]
+    blank = _blank(
+        held, [_names(x, h, n, len(held)) for n, (x, h) in enumerate(zip(given, held, strict=True), 1)]
+    )
     if len({h.pass_fail for h in held}) > 1:
         raise InvalidInput(
             "ladders", "some were read as pass or fail, some in numbers", "Read all in one way."
@@ -274,13 +274,14 @@ def _optimum(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
     first, last, rung = float(rungs[0]), float(rungs[-1]), 2 * blank.half_rung
     tried = courses(blank.hlb)
     starts = np.cumsum([0, *(len(x.hlb) for x in held)])
-    joined = [
-        merged(x, tried, np.arange(a, a + len(x.hlb))) for x, a in zip(held, starts[:-1], strict=True)
-    ]
+    joined = [merged(x, tried, np.arange(a, a + len(x.hlb))) for x, a in zip(held, starts[:-1], strict=True)]
     blocks = [j[0] for j in joined]
     found = weighed(tried, blocks, tied=True)
     if any((x.hlb_sd > 0).any() for x in held):
-        blocks = [_by_weighing(tried, found, b, n, x.hlb_sd[j[2]]) for n, (b, x, j) in enumerate(zip(blocks, held, joined, strict=True))]
+        blocks = [
+            _by_weighing(tried, found, b, n, x.hlb_sd[j[2]])
+            for n, (b, x, j) in enumerate(zip(blocks, held, joined, strict=True))
+        ]
         found = weighed(tried, blocks, tied=True)
     belief = believed(tried, found)
     means = [_rung_means(x, b, j[2]) for x, b, j in zip(held, blocks, joined, strict=True)]
@@ -295,11 +296,21 @@ def _optimum(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
     again = next_vials.again(first, last, len(rungs))
     if any(confirmed):
         at = means[confirmed.index(True)]
-        return _finished(replace(fit, mass=(), drawn=(), model=None, proposal=again), verdicts.two_peaks(*at), held, strength)
+        return _finished(
+            replace(fit, mass=(), drawn=(), model=None, proposal=again),
+            verdicts.two_peaks(*at),
+            held,
+            strength,
+        )
     if len(held) == 1 and verdicts.single(means[0][1]) and belief.flat_odds > FLAT_SIGN:
         at_best = int(means[0][1].argmax())
         low, high = (float(means[0][0][at_best + k]) for k in (-1, 1))
-        fit = replace(fit, low=round(low, 1), high=round(high, 1), proposal=next_vials.Proposal("narrow", round(low, 1), round(high, 1), next_vials.NEXT_VIALS))
+        fit = replace(
+            fit,
+            low=round(low, 1),
+            high=round(high, 1),
+            proposal=next_vials.Proposal("narrow", round(low, 1), round(high, 1), next_vials.NEXT_VIALS),
+        )
         return _finished(fit, verdicts.narrow(best, low, high), held, strength)
     if _is_clear(belief):
         return _finished(*_clear(fit, tried, belief, rungs, best), held, strength)
@@ -328,7 +339,9 @@ def _with_course(fit: TrialFit, tried: Courses, belief: Belief) -> TrialFit:
     )
 
 
-def _clear(fit: TrialFit, tried: Courses, belief: Belief, rungs: Array, best: float) -> tuple[TrialFit, Saying]:
+def _clear(
+    fit: TrialFit, tried: Courses, belief: Belief, rungs: Array, best: float
+) -> tuple[TrialFit, Saying]:
     """A clear optimum: its interval and the vials on its flanks."""
     low, optimum, high = quantiles(fit.mass)
     optimum = round(optimum, 1)
@@ -390,7 +403,9 @@ def _by_weighing(tried: Courses, found: Weighed, block: Block, number: int, sd: 
     course = int((found.course + np.log(tried.prior + 1e-300)).argmax())
     hlb = tried.hlb[block.at]
     tiny = 1e-3 * (tried.last - tried.first)
-    ahead, behind = tried.drawn(np.array([course]), np.concatenate([hlb + tiny, hlb - tiny]))[0].reshape(2, -1)
+    ahead, behind = tried.drawn(np.array([course]), np.concatenate([hlb + tiny, hlb - tiny]))[0].reshape(
+        2, -1
+    )
     moved = (found.heights[number, course] * (ahead - behind) / (2 * tiny) * sd) ** 2
     own = max(float(found.scatters[number, course]), 1e-3 * found.span) ** 2
     weight = block.weight * own / (own + moved)

@@ -157,7 +157,9 @@ def answers_in_words(vials: int, twice: int = 0, scatter: float | None = None) -
     True
     """
     listed = [n for n in (5, 7, 9) if n <= max(vials, 5)]
-    key = f"{listed[-1]} twice" if twice >= vials / 2 and f"{listed[-1]} twice" in ANSWERS else str(listed[-1])
+    key = (
+        f"{listed[-1]} twice" if twice >= vials / 2 and f"{listed[-1]} twice" in ANSWERS else str(listed[-1])
+    )
     made = f"{listed[-1]} vials twice each" if key.endswith("twice") else f"{listed[-1]} single vials"
     if scatter is not None:
         share = answers(key, min(max(scatter, 0.05), 0.3))

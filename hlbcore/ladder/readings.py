@@ -276,7 +276,9 @@ def merged(readings: Readings, held: Courses, at: NDArray[np.intp]) -> tuple[Blo
         block = Block(at[keep], readings.values[keep, 0], weight / weight.mean(), least)
         return block, np.ones(1), np.asarray(keep)
     usable = [t for t, m in enumerate(seen.T) if len(np.unique(readings.hlb[m])) >= RUNGS_LEAST]
-    blocks = {t: Block(at[seen[:, t]], readings.values[seen[:, t], t], readings.weight[seen[:, t]]) for t in usable}
+    blocks = {
+        t: Block(at[seen[:, t]], readings.values[seen[:, t], t], readings.weight[seen[:, t]]) for t in usable
+    }
     rise = np.zeros(seen.shape[1])
     shape = np.zeros(len(at))
     if usable:

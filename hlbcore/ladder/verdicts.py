@@ -56,8 +56,7 @@ def said(hlb: float) -> str:
 
 
 ALL_GOOD = Saying(
-    "all good",
-    "flat: all good, too much emulsifier or read too early; halve the dose, read longer or warmer",
+    "all good", "flat: all good, too much emulsifier or read too early; halve the dose, read longer or warmer"
 )
 ALL_BAD = Saying(
     "all bad",
