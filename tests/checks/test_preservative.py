@@ -5,9 +5,8 @@ from collections.abc import Iterable
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion
+from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, work_out
 from hlbcore.checks import check
-from hlbcore import work_out
 from hlbcore.checks.preservative import preservative
 from hlbcore.rules.preservatives import preservatives
 
