@@ -63,13 +63,13 @@ SCRIPTS = ("outbox.js", "matching.js", "parts.js", "lines.js", "adding.js", "cel
 
 def script() -> str:
     """The parts of the script as one."""
-    return "\n".join((HERE / name).read_text("utf-8") for name in SCRIPTS)
+    return "\n".join(HERE.joinpath(name).read_text("utf-8") for name in SCRIPTS)
 
 
 _show = st.components.v2.component(
     "line_list",
-    html=(HERE / "list.html").read_text("utf-8"),
-    css=(HERE / "list.css").read_text("utf-8"),
+    html=HERE.joinpath("list.html").read_text("utf-8"),
+    css=HERE.joinpath("list.css").read_text("utf-8"),
     js=script(),
 )
 

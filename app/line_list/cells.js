@@ -14,11 +14,18 @@ function drawCells(list) {
   arrange(list, list.table, nodes);
 }
 
+// How many columns there are decides at which width the lines fold.
+function widthOf(columns) {
+  if (columns.length > 14) return "always";
+  if (columns.length > 9) return "many";
+  return columns.length > 5 ? "some" : "few";
+}
+
 function newTable(list, shape) {
   const { columns, label, corner } = list.data;
   list.shape = shape;
   list.lines.clear();
-  list.table = made("div", `table ${columns.length > 9 ? "many" : columns.length > 5 ? "some" : "few"}`);
+  list.table = made("div", `table ${widthOf(columns)}`);
   list.table.setAttribute("role", "table");
   list.table.setAttribute("aria-label", label);
   list.table.style.setProperty("--columns", columns.length);

@@ -76,12 +76,11 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """A heading with a text above the amounts, for example their sum."""
+    """A heading; `texts` by key of column stand above its inputs, for example a sum."""
 
     key: str
     label: str
-    text: str = ""
-    unit: str = ""
+    texts: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,8 +175,8 @@ def plain(value: Any) -> Any:
 
 
 def _left_out(name: str, value: Any) -> bool:
-    if name == "fields" and value == ():
-        return False  # no field at all is not the same as all fields
+    if name in ("rows", "columns") or (name == "fields" and value == ()):
+        return False  # a line with no field at all is not one with all fields
     return isinstance(value, Names) or value is None or value is False or value in ("", (), {})
 
 

@@ -56,7 +56,7 @@ function headsNode(list) {
   list.heads.setAttribute("aria-hidden", "true");
   drawnOnce(list.heads, list.data.columns, (node) => {
     const cells = made("div", "cells");
-    for (const column of list.data.columns) cells.append(made("span", `head ${column.kind}`, column.label), made("span", "unit"));
+    for (const column of list.data.columns) cells.append(made("span", `head ${column.kind}`, column.label), ...unitOf(column));
     node.append(made("span"), cells);
   });
   return list.heads;
@@ -64,17 +64,23 @@ function headsNode(list) {
 
 function groupNode(list, group) {
   if (!list.groups.has(group.key)) {
-    const parts = { node: made("div", "group"), head: made(`h${list.data.heading_level}`), text: made("span", "shown"), unit: made("span", "unit") };
-    const cells = made("div", "cells");
-    cells.append(parts.text, parts.unit);
-    parts.node.append(parts.head, cells);
+    const parts = { node: made("div", "group"), head: made(`h${list.data.heading_level}`), cells: made("div", "cells") };
+    parts.node.append(parts.head, parts.cells);
     list.groups.set(group.key, parts);
   }
   const parts = list.groups.get(group.key);
   write(parts.head, group.label);
-  write(parts.text, group.text || "");
-  write(parts.unit, group.unit || "");
+  drawnOnce(parts.cells, group.texts, (node) => {
+    for (const column of list.data.columns) {
+      const text = (group.texts || {})[column.key] || "";
+      node.append(made("span", `head ${column.kind}`, text), ...unitOf(column, text));
+    }
+  });
   return parts.node;
+}
+
+function unitOf(column, shown) {
+  return column.unit ? [made("span", "unit", shown ? column.unit : "")] : [];
 }
 
 function emptyNode(list) {
@@ -105,19 +111,19 @@ function newLine(list, row) {
 }
 
 function cellOf(list, line, column) {
-  const unit = made("span", "unit", column.unit || "");
   if (column.kind === "shown") {
     const node = made("span", "shown");
     line.cells.set(column.key, node);
-    return [node, unit];
+    return [node, ...unitOf(column, true)];
   }
   const input =
     column.kind === "tick"
       ? tickInput(list, line.id, column.key)
       : textInput(list, line.id, column.key, column.kind);
-  if (column.kind === "amount") input.placeholder = column.label;
+  // with several columns the label stands above
+  if (column.kind === "amount") input.placeholder = list.data.columns.length > 1 ? " " : column.label;
   line.cells.set(column.key, input);
-  return [input, unit];
+  return [input, ...unitOf(column, true)];
 }
 
 function lineNode(list, row) {

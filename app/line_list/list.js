@@ -55,6 +55,8 @@ export default function (component) {
   list.box.send = (message) => component.setStateValue("sent", message);
   list.box.say = (text) => write(list.status, text);
   list.root.setAttribute("role", "group");
+  list.root.classList.toggle("several", data.form === "lines" && data.columns.length > 1);
+  list.root.classList.toggle("lines", data.form === "lines");
   mark(list.root, "aria-label", data.label);
   draw(list);
   if (first) giveBack(list);

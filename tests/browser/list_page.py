@@ -63,7 +63,12 @@ ABOUT = {
     "linden complex": (Piece("not known: say what it is", "mind", opens="counts"),),
 }
 PHASES = (Choice("water", "water phase"), Choice("oil", "oil phase"), Choice("cool", "cool-down"))
-COUNTS = (Choice("", "by itself"), Choice("oil", "oil"), Choice("emulsifier", "emulsifier"), Choice("outside", "outside"))
+COUNTS = (
+    Choice("", "by itself"),
+    Choice("oil", "oil"),
+    Choice("emulsifier", "emulsifier"),
+    Choice("outside", "outside"),
+)
 FIELDS = (
     Field("phase", "phase", "choice", choices=PHASES),
     Field("counts", "counts as", "choice", choices=COUNTS),
@@ -148,6 +153,10 @@ def take_scores(edits: Edits) -> None:
         FILE.write_text(json.dumps(work))
 
 
+def texts_of(line: dict) -> dict[str, str]:
+    return {k: v for k, v in line.items() if k not in ("id", "name") and isinstance(v, str)}
+
+
 def row_of(line: dict) -> Row:
     own = (Mark("own", "own figure in use"),) if line.get("own") else ()
     limit = (Mark("limit", "a limit is set"),) if line.get("low") or line.get("high") else ()
@@ -157,7 +166,7 @@ def row_of(line: dict) -> Row:
         line["id"],
         line["name"],
         line["phase"],
-        {k: v for k, v in line.items() if k not in ("id", "name") and isinstance(v, str)},
+        texts_of(line),
         ABOUT.get(line["name"], (Piece("asks for"), Piece("7", "asked")) if line["phase"] == "oil" else ()),
         own + limit,
         problem if wrong else (),
@@ -169,7 +178,11 @@ def lines_shown() -> Lines:
         "formula lines",
         (Column("amount", "amount", "%"),),
         tuple(row_of(line) for line in work["lines"]),
-        (Group("water", "Water phase", "74.2", "%"), Group("oil", "Oil phase", "24.5", "%"), Group("cool", "Cool-down", "1.3", "%")),
+        (
+            Group("water", "Water phase", {"amount": "74.2"}),
+            Group("oil", "Oil phase", {"amount": "24.5"}),
+            Group("cool", "Cool-down", {"amount": "1.3"}),
+        ),
         FIELDS,
         Adding(names(), "Add by any name", "cool"),
         movable=True,
@@ -203,9 +216,21 @@ if show in ("lines", "strange"):
     for said in work["said"]:
         st.text(said)
 elif show == "batch":
-    rows = tuple(Row(line["id"], line["name"], line["phase"], {"grams": "12.5", **line}) for line in work["lines"])
-    columns = (Column("grams", "to weigh", "g", "shown"), Column("weighed", "weighed", "g"), Column("in", "in", kind="tick"))
-    line_list(Lines("batch", columns, rows, lines_shown().groups), key="batch", on_edits=take)
+    rows = tuple(
+        Row(line["id"], line["name"], line["phase"], {"grams": "12.5", **texts_of(line)}, fixed=True)
+        for line in work["lines"]
+    )
+    columns = (
+        Column("grams", "to weigh", "g", "shown"),
+        Column("weighed", "weighed", "g"),
+        Column("in", "in", kind="tick"),
+    )
+    groups = (
+        Group("water", "Water phase", {"grams": "25.0"}),
+        Group("oil", "Oil phase"),
+        Group("cool", "Cool-down"),
+    )
+    line_list(Lines("batch", columns, rows, groups), key="batch", on_edits=take)
 else:
     line_list(scores_shown(), key="scores", on_edits=take_scores)
 st.text(f"run {time.perf_counter_ns()}")

@@ -56,7 +56,7 @@ class Opened:
             self.page.evaluate(
                 """() => {
                     let at = document.activeElement;
-                    while (at && at.shadowRoot && at.shadowRoot.activeElement) at = at.shadowRoot.activeElement;
+                    while (at.shadowRoot && at.shadowRoot.activeElement) at = at.shadowRoot.activeElement;
                     return at.getAttribute('aria-label') || (at.labels && at.labels[0] || at).textContent;
                 }"""
             )
@@ -105,11 +105,15 @@ def server(file: Path) -> Iterator[Served]:
 
 
 @pytest.fixture
-def visit(browser: Any, server: Served, file: Path, request: pytest.FixtureRequest) -> Iterator[Callable[..., Opened]]:
+def visit(
+    browser: Any, server: Served, file: Path, request: pytest.FixtureRequest
+) -> Iterator[Callable[..., Opened]]:
     contexts: list[Any] = []
     opened: list[Opened] = []
 
-    def go(size: tuple[int, int] = SIZES["desktop"], show: str = "lines", scheme: str = "light", **more: str) -> Opened:
+    def go(
+        size: tuple[int, int] = SIZES["desktop"], show: str = "lines", scheme: str = "light", **more: str
+    ) -> Opened:
         file.unlink(missing_ok=True)
         context = browser.new_context(viewport={"width": size[0], "height": size[1]}, color_scheme=scheme)
         contexts.append(context)
@@ -120,7 +124,9 @@ def visit(browser: Any, server: Served, file: Path, request: pytest.FixtureReque
         page.on("pageerror", lambda e: one.errors.append(str(e)))
         query = "&".join(f"{k}={v}" for k, v in more.items())
         # lines of its own for each test
-        page.goto(f"{server.url}/?show={show}&work={request.node.nodeid.rpartition('::')[2].translate(_SAFE)}&{query}")
+        page.goto(
+            f"{server.url}/?show={show}&work={request.node.nodeid.rpartition('::')[2].translate(_SAFE)}&{query}"
+        )
         page.locator(".line-list .entry").first.wait_for()
         one.answered()
         return one
@@ -135,7 +141,9 @@ _SAFE = str.maketrans("[]", "__")
 
 
 @BOTH
-def test_a_typed_amount_reaches_the_server_as_typed(visit: Callable[..., Opened], size: tuple[int, int]) -> None:
+def test_a_typed_amount_reaches_the_server_as_typed(
+    visit: Callable[..., Opened], size: tuple[int, int]
+) -> None:
     on = visit(size)
     on.amount("mango butter").fill("5,25 ")
     on.holds(lambda held: amount_of(held, "mango butter") == "5,25 ")
@@ -178,7 +186,9 @@ def test_a_line_is_added_with_enter_and_its_amount_typed_at_once(
         ("butter mango", "mango butter"),
     ],
 )
-def test_exact_names_lead_whatever_their_case_and_hyphens(visit: Callable[..., Opened], typed: str, first: str) -> None:
+def test_exact_names_lead_whatever_their_case_and_hyphens(
+    visit: Callable[..., Opened], typed: str, first: str
+) -> None:
     on = visit()
     on.adding().focus()
     on.page.keyboard.type(typed)
@@ -193,7 +203,10 @@ def test_an_alias_finds_the_name_and_says_by_what(visit: Callable[..., Opened]) 
     on = visit()
     on.adding().focus()
     on.page.keyboard.type("abyssinian seed oil")
-    assert on.page.get_by_role("option").first.inner_text().split("\n") == ["abyssinian oil", "abyssinian seed oil"]
+    assert on.page.get_by_role("option").first.inner_text().split("\n") == [
+        "abyssinian oil",
+        "abyssinian seed oil",
+    ]
 
 
 def test_an_unknown_name_can_be_added_as_typed(visit: Callable[..., Opened]) -> None:
@@ -201,7 +214,9 @@ def test_an_unknown_name_can_be_added_as_typed(visit: Callable[..., Opened]) -> 
     on.adding().focus()
     on.page.keyboard.type("Zz <b>moss</b> extract\n")
     assert on.focused() == "Zz <b>moss</b> extract, amount in %"
-    on.holds(lambda held: held["lines"][-1]["name"] == "Zz <b>moss</b> extract" and not held["lines"][-1]["known"])
+    on.holds(
+        lambda held: held["lines"][-1]["name"] == "Zz <b>moss</b> extract" and not held["lines"][-1]["known"]
+    )
 
 
 def test_arrows_choose_among_the_matches_and_escape_shuts_them(visit: Callable[..., Opened]) -> None:
@@ -219,7 +234,9 @@ def test_arrows_choose_among_the_matches_and_escape_shuts_them(visit: Callable[.
 
 
 @BOTH
-def test_after_remove_the_cursor_is_in_the_next_line(visit: Callable[..., Opened], size: tuple[int, int]) -> None:
+def test_after_remove_the_cursor_is_in_the_next_line(
+    visit: Callable[..., Opened], size: tuple[int, int]
+) -> None:
     on = visit(size)
     on.page.get_by_role("button", name="more for mango butter").click()
     on.page.get_by_role("button", name="Remove").click()
@@ -231,7 +248,9 @@ def test_after_remove_the_cursor_is_in_the_next_line(visit: Callable[..., Opened
 
 
 @BOTH
-def test_the_menu_opens_fields_below_the_line_by_keyboard(visit: Callable[..., Opened], size: tuple[int, int]) -> None:
+def test_the_menu_opens_fields_below_the_line_by_keyboard(
+    visit: Callable[..., Opened], size: tuple[int, int]
+) -> None:
     on = visit(size)
     dots = on.page.get_by_role("button", name="more for jojoba oil")
     dots.focus()
@@ -242,12 +261,14 @@ def test_the_menu_opens_fields_below_the_line_by_keyboard(visit: Callable[..., O
     panel.get_by_label("note").fill("sheet of March\nsecond line")
     panel.get_by_label("phase").select_option("cool")
     on.holds(
-        lambda held: [
-            (line.get("own"), line.get("note"), line["phase"])
-            for line in held["lines"]
-            if line["name"] == "jojoba oil"
-        ]
-        == [("6,1", "sheet of March\nsecond line", "cool")]
+        lambda held: (
+            [
+                (line.get("own"), line.get("note"), line["phase"])
+                for line in held["lines"]
+                if line["name"] == "jojoba oil"
+            ]
+            == [("6,1", "sheet of March\nsecond line", "cool")]
+        )
     )
     on.answered()
     assert on.page.locator(".mark", has_text="own").count() == 1
@@ -284,7 +305,9 @@ def test_a_block_is_sent_whole_and_a_single_text_is_typed(visit: Callable[..., O
     assert on.adding().input_value() == ""
     on.amount("water").focus()
     on.paste("beeswax, 2\nwater, 60")
-    on.holds(lambda held: "beeswax, 2\\nwater, 60" in held["said"][-1] and "field='amount'" in held["said"][-1])
+    on.holds(
+        lambda held: "beeswax, 2\\nwater, 60" in held["said"][-1] and "field='amount'" in held["said"][-1]
+    )
     assert on.amount("water").input_value() == "70.2"
 
 
@@ -365,7 +388,9 @@ def test_text_not_yet_taken_up_survives_a_reload(visit: Callable[..., Opened]) -
 
 
 @BOTH
-def test_cells_have_names_and_enter_and_arrows_move(visit: Callable[..., Opened], size: tuple[int, int]) -> None:
+def test_cells_have_names_and_enter_and_arrows_move(
+    visit: Callable[..., Opened], size: tuple[int, int]
+) -> None:
     on = visit(size, show="cells")
     on.page.get_by_label("vial 3, 1 h, score", exact=True).click()
     steps = {
@@ -427,13 +452,22 @@ def test_sixty_cells_at_six_a_second_on_a_busy_machine_lose_no_digit(visit: Call
             on.page.wait_for_timeout(max(0.0, 1000 * (began + 1 / 6 - time.monotonic())))
     want = {f"v{1 + n % 12} {columns[n // 12]}": str(n + 10) for n in range(60)}
     on.holds(
-        lambda held: {f"{row} {c}": t for row, cells in held["scores"].items() for c, t in cells.items() if f"{row} {c}" in want}
-        == want,
+        lambda held: (
+            {
+                f"{row} {c}": t
+                for row, cells in held["scores"].items()
+                for c, t in cells.items()
+                if f"{row} {c}" in want
+            }
+            == want
+        ),
         60,
     )
     on.answered()
     shown = {
-        f"v{1 + n % 12} {columns[n // 12]}": on.page.locator(f"[data-row=v{1 + n % 12}][data-field='{columns[n // 12]}']").input_value()
+        f"v{1 + n % 12} {columns[n // 12]}": on.page.locator(
+            f"[data-row=v{1 + n % 12}][data-field='{columns[n // 12]}']"
+        ).input_value()
         for n in range(60)
     }
     assert shown == want
@@ -457,7 +491,9 @@ def test_axe_finds_nothing_serious_or_critical(
         on.adding().fill("castor")
         on.page.get_by_text("-4 is below nothing").wait_for()
     found = Axe().run(on.page, context=".stBidiComponent").response["violations"]
-    assert [(v["id"], v["nodes"][0]["html"][:200]) for v in found if v["impact"] in ("serious", "critical")] == []
+    assert [
+        (v["id"], v["nodes"][0]["html"][:200]) for v in found if v["impact"] in ("serious", "critical")
+    ] == []
 
 
 @pytest.mark.parametrize("show", ["lines", "cells", "many", "batch"])
@@ -470,7 +506,8 @@ def test_nothing_scrolls_sideways_and_targets_are_large_enough(
         on.page.get_by_role("button", name="more for jojoba oil").click()
         on.adding().fill("castor")
     wide = """() => {
-        const list = document.querySelector('.stBidiComponent > * > *').shadowRoot.querySelector('.line-list');
+        const shadow = document.querySelector('.stBidiComponent > * > *').shadowRoot;
+        const list = shadow.querySelector('.line-list');
         const right = list.getBoundingClientRect().right + 0.5;
         const over = [...list.querySelectorAll('*')].filter(n => n.getBoundingClientRect().right > right
             && getComputedStyle(n).clipPath === 'none' && !n.closest('.head'));
@@ -479,7 +516,9 @@ def test_nothing_scrolls_sideways_and_targets_are_large_enough(
     assert on.page.evaluate(wide) == [False, []]
     need = 44 if size == SIZES["phone"] else 24
     small = []
-    for target in on.page.locator(".line-list :is(button, .entry:not(.tick), [role=combobox], [role=option])").all():
+    for target in on.page.locator(
+        ".line-list :is(button, .entry:not(.tick), [role=combobox], [role=option])"
+    ).all():
         box = target.bounding_box()
         if box and box["height"] < need:
             small.append((target.get_attribute("class"), box["height"]))
