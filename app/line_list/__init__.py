@@ -94,17 +94,20 @@ def line_list(content: Lines | Cells, *, key: str, on_edits: Callable[[Edits], o
         st.session_state[name] = _Held(secrets.token_hex(8))
     held: _Held = st.session_state[name]
 
-    def take() -> bool:
+    def waiting() -> Edits:
         state = st.session_state.get(key) or {}
-        edits = edits_of(state.get("sent"), to=held.to, after=held.taken)
-        held.holds = edits.holds or held.holds
+        return edits_of(state.get("sent"), to=held.to, after=held.taken)
+
+    def take() -> None:
+        edits = waiting()
+        held.holds = edits.holds
         if edits:
             on_edits(edits)
         # only now: what a run did not finish to take is given again
         held.taken = edits.order
-        return bool(edits)
 
-    if take():  # the run that should have taken them was cut off
+    if waiting():  # the run that should have taken them was cut off
+        take()
         st.rerun()
     _show(
         key=key,
