@@ -25,8 +25,6 @@ function newList(host, data) {
   root.addEventListener("focusin", (event) => {
     if (event.target.matches(".amount.entry")) event.target.select();
   });
-  // keys that are typed here are no commands of the page around
-  for (const kind of ["keydown", "keypress", "keyup"]) root.addEventListener(kind, (event) => event.stopPropagation());
   return list;
 }
 
