@@ -496,18 +496,19 @@ def busy_machine(seconds: float) -> Iterator[None]:
             worker.join()
 
 
-def test_sixty_cells_at_six_a_second_on_a_busy_machine_lose_no_digit(visit: Callable[..., Opened]) -> None:
+def test_sixty_cells_typed_without_a_pause_on_a_busy_machine_lose_no_digit(
+    visit: Callable[..., Opened],
+) -> None:
     on = visit(show="many", slow="0.3")
     first = [f"{hour} score" for hour in ("1 h", "24 h", "7 d", "14 d", "28 d")]
     columns = [c for hour in first for c in (hour, hour.replace("score", "layer"))][:5]
     with busy_machine(60):
         on.page.get_by_label("vial 1, 1 h, score", exact=True).click()
         start = time.monotonic()
-        for n in range(60):
-            began = time.monotonic()
-            on.page.keyboard.type(f"{n + 10}\n")
-            on.page.wait_for_timeout(max(0.0, 1000 * (began + 1 / 6 - time.monotonic())))
-        print(f"{60 / (time.monotonic() - start):.1f} cells a second")
+        # as fast as the browser takes them; the rate is printed
+        on.page.keyboard.type("".join(f"{n + 10}\n" for n in range(60)))
+        rate = 60 / (time.monotonic() - start)
+    print(f"{rate:.1f} cells a second")
     want = {f"v{1 + n % 12} {columns[n // 12]}": str(n + 10) for n in range(60)}
     on.holds(
         lambda held: (
