@@ -103,7 +103,8 @@ def _over(first: float, last: float) -> Array:
 def _raw(hlb: Array, top: Array, left: Array, right: Array, power: Array) -> Array:
     away = hlb[None, :] - top[:, None]
     flank = np.where(away < 0, left[:, None], right[:, None])
-    return np.asarray(0.5 ** ((np.abs(away) / flank) ** power[:, None]), dtype=np.float64)
+    values: Array = 0.5 ** ((np.abs(away) / flank) ** power[:, None])
+    return values
 
 
 def _height(values: Array, top: Array, first: float, last: float) -> Array:
