@@ -104,9 +104,8 @@ def functions() -> dict[str, Callable[..., object]]:
     found = {n: f for n, f in public.items() if inspect.isfunction(f)}
     inner = inspect.getmembers(structure, inspect.isfunction)
     return found | {
-        f"structure.{n}": f for n, f in inner
-        if f.__module__ == structure.__name__ and not n.startswith("_")
-    }  # fmt: skip
+        f"structure.{n}": f for n, f in inner if f.__module__ == structure.__name__ and not n.startswith("_")
+    }
 
 
 def classes() -> dict[str, type]:
@@ -150,10 +149,7 @@ def test_public_names_exist_once_and_in_order() -> None:
 
 
 def test_every_public_name_is_documented() -> None:
-    undocumented = [
-        n for n in hlbcore.__all__
-        if not (inspect.getdoc(getattr(hlbcore, n)) or "").strip()
-    ]  # fmt: skip
+    undocumented = [n for n in hlbcore.__all__ if not (inspect.getdoc(getattr(hlbcore, n)) or "").strip()]
     assert undocumented == []
 
 

@@ -393,8 +393,8 @@ def choose_emulsifiers(
             usual = low.family == "sorbitan ester" and high.family == "polysorbate"
             weak = max(GRADES.index(a.grade), GRADES.index(b.grade))
             known = -min(len(a.sources), len(b.sources))
-            chain = low.chain != USUAL_CHAIN.get(kind.name, "oleic")
-            ranked.append((not same, not usual, chain, weak, known, low.id, high.id, low, high))
+            other = low.chain != USUAL_CHAIN.get(kind.name, "oleic")
+            ranked.append((not same, not usual, other, weak, known, low.id, high.id, low, high))
     if not ranked:
         return Choice(
             (),

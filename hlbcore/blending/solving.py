@@ -19,6 +19,7 @@ from hlbcore.blending.candidates import (
     openers,
 )
 from hlbcore.blending.coverage import Coverage
+from hlbcore.blending.problem import alligation
 from hlbcore.blending.request import Group, Request, total_ends
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.counting.counted import Counted
@@ -247,7 +248,7 @@ def split_pair(first_hlb: float, second_hlb: float, *, target: float) -> tuple[f
             f"both have HLB {a:g}, so every ratio gives it",
             "Choose the ratio by other means, or take a second emulsifier of another HLB.",
         )
-    return programmes.alligation(a, b, r)
+    return alligation(a, b, r)
 
 
 def _wanted(target: float | str | Estimate | RequiredHlb) -> tuple[Estimate, Mixture | None]:

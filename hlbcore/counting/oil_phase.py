@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from hlbcore._numbers import checked, checked_word
-from hlbcore.counting.counted import OWN, UNKNOWN, Counted, required_of
+from hlbcore.counting.counted import OWN, TABLE, UNKNOWN, Counted, required_of
 from hlbcore.counting.given import Phase, phase_lines
 from hlbcore.counting.required import BOUNDS, Excluded, OtherChoice, Part, RequiredHlb
 from hlbcore.counting.soap import Neutralised, soap_of
@@ -195,7 +195,7 @@ def phase_of(
     assert estimate is not None
     others = _other_choices(held, count_fragrance)
     said += _part_findings(held.parts, held.no_figure, library)
-    said += _choice_findings(estimate, others, held.fragrant, whole, window)
+    said += _choice_findings(estimate, others, held.fragrant, whole, window, alone=not hlb_values)
     said += [*held.found, *_line_findings(merged, also)]
     return RequiredHlb(
         estimate,
@@ -289,7 +289,7 @@ def _sorted_lines(
         two_sided = i is not None and "_or_" in i.convention
         if x.side not in ("oil", UNKNOWN):
             if two_sided and i is not None and x.side == "emulsifier":
-                held.two_sided.append((x, _as_oil(x, i, mass, emulsion, library)))
+                held.two_sided.append((x, _as_oil(x, i, mass, emulsion, library, hlb_values)))
             held.excluded.append(Excluded(x.name, mass, _why_out(x)))
             continue
         kind = i.kind if i else ""
@@ -317,9 +317,14 @@ def _sorted_lines(
     return held
 
 
-def _as_oil(x: Counted, ingredient: Ingredient, mass: float, emulsion: str, library: Library) -> Part | None:
+def _as_oil(
+    x: Counted, ingredient: Ingredient, mass: float, emulsion: str, library: Library, hlb_values: bool
+) -> Part | None:
     """What an emulsifier that stands on both sides would be in the oil phase."""
-    estimate, basis = required_of(ingredient, emulsion, library)
+    if not hlb_values and x.basis not in ("", TABLE):
+        estimate, basis = x.estimate, x.basis  # a value that was given is a required HLB here
+    else:
+        estimate, basis = required_of(ingredient, emulsion, library)
     return None if estimate is None else Part(x.name, mass, estimate, basis, ingredient.kind)
 
 
@@ -449,7 +454,10 @@ def _choice_findings(
     fragrant: Sequence[Part],
     whole: float | None,
     window: float,
+    *,
+    alone: bool,
 ) -> list[Finding]:
+    """Remarks on choices; an oil phase alone knows nothing of the emulsifiers beside it."""
     found = []
     for other in others:
         if other.choice.startswith("counted") and other.name != "fragrance" and other.estimate:
@@ -467,7 +475,7 @@ def _choice_findings(
                     + (
                         " List it among the emulsifiers too: only there does it take part in the "
                         "blend and the dose."
-                        if other.choice == "counted in the oil phase"
+                        if alone and other.choice == "counted in the oil phase"
                         else ""
                     ),
                 )
