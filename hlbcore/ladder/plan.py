@@ -19,6 +19,7 @@ from hlbcore.ingredients import Ingredient
 from hlbcore.ladder.blur import blur_findings
 from hlbcore.ladder.finish import STEPS_MOST, Weighed, finish, pair_findings, room
 from hlbcore.ladder.ladder import Ladder, Process, whole_number
+from hlbcore.ladder.next_vials import answers_in_words
 from hlbcore.ladder.vial import Bench, Names, bench, found_emulsifier
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE
@@ -39,6 +40,9 @@ HALF_WIDTH_LEAST = 2.0
 
 HALF_WIDTH_USUAL = 3.0
 """Half width of a coarse ladder around a bare number. [HLB] Our convention."""
+
+FEW_VIALS = 5
+"""From so many vials a ladder may show a hump. [-]"""
 
 FINE_STEPS = 5
 """Vials of a fine ladder. [-] Our convention: half a rung apart, over one rung on each side."""
@@ -390,6 +394,18 @@ def _build(
     found = [*cautions, *about_dose, *pair_findings(shared.emulsifiers)]
     if reason:
         found.append(Finding("note", "The pair was chosen", f"{reason}."))
+    if len(rungs) >= FEW_VIALS:
+        found.append(
+            Finding(
+                "note",
+                "How often such a ladder answers",
+                answers_in_words(len(rungs), duplicates),
+                rule="simulated ladders of six shapes",
+                mend=""
+                if duplicates >= len(rungs) / 2
+                else "Make every vial twice, or 7 to 9 different ones.",
+            )
+        )
     ladder = finish(
         kind,
         shared,

@@ -11,7 +11,16 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import DamagedFile, NewerFile, NotSaved, Store, Version, default_path, example_formula, from_backup
+from hlbcore import (
+    DamagedFile,
+    NewerFile,
+    NotSaved,
+    Store,
+    Version,
+    default_path,
+    example_formula,
+    from_backup,
+)
 from hlbcore.kept import backups, base
 from hlbcore.kept import file as store_file
 from hlbcore.kept.backups import copy_to, last_backup, move_aside
