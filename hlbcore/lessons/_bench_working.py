@@ -128,14 +128,9 @@ def fit_working(fit: TrialFit) -> Working:
     if computed is not None:
         steps.append(
             Step(
-<<<<<<< HEAD
-                f"Humps with two flanks of their own are tried on a grid of tops; the best agreeing shape "
-                f"is '{fit.model}', a reading scatters by about {100 * (fit.scatter or 0):.0f} % of its height"
-=======
                 "Humps with two flanks of their own are tried on a grid of tops; the shape that agrees "
                 f"best is '{fit.model}', and a reading scatters by about "
                 f"{100 * (fit.scatter or 0):.0f} % of its height"
->>>>>>> fit
             )
         )
     if computed is not None and fit.optimum is not None and fit.low is not None and fit.high is not None:

@@ -3,7 +3,6 @@ from __future__ import annotations
 from dataclasses import fields, replace
 
 import pytest
-from hlbcore.sheets.sheet import GOALS, UNITS
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -99,11 +99,7 @@ def test_one_narrow_good_vial_asks_for_finer_vials_between_its_neighbours() -> N
     seed=st.integers(0, 2**20),
     noise=st.sampled_from([0.0, 0.01, 0.1, 0.3]),
 )
-<<<<<<< HEAD
-@settings(max_examples=60)
-=======
-@settings(max_examples=25, deadline=None)
->>>>>>> fit
+@settings(max_examples=25)
 def test_interval_is_never_narrower_than_half_a_rung_each_side(
     optimum: float, vials: int, seed: int, noise: float
 ) -> None:
@@ -146,18 +142,11 @@ def test_yes_no_separated_is_read_with_lower_as_better() -> None:
 
 
 def test_pass_and_fail_at_several_times_is_judged_where_vials_differ_last() -> None:
-<<<<<<< HEAD
     # vials differ at 1 h and at 1 d; at 1 w none passes
     table = [[0, 0, 0], [1, 0, 0], [1, 1, 0], [1, 1, 0], [1, 0, 0], [0, 0, 0]]
     fit = hlb.fit_trials([7, 8, 9, 10, 11, 12], table, times=["1 h", "1 d", "1 w"])
     assert (fit.low, fit.high) == (8.5, 10.5)
     assert any("Judged at 1 d" in f.detail for f in fit.findings)
-=======
-    table = [[0, 0, 1], [1, 0, 1], [1, 1, 1], [1, 0, 1], [0, 0, 1]]
-    fit = hlb.fit_trials([8, 9, 10, 11, 12], table, times=["1 h", "1 d", "1 w"])
-    assert (fit.low, fit.high) == (9.5, 10.5)
-    assert any("1 d" in f.detail for f in fit.findings)
->>>>>>> fit
 
 
 def test_pass_and_fail_that_alternate_in_duplicates_are_two_peaks() -> None:
@@ -213,11 +202,7 @@ def test_hump_with_unlike_flanks_is_covered(left: float, right: float) -> None:
 
 
 @given(shift=st.floats(-5, 5), scale=st.floats(0.01, 100), order=st.permutations(list(range(7))))
-<<<<<<< HEAD
-@settings(max_examples=30)
-=======
-@settings(max_examples=10, deadline=None)
->>>>>>> fit
+@settings(max_examples=10)
 def test_optimum_does_not_depend_on_unit_level_order_or_sign(
     shift: float, scale: float, order: list[int]
 ) -> None:
@@ -503,11 +488,7 @@ def test_decimal_commas_are_read() -> None:
     ),
     better=st.sampled_from(["higher", "lower"]),
 )
-<<<<<<< HEAD
-@settings(max_examples=150)
-=======
-@settings(max_examples=60, deadline=None)
->>>>>>> fit
+@settings(max_examples=60)
 def test_any_ladder_gives_a_verdict_or_a_named_error(rows: list[tuple[float, float]], better: str) -> None:
     try:
         fit = hlb.fit_trials([h for h, _ in rows], [r for _, r in rows], better)
