@@ -423,7 +423,7 @@ class Formula:
             Columns phase, ingredient, pct, role, active_pct, portion, note.
         """
         out = io.StringIO()
-        writer = csv.writer(out, lineterminator="\n")
+        writer = csv.writer(out, lineterminator="\r\n")
         writer.writerow(CSV_COLUMNS)
         for x in self.lines:
             texts = (x.phase, x.name, x.pct, x.role, x.active_pct, x.portion or "", x.note)
