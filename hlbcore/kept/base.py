@@ -191,7 +191,7 @@ class StoreBase:
             if found is None:
                 with suppress(sqlite3.Error):  # what was saved is safe in the log
                     opened.second.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
-                found = opened.standing.look()  # a copy may have come while this was written
+                found = opened.standing.look(wrote=True)  # a copy may have come while this was written
         self._tell(found)
         opened.reflect()
 
