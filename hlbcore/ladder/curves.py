@@ -110,7 +110,8 @@ def _raw(hlb: Array, top: Array, left: Array, right: Array, power: Array) -> Arr
 def _height(values: Array, top: Array, first: float, last: float) -> Array:
     """How far a course spans over the ladder."""
     within = (top >= first) & (top <= last)
-    return np.maximum(np.where(within, 1.0, values.max(axis=1)) - values.min(axis=1), 1e-9)
+    span: Array = np.maximum(np.where(within, 1.0, values.max(axis=1)) - values.min(axis=1), 1e-9)
+    return span
 
 
 @lru_cache(maxsize=64)
