@@ -52,6 +52,7 @@ def fine_ladder(
 
     Examples
     --------
+    >>> from hlbcore import plan_ladder
     >>> coarse = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
     ...                      oil_phase={"mineral oil": 20})
     >>> fine_ladder(coarse, around=11).table["target_hlb"].tolist()
