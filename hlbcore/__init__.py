@@ -45,9 +45,11 @@ from hlbcore.diagnosis.diagnose import Diagnosis, diagnose, symptoms
 from hlbcore.errors import (
     Conflict,
     DamagedFile,
+    DamagedWork,
     EmptyPhase,
     HlbError,
     InvalidInput,
+    LostFile,
     MissingValue,
     NewerFile,
     NotSaved,
@@ -72,8 +74,10 @@ from hlbcore.kept.bundle import ImportPlan, import_all, plan_import
 from hlbcore.kept.changes import FormulaChange, changes_in_words, compare_formulas, formula_changes
 from hlbcore.kept.export import export_all, own_table, unreadable
 from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
-from hlbcore.kept.file import default_path, from_backup
+from hlbcore.kept.file import default_path
 from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder, Kind, Listed
+from hlbcore.kept.recovery import beside, from_backup, from_damaged
+from hlbcore.kept.salvage import LeftOut
 from hlbcore.kept.store import Store
 from hlbcore.kept.versions import Version, checked_uid, local_time, today
 from hlbcore.ladder import (
@@ -95,8 +99,10 @@ from hlbcore.ladder import (
     family_ladder,
     fine_ladder,
     fit_kinds,
+    fit_ladders,
     fit_trial,
     fit_trials,
+    goes_with,
     kind_findings,
     label_findings,
     layer_findings,
@@ -162,6 +168,7 @@ __all__ = [
     "Counted",
     "Coverage",
     "DamagedFile",
+    "DamagedWork",
     "Diagnosis",
     "EmptyPhase",
     "Estimate",
@@ -183,11 +190,13 @@ __all__ = [
     "LadderOutcome",
     "LadderResult",
     "LadderSheet",
+    "LeftOut",
     "Library",
     "Line",
     "ListRow",
     "Listed",
     "Loading",
+    "LostFile",
     "Measured",
     "MissingValue",
     "NewerFile",
@@ -234,6 +243,7 @@ __all__ = [
     "amounts_table",
     "back_out_mixtures",
     "back_out_required_hlb",
+    "beside",
     "blend_hlb",
     "changes",
     "changes_in_words",
@@ -256,11 +266,14 @@ __all__ = [
     "fat_phase",
     "fine_ladder",
     "fit_kinds",
+    "fit_ladders",
     "fit_trial",
     "fit_trials",
     "formula_changes",
     "from_backup",
+    "from_damaged",
     "from_water",
+    "goes_with",
     "hard_share",
     "import_all",
     "judge",

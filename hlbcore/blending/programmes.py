@@ -93,7 +93,7 @@ def most_tolerant(problem: Problem) -> Array | None:
 
 
 def ratio_bounds(problem: Problem, last: tuple[float, float]) -> Array:
-    """Bounds of y, of t, and of one column more."""
+    """Bounds of the shares, of one over the total, and of the last variable."""
     rows = [(0.0, 1.0)] * problem.size
     return np.array([*rows, (1 / problem.total[1], 1 / problem.total[0]), last])
 

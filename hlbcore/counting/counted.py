@@ -76,7 +76,7 @@ class Counted:
     @property
     def active(self) -> float:
         """The active part. [% of formula]"""
-        return self.pct * self.active_pct / 100
+        return self.pct * (self.active_pct / 100)
 
     @property
     def key(self) -> str:

@@ -207,7 +207,7 @@ def phase_of(
     assert estimate is not None
     others = _other_choices(held, count_fragrance)
     said += part_findings(held.parts, held.no_figure, library)
-    said += choice_findings(estimate, others, held.fragrant, whole, window)
+    said += choice_findings(estimate, others, held.fragrant, whole, window, alone=not hlb_values)
     said += [*held.found, *line_findings(merged, also)]
     return RequiredHlb(
         estimate,

@@ -105,8 +105,10 @@ def choice_findings(
     fragrant: Sequence[Part],
     whole: float | None,
     window: float,
+    *,
+    alone: bool,
 ) -> list[Finding]:
-    """Two-sided ingredients whose side matters, and fragrance that does not."""
+    """Remarks on choices; an oil phase alone knows nothing of the emulsifiers beside it."""
     found = []
     for other in others:
         if other.choice.startswith("counted") and other.name != "fragrance" and other.estimate:
@@ -124,7 +126,7 @@ def choice_findings(
                     + (
                         " List it among the emulsifiers too: only there does it take part in the "
                         "blend and the dose."
-                        if other.choice == "counted in the oil phase"
+                        if alone and other.choice == "counted in the oil phase"
                         else ""
                     ),
                 )

@@ -15,6 +15,7 @@ from hlbcore.formula.aims import AS_TYPED, Aims
 from hlbcore.formula.facts import Facts
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import PHASES, Composite, CompositePart, Line, Portion
+from hlbcore.formula.named import blends_text, portions_text
 from hlbcore.library import load_library
 
 
@@ -40,9 +41,10 @@ def old_formula(raw: dict[str, Any]) -> Formula:
         held.get("name", ""),
         held["product_type"],
         [_line_1(x) for x in held.get("lines", ())],
-        tuple(held.get("phases", PHASES)),
-        tuple(Portion(**_known(p, "name", "share_pct")) for p in held.get("portions", ())),
-        tuple(_composite(c) for c in held.get("composites", ())),
+        held.get("phases", PHASES),
+        # as texts: one that no text can say, such as a blend without parts, is kept with its sentence
+        portions_text(Portion(**_known(p, "name", "share_pct")) for p in held.get("portions", ())),
+        blends_text(_composite(c) for c in held.get("composites", ())),
         Facts(**facts),
         note=held.get("note", ""),
     )
@@ -128,7 +130,10 @@ def old_sheet(raw: object) -> Formula:
         ionics=flags["ionics"],
         unit="g" if in_grams else "%",
     )
-    phases = tuple(_text(p, "phases") for p in held.get("phases", PHASES))
+    named = held.get("phases", PHASES)
+    if isinstance(named, str):
+        raise ValueError("'phases' is no list")
+    phases = tuple(_text(p, "phases") for p in named)
     phases += tuple(dict.fromkeys(x.phase for x in lines if x.phase and x.phase not in phases))
     return Formula(
         texts["title"],

@@ -172,7 +172,16 @@ def _work(
             known = {}
         texts = (at, who, what, why)
         versions.append(
-            SavedVersion(own, number, before, *texts, bool(kept), digest, known, msgspec.Raw(body))
+            SavedVersion(
+                own,
+                number,
+                before,
+                *texts,
+                bool(kept),
+                digest,
+                msgspec.Raw(written(known)),
+                msgspec.Raw(body),
+            )
         )
     if not versions:
         return None

@@ -13,12 +13,14 @@ LEFT_OUT = ("what", "name", "why")
 PROBES_MOST = 100_000
 """Rows looked for one by one behind a damaged page. [-] Our convention."""
 
-_TABLES = {
+COLUMNS = {
     "formula": "uid, name, product, words, current, created, changed, removed, kind",
     "version": "uid, formula, number, parent, sheet, figures, digest, who, what, why, at, kept",
     "own": "uid, body, who, at, withdrawn",
     "setting": "name, value",
 }
+"""Tables of the file, in the order in which rows of one may name rows of another."""
+
 Row = tuple[Any, ...]
 
 
@@ -43,10 +45,16 @@ class Salvaged:
 
     rows: dict[str, list[Row]] = field(default_factory=dict)
 
+    def write(self, link: sqlite3.Connection) -> None:
+        """Write them into a file of the newest form, where they are not there already."""
+        link.execute("BEGIN IMMEDIATE")
+        self.put_into(link)
+        link.execute("COMMIT")
+
     def put_into(self, link: sqlite3.Connection) -> None:
-        """Write them into a file of the newest form that is empty."""
+        """The same, as part of a transaction."""
         for table, rows in self.rows.items():
-            signs = ", ".join("?" * len(_TABLES[table].split(",")))
+            signs = ", ".join("?" * len(COLUMNS[table].split(",")))
             link.executemany(f"INSERT OR IGNORE INTO {table} VALUES ({signs})", rows)
 
 
@@ -66,7 +74,7 @@ def salvaged(link: sqlite3.Connection) -> tuple[Salvaged, list[LeftOut]]:
         Each thing that is known to be missing.
     """
     left: list[LeftOut] = []
-    found = {table: list(_rows(link, table, left)) for table in _TABLES}
+    found = {table: list(_rows(link, table, left)) for table in COLUMNS}
     versions: dict[str, dict[str, Row]] = {}
     for row in found["version"]:
         versions.setdefault(row[1], {})[row[0]] = row
@@ -103,7 +111,7 @@ def _rows(link: sqlite3.Connection, table: str, left: list[LeftOut]) -> Iterator
     """The rows of a table from both of its ends, then one by one between; none twice."""
     seen: dict[int, Row] = {}
     broken = False
-    columns = _TABLES[table]
+    columns = COLUMNS[table]
     if table == "formula" and not _has_kinds(link):
         columns = columns.replace("kind", "'formula'")
     for order in ("ASC", "DESC"):

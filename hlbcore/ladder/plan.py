@@ -236,6 +236,7 @@ def _pair(
 
 
 def clipped_by_reach(low: float, high: float, reach: list[float], held: list[Candidate]) -> Finding:
+    """What is said of steps that the pair does not reach."""
     return Finding(
         "caution",
         "The pair does not reach the whole span",
@@ -291,6 +292,7 @@ def build_ladder(
     cautions: list[Finding],
     reason: str,
 ) -> Ladder:
+    """The steps as vials, with the dose that was asked for or the usual one."""
     dose, about_dose = _dose(emulsifier_pct, shared.oil_pct)
     room(shared, dose)
     reach = sorted(c.estimate.value for c in shared.emulsifiers)

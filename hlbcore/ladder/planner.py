@@ -271,7 +271,9 @@ def _oils(worked: Worked, sheet: LadderSheet) -> dict[str, float]:
     parts = worked.required.parts if worked.required is not None else ()
     held = {p.name: p.mass for p in parts if p.mass > 0}
     # an oil without a figure is what a ladder is for
-    held |= {x.name: x.pct for x in worked.base_lines if x.name in worked.pending and x.pct > 0}
+    for x in worked.base_lines:
+        if x.name in worked.pending and x.pct > 0:
+            held.setdefault(x.name, x.active)
     if not held:
         raise EmptyPhase(
             "The oil phase of the open formula",
