@@ -10,11 +10,7 @@ from hlbcore.checks.colour import colour
 def told(*lines: Line, area: str = "body", blends: tuple[Composite, ...] = ()) -> list[Finding]:
     """Findings on an o/w cream with these lines."""
     formula = Formula(
-        "x",
-        "o/w cream",
-        (Line("water", 80, phase="water"), *lines),
-        facts=Facts(area=area),
-        blends=blends,
+        "x", "o/w cream", (Line("water", 80, phase="water"), *lines), facts=Facts(area=area), blends=blends
     )
     return colour(work_out(formula))
 

@@ -348,7 +348,11 @@ def test_the_last_changed_stands_first(store: Store) -> None:
 def test_the_list_has_its_columns_and_counts_versions(store: Store, chain: list[Version]) -> None:
     table = store.formulas()
     assert table.columns.tolist() == ["name", "product", "changed", "versions", "uid"]
-    assert table.iloc[0][["product", "versions", "uid"]].tolist() == [chain[0].body.product_type, 3, chain[0].work]
+    assert table.iloc[0][["product", "versions", "uid"]].tolist() == [
+        chain[0].body.product_type,
+        3,
+        chain[0].work,
+    ]
 
 
 def test_a_formula_without_a_title_has_a_name_in_the_list(store: Store) -> None:
