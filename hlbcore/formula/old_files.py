@@ -9,13 +9,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from hlbcore._numbers import read_amount
-from hlbcore.errors import HlbError, UnknownIngredient
+from hlbcore.errors import HlbError
 from hlbcore.estimate import Estimate
 from hlbcore.formula.aims import AS_TYPED, Aims
 from hlbcore.formula.facts import Facts
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import PHASES, Composite, CompositePart, Line, Portion
 from hlbcore.formula.named import blends_text, portions_text
+from hlbcore.ingredients import fold
 from hlbcore.library import load_library
 
 
@@ -207,8 +208,4 @@ def _in_pct(text: str, in_grams: bool) -> str:
 
 
 def _is_known(name: str) -> bool:
-    try:
-        load_library().find(name)
-    except UnknownIngredient:
-        return False
-    return True
+    return fold(name) in load_library().names
