@@ -8,9 +8,9 @@ from collections.abc import Callable
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from hlbcore import LostFile, Store, example_sheet
+from hlbcore import LostFile, Store, example_formula
 
-SHEET = example_sheet()
+CREAM = example_formula()
 
 
 def removed(path: Path, copy: Path) -> None:
@@ -74,7 +74,7 @@ def save_until_told(pipe: Connection, path: Path) -> None:
         pipe.send(("ready", ""))
         try:
             while True:
-                last = store.save(SHEET, on=last, what="again")
+                last = store.save(CREAM, on=last, what="again")
                 pipe.send(("version", last.uid))
         except LostFile as error:
             pipe.send(("told", str(error)))

@@ -14,7 +14,7 @@ from hlbcore import (
     HlbError,
     OwnReading,
     Store,
-    example_sheet,
+    example_formula,
     export_all,
     from_damaged,
     import_all,
@@ -22,7 +22,7 @@ from hlbcore import (
     unreadable,
 )
 
-SHEET = example_sheet()
+CREAM = example_formula()
 
 
 def spoilt(data: bytes, chance: random.Random) -> bytes:
@@ -62,7 +62,7 @@ def used(path: Path) -> str:
             with suppress(HlbError):
                 store.open(str(uid))
         with suppress(HlbError):
-            store.save(SHEET)
+            store.save(CREAM)
         return "opened, and named what cannot be read" if len(left) else word
 
 
@@ -75,9 +75,9 @@ def test_no_damage_gives_anything_but_a_sentence(
     path = tmp_path / "whole.db"
     with Store(path) as store:
         for n in range(6):
-            last = store.save(replace(SHEET, title=f"Balm {n}"))
+            last = store.save(replace(CREAM, title=f"Balm {n}"))
             for k in range(5):
-                last = store.save(replace(SHEET, title=f"Balm {n}", note=f"{k} " + "x" * 2000), on=last)
+                last = store.save(replace(CREAM, title=f"Balm {n}", note=f"{k} " + "x" * 2000), on=last)
         store.add_own(OwnReading("shea butter", 9.0), OwnReading("beeswax", 10.0))
         store.set_setting("who", "me")
     data, chance, found = path.read_bytes(), random.Random(7), Counter[str]()

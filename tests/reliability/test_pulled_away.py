@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from kept_children import started, told
-from pulling import COPIES, SHEET, WAYS, save_until_told
+from pulling import COPIES, CREAM, WAYS, save_until_told
 
 from hlbcore import Store
 
@@ -20,12 +20,12 @@ def pulled(folder: Path, way: int, chance: random.Random) -> tuple[int, int, int
     """One try: saves accepted, lost of them, told, and whether a copy put there is as it was."""
     path, copy = folder / "work" / "w.db", folder / "copy.db"
     with Store(path) as store:
-        last = store.save(SHEET)
+        last = store.save(CREAM)
         for _ in range(EARLIER):
-            last = store.save(SHEET, on=last, what="earlier")
+            last = store.save(CREAM, on=last, what="earlier")
     shutil.copyfile(path, copy)
     with Store(path) as store:
-        store.save(SHEET, on=last, what="later")
+        store.save(CREAM, on=last, what="later")
     process, end = started(save_until_told, path)
     assert end.poll(60)
     time.sleep(chance.uniform(0.02, 0.3))
