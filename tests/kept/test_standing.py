@@ -158,7 +158,7 @@ def test_a_second_server_on_the_file_is_no_alarm(path: Path, copy: Path) -> None
                     one.look()
             with closing(sqlite3.connect(path)) as link:
                 link.execute("PRAGMA wal_checkpoint(FULL)")
-            one.save(replace(CREAM, title=str(n)))
+            one.save(replace(CREAM, name=str(n)))
     backup = last_backup(path)
     assert backup is not None
 

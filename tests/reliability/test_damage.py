@@ -75,9 +75,9 @@ def test_no_damage_gives_anything_but_a_sentence(
     path = tmp_path / "whole.db"
     with Store(path) as store:
         for n in range(6):
-            last = store.save(replace(CREAM, title=f"Balm {n}"))
+            last = store.save(replace(CREAM, name=f"Balm {n}"))
             for k in range(5):
-                last = store.save(replace(CREAM, title=f"Balm {n}", note=f"{k} " + "x" * 2000), on=last)
+                last = store.save(replace(CREAM, name=f"Balm {n}", note=f"{k} " + "x" * 2000), on=last)
         store.add_own(OwnReading("shea butter", 9.0), OwnReading("beeswax", 10.0))
         store.set_setting("who", "me")
     data, chance, found = path.read_bytes(), random.Random(7), Counter[str]()
