@@ -135,9 +135,9 @@ def without_unit(doc: str) -> list[str]:
     return found
 
 
-def test_public_names_exist_once_and_in_order() -> None:
+def test_public_names_exist_once() -> None:
     assert [n for n in hlbcore.__all__ if not hasattr(hlbcore, n)] == []
-    assert list(hlbcore.__all__) == sorted(set(hlbcore.__all__))
+    assert len(hlbcore.__all__) == len(set(hlbcore.__all__))  # their order is that of ruff
 
 
 def test_every_public_name_is_documented() -> None:

@@ -87,7 +87,7 @@ def test_csv_opens_in_spreadsheets_and_numbers_stay_numbers() -> None:
     table = pd.DataFrame({"name": ["=x", "é, ü"], "value": [-1.5, math.nan]})
     raw = to_csv(table)
     assert raw.startswith(b"\xef\xbb\xbf")
-    assert raw.decode("utf-8-sig") == 'name,value\n\'=x,-1.5\n"é, ü",\n'
+    assert raw.decode("utf-8-sig") == 'name,value\r\n\'=x,-1.5\r\n"é, ü",\r\n'
     assert pd.read_csv(io.BytesIO(raw))["value"].dtype == float
 
 
