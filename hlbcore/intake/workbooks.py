@@ -141,7 +141,8 @@ class _Watch(ContentHandler, LexicalHandler):
     def _long(self) -> None:
         raise InvalidInput(
             self.item,
-            f"it holds a comment, a name or an attribute of more than {MARK_MOST:,} characters",
+            "it holds more cells or formats than a list of ingredients needs (a comment, a name or an "
+            f"attribute of more than {MARK_MOST:,} characters)",
             "Copy the list into a new workbook, or save it as CSV.",
         )
 
