@@ -7,7 +7,7 @@ from pathlib import Path
 
 import streamlit as st
 from keeping import on_top, open_formula, put, show
-from parts import plain, table
+from parts import PAUSE, plain, table
 from state import classroom, draft, file_error, store, the_file
 
 import hlbcore as hlb
@@ -28,6 +28,7 @@ def bar() -> None:
             key=key,
             on_change=rename,
             max_chars=200,
+            live=PAUSE,
             width=330,
             placeholder="No name yet",
         )
@@ -132,7 +133,8 @@ def how_kept() -> None:
         st.caption("An example or an empty sheet: it is kept as soon as you change something.")
     elif not now.trouble:
         held = hlb.local_time(now.kept.at)
-        st.caption(plain(f"Kept {held} as version {now.kept.number}: {now.kept.what}"))
+        word = "Kept" if error is None else "Held in memory only,"
+        st.caption(plain(f"{word} {held} as version {now.kept.number}: {now.kept.what}"))
 
 
 def export(key: str) -> None:
@@ -170,6 +172,9 @@ def both(mine: hlb.Version, theirs: hlb.Version) -> None:
 def no_file(error: hlb.StoreError) -> None:
     """The file fails: what to do, and work goes on in this session."""
     st.error(plain(f"{error} Until then your work is kept in the memory of this program only."))
+    if st.session_state.get("told_of") != str(error):  # the bar may be scrolled out of sight
+        st.session_state["told_of"] = str(error)
+        st.toast(plain(f"{error} The ways out stand at the top of the page."), icon=":material/error:")
     path, held = hlb.default_path(), the_file()
 
     def again(label: str, key: str, how: Callable[[], object], tip: str, *, along: bool = True) -> None:

@@ -32,9 +32,10 @@ from hlbcore.blending import tables
 from hlbcore.blending.candidates import choose_emulsifiers, emulsifier_findings
 from hlbcore.blending.coverage import Coverage
 from hlbcore.blending.dose import Loading, dose_finding, usual_loading
+from hlbcore.blending.mixing import blend_hlb, split_pair
 from hlbcore.blending.request import Group
 from hlbcore.blending.results import Blend, BlendHlb
-from hlbcore.blending.solving import blend_hlb, solve_blend, split_pair
+from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.verdict import Verdict, judge
 from hlbcore.blending.weighing import WeighedBlend, weigh_blend
 from hlbcore.blending.work_out import work_out

@@ -11,9 +11,10 @@ from hlbcore.blending import words
 from hlbcore.blending.candidates import charge_clash, choose_emulsifiers, emulsifier_findings
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
 from hlbcore.blending.judging import NONE, RATE, System, rule_of, system_of
+from hlbcore.blending.mixing import system_hlb
 from hlbcore.blending.rates import main_of, rate_of
 from hlbcore.blending.results import Blend, BlendHlb
-from hlbcore.blending.solving import solve_blend, system_hlb
+from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.words import rate_findings
 from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import Part, RequiredHlb

@@ -9,13 +9,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from hlbcore._numbers import read_amount
-from hlbcore.errors import HlbError, UnknownIngredient
+from hlbcore.errors import HlbError
 from hlbcore.estimate import Estimate
 from hlbcore.formula.aims import AS_TYPED, Aims
 from hlbcore.formula.facts import Facts
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import PHASES, Composite, CompositePart, Line, Portion
 from hlbcore.formula.named import blends_text, portions_text
+from hlbcore.ingredients import fold
 from hlbcore.library import load_library
 
 
@@ -106,8 +107,6 @@ FLAGS = {"count_fragrance": True, "ionics": False}
 def old_sheet(raw: object) -> Formula:
     """A page as typed: oils, emulsifiers and the rest in three lists."""
     held = _known(raw, *TEXTS, *FLAGS, *LISTS, "facts", "phases")
-    if not held:
-        raise ValueError("it holds nothing")
     texts = {name: _text(held.get(name, blank), name) for name, blank in TEXTS.items()}
     flags = {name: held.get(name, default) for name, default in FLAGS.items()}
     if not all(isinstance(flag, bool) for flag in flags.values()):
@@ -209,8 +208,4 @@ def _in_pct(text: str, in_grams: bool) -> str:
 
 
 def _is_known(name: str) -> bool:
-    try:
-        load_library().find(name)
-    except UnknownIngredient:
-        return False
-    return True
+    return fold(name) in load_library().names

@@ -2,7 +2,8 @@
 
 - `ladder`, `bench`, `finish`: a ladder as an object, one vial on the scale, order and labels
 - `blur`: steps that blur on the scale, and premixed stocks
-- `plan`, `families`, `rinse`: HLB steps; families and doses; rinse and clarity ladders
+- `plan`, `fine`, `families`, `rinse`: HLB steps, wide and fine; families and doses; rinse and
+  clarity ladders
 - `records`, `record_table`: what is seen, and the reading of a table filled in at the bench
 - `saved`, `trial`, `arrays`, `doubts`: ladder, grams and observations in one, its file form, its
   arrays for the fit, and what does not fit together
@@ -21,6 +22,7 @@ from hlbcore.ladder.back_out import BackOut, TrialMixture, back_out_mixtures, ba
 from hlbcore.ladder.blur import Stocks, premixed_stocks
 from hlbcore.ladder.doubts import label_findings, layer_findings, recorded_ladder
 from hlbcore.ladder.families import family_ladder, loading_ladder
+from hlbcore.ladder.fine import fine_ladder
 from hlbcore.ladder.fit import LadderReadings, fit_ladders, fit_trials
 from hlbcore.ladder.fit_kinds import fit_kinds, fit_trial, goes_with, kind_findings
 from hlbcore.ladder.fit_results import TrialFit
@@ -35,7 +37,7 @@ from hlbcore.ladder.observations import (
     time_words,
 )
 from hlbcore.ladder.other_fits import OtherFit, fit_choices, fit_doses, ready_doses
-from hlbcore.ladder.plan import fine_ladder, plan_ladder
+from hlbcore.ladder.plan import plan_ladder
 from hlbcore.ladder.printing import label_table, labels_page, weighing_page, weighing_table
 from hlbcore.ladder.record_table import ReadObservations, RowProblem, read_hours, read_observations
 from hlbcore.ladder.rinse import clarity_ladder, rinse_ladder

@@ -9,7 +9,7 @@ from matplotlib.ticker import MultipleLocator
 
 from hlbcore._numbers import checked
 from hlbcore.blending.dose import usual_loading
-from hlbcore.blending.solving import blend_hlb, split_pair
+from hlbcore.blending.mixing import blend_hlb, split_pair
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.errors import UnreachableTarget, clipped
 from hlbcore.lessons.texts import USES

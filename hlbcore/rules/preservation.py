@@ -74,6 +74,7 @@ def acid_share(ph: float, pka: float) -> float:
 
     Examples
     --------
+    >>> from hlbcore.rules.preservatives import PKA
     >>> round(100 * acid_share(5.0, PKA["benzoic"]), 1)
     13.7
     """

@@ -158,9 +158,10 @@ def test_a_part_of_a_blend_takes_no_figure_of_the_line(library: Library) -> None
 
 
 def test_emulsifiers_of_one_name_have_labels_of_their_own(tiny_library: Library) -> None:
-    lines = [Line("delta ester", 1), Line("Delta Ester", 2), Line("delta ester", 3)]
-    labels = [x.label for x in count(Formula(lines=lines), tiny_library)]
-    assert len({x.casefold() for x in labels}) == 3
+    names = ("delta ester", "Delta Ester", "delta ester (again 1)", "delta ester", "delta ester (again 1)")
+    labels = [x.label for x in count(Formula(lines=[Line(n, 1) for n in names]), tiny_library)]
+    assert labels[:2] == ["delta ester", "Delta Ester (again 1)"]
+    assert len({x.casefold() for x in labels}) == len(names)
 
 
 # --- own figures

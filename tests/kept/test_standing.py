@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -11,67 +10,16 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pulling import COPIES, WAYS
 
-from hlbcore import LostFile, NotSaved, Store, Version, example_sheet, export_all, import_all, plan_import
+from hlbcore import LostFile, NotSaved, Store, Version, example_formula, export_all, import_all, plan_import
 from hlbcore.kept.backups import last_backup
 
-SHEET = example_sheet()
+CREAM = example_formula()
 EARLIER, HERE = 5, 30
 
 
-def removed(path: Path, copy: Path) -> None:
-    for tail in ("", "-wal", "-shm"):
-        Path(f"{path}{tail}").unlink()
-
-
-def renamed(path: Path, copy: Path) -> None:
-    path.rename(path.with_name("elsewhere.db"))
-
-
-def folder_renamed(path: Path, copy: Path) -> None:
-    path.parent.rename(path.parent.with_name("tidied"))
-
-
-def emptied(path: Path, copy: Path) -> None:
-    os.truncate(path, 0)
-
-
-def log_removed(path: Path, copy: Path) -> None:
-    for tail in ("-wal", "-shm"):
-        Path(f"{path}{tail}").unlink()
-
-
-def log_emptied(path: Path, copy: Path) -> None:
-    os.truncate(f"{path}-wal", 0)
-
-
-def cut(path: Path, copy: Path) -> None:
-    os.truncate(path, path.stat().st_size // 2)
-
-
-def older_moved_over(path: Path, copy: Path) -> None:
-    moved = path.with_name("restored.db")
-    shutil.copy(copy, moved)
-    os.replace(moved, path)
-
-
-def older_written_over(path: Path, copy: Path) -> None:
-    shutil.copyfile(copy, path)  # as cp does: the same file, other contents
-
-
-WAYS: tuple[Callable[[Path, Path], None], ...] = (
-    removed,
-    renamed,
-    folder_renamed,
-    emptied,
-    log_removed,
-    log_emptied,
-    cut,
-    older_moved_over,
-    older_written_over,
-)
 EACH = pytest.mark.parametrize("way", WAYS, ids=lambda w: w.__name__)
-COPIES = (older_moved_over, older_written_over)
 
 
 @pytest.fixture
@@ -83,12 +31,12 @@ def path(tmp_path: Path) -> Path:
 def copy(path: Path, tmp_path: Path) -> Path:
     """A copy by hand of an earlier day, with one formula."""
     with Store(path) as store:
-        last = store.save(SHEET)
+        last = store.save(CREAM)
         for n in range(EARLIER - 1):
-            last = store.save(replace(SHEET, note=f"earlier {n}"), on=last)
+            last = store.save(replace(CREAM, note=f"earlier {n}"), on=last)
     made = Path(shutil.copy(path, tmp_path / "copy.db"))
     with Store(path) as store:
-        store.save(replace(SHEET, note="later"), on=last)
+        store.save(replace(CREAM, note="later"), on=last)
     return made
 
 
@@ -96,7 +44,7 @@ def worked_in(store: Store) -> list[Version]:
     """More versions of the formula that is there."""
     made = [store.open(store.formulas()["uid"][0])]
     for n in range(HERE):
-        made.append(store.save(replace(SHEET, note=str(n)), on=made[-1]))
+        made.append(store.save(replace(CREAM, note=str(n)), on=made[-1]))
     return made
 
 
@@ -106,7 +54,7 @@ def test_the_next_save_is_refused_and_says_why(path: Path, copy: Path, way: Call
         last = worked_in(store)[-1]
         way(path, copy)
         with pytest.raises(LostFile, match=r"^Not saved in .*w\.db: .* be put back in its place") as told:
-            store.save(replace(SHEET, note="after"), on=last)
+            store.save(replace(CREAM, note="after"), on=last)
         assert told.value.copy == (way in COPIES)
         with pytest.raises(LostFile):
             store.set_setting("who", "me")
@@ -125,7 +73,7 @@ def test_all_that_was_accepted_can_be_written_out_and_put_back(
             import_all(other, plan_import(other, export_all(store)))
             assert {v.uid for v in made} <= set(other.history(made[0].work)["uid"])
         with store.in_memory() as rest:
-            again = rest.save(replace(SHEET, note="after"), on=rest.open(made[0].work))
+            again = rest.save(replace(CREAM, note="after"), on=rest.open(made[0].work))
             rest.put_back(path)
     with Store(path) as store:
         assert store.open(made[0].work) == again
@@ -187,18 +135,18 @@ def test_a_file_that_is_brought_back_goes_on(path: Path, copy: Path) -> None:
         last = worked_in(store)[-1]
         path.parent.rename(path.parent.with_name("tidied"))
         with pytest.raises(LostFile, match="removed, renamed or moved"):
-            store.save(SHEET, on=last)
+            store.save(CREAM, on=last)
         path.parent.with_name("tidied").rename(path.parent)
-        assert store.save(SHEET, on=last).number == last.number + 1
+        assert store.save(CREAM, on=last).number == last.number + 1
 
 
 def test_a_file_made_read_only_is_told(path: Path, copy: Path) -> None:
     with Store(path) as store:
         path.chmod(0o400)
         with pytest.raises(NotSaved, match=r"may not be written\. Allow writing there"):
-            store.save(SHEET)
+            store.save(CREAM)
         path.chmod(0o600)
-        store.save(SHEET)
+        store.save(CREAM)
 
 
 def test_a_second_server_on_the_file_is_no_alarm(path: Path, copy: Path) -> None:
@@ -206,18 +154,18 @@ def test_a_second_server_on_the_file_is_no_alarm(path: Path, copy: Path) -> None
         for n in range(3):
             with Store(path) as two:
                 for _ in range(3):
-                    two.save(replace(SHEET, note="x" * 19_000))
+                    two.save(replace(CREAM, note="x" * 19_000))
                     one.look()
             with closing(sqlite3.connect(path)) as link:
                 link.execute("PRAGMA wal_checkpoint(FULL)")
-            one.save(replace(SHEET, title=str(n)))
+            one.save(replace(CREAM, name=str(n)))
     backup = last_backup(path)
     assert backup is not None
 
 
 def test_a_file_without_its_log_is_whole(path: Path, tmp_path: Path) -> None:
     with Store(path) as store:
-        last = store.save(SHEET)
+        last = store.save(CREAM)
         shutil.copyfile(path, tmp_path / "copy.db")  # as people copy a file while the app runs
     with Store(tmp_path / "copy.db") as other:
         assert other.open(last.work) == last
