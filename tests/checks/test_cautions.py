@@ -2,8 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line
-from hlbcore import work_out
+from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, work_out
 from hlbcore.checks.cautions import cautions
 
 CREAM, SCRUB, BUTTER = "o/w cream", "wash-off scrub", "whipped butter"

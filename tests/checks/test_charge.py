@@ -2,8 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Facts, Finding, Formula, Line, check
-from hlbcore import work_out
+from hlbcore import Facts, Finding, Formula, Line, check, work_out
 from hlbcore.checks.charge import charge
 
 

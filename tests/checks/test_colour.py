@@ -2,8 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, check
-from hlbcore import work_out
+from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, check, work_out
 from hlbcore.checks.colour import colour
 
 

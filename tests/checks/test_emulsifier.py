@@ -2,8 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Estimate, Finding, Formula, Line
-from hlbcore import work_out
+from hlbcore import Estimate, Finding, Formula, Line, work_out
 from hlbcore.checks.emulsifier import emulsifier
 
 OIL = Line("sunflower oil", 20, phase="oil")

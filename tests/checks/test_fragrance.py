@@ -2,8 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Facts, Finding, Formula, Line
-from hlbcore import work_out
+from hlbcore import Facts, Finding, Formula, Line, work_out
 from hlbcore.checks.fragrance import fragrance
 
 LINALOOL = (("linalool", 1.0),)

@@ -2,8 +2,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from hlbcore import Finding, Formula, Line
-from hlbcore import work_out
+from hlbcore import Finding, Formula, Line, work_out
 from hlbcore.checks.gum import gum
 
 WATER = Line("water", 60, phase="water")

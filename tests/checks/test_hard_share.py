@@ -1,7 +1,6 @@
 from __future__ import annotations
 
-from hlbcore import Finding, Formula, Line
-from hlbcore import work_out
+from hlbcore import Finding, Formula, Line, work_out
 from hlbcore.checks.hard_share import hard_share
 
 

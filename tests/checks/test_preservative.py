@@ -5,11 +5,10 @@ from collections.abc import Iterable
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion
+from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, work_out
 from hlbcore.checks import check
-from hlbcore import work_out
 from hlbcore.checks.preservative import preservative
-from hlbcore.rules.preservation import preservatives
+from hlbcore.rules.preservatives import preservatives
 
 WATER, OIL = Line("water", 75, phase="water"), Line("sunflower oil", 20, phase="oil")
 NO_FACTS = Facts()
