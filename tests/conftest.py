@@ -71,6 +71,7 @@ INVENTED = (
         False,
         "emulsifier",
         hlb_readings=(Reading(4.0, "published", "a"),),
+        system="Griffin",
     ),
     Ingredient(
         "epsilon_ester",
@@ -84,6 +85,7 @@ INVENTED = (
         True,
         "emulsifier",
         hlb_readings=(Reading(15.0, "published", "a"),),
+        system="Griffin",
     ),
 )
 

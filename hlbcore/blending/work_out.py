@@ -186,7 +186,7 @@ def dose_of(formula: Formula, required: RequiredHlb | None, kind: ProductType) -
     typed = formula.aims.dose
     if typed:
         return typed.value
-    if required is not None and required.mass <= 100:
+    if required is not None and 0 < required.mass <= 100:
         start = usual_loading(required.mass, kind).start_pct
         if start is not None:
             return start, start
