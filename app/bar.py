@@ -52,7 +52,12 @@ def bar() -> None:
             before, after = store().before(now.kept), store().after(now.kept)
         st.button("Undo", key="bar_undo", disabled=before is None, on_click=step, args=(before,))
         st.button("Redo", key="bar_redo", disabled=after is None, on_click=step, args=(after,))
-        with st.popover("Mark", help="Give this state a reason, to find it again", disabled=now.kept is None, key="bar_mark"):
+        with st.popover(
+            "Mark",
+            help="Give this state a reason, to find it again",
+            disabled=now.kept is None,
+            key="bar_mark",
+        ):
             reason(now.kept)
         state = kept_words()
         if state:

@@ -76,7 +76,11 @@ def grams(outcome: hlb.Worked) -> None:
         for r in made.itertuples()
     )
     held = outcome.weighed
-    dose = "" if outcome.dose is None else f'<p class="doubt">{safe(outcome.dose.title)}: {safe(outcome.dose.figure)}.</p>'
+    dose = (
+        ""
+        if outcome.dose is None
+        else f'<p class="doubt">{safe(outcome.dose.title)}: {safe(outcome.dose.figure)}.</p>'
+    )
     weighed = (
         f'<p class="doubt">As weighed: HLB {held.hlb.value:.1f}, {held.total_g:g} g together.</p>'
         if held is not None and outcome.blend is not None
@@ -84,7 +88,8 @@ def grams(outcome: hlb.Worked) -> None:
     )
     st.html(
         f'<div class="answer"><table class="grams"><thead><tr><th scope="col">{safe(where)}</th>'
-        f'<th scope="col" class="number">grams</th><th scope="col" class="number">of the formula</th></tr></thead>'
+        '<th scope="col" class="number">grams</th><th scope="col" class="number">of the formula</th>'
+        "</tr></thead>"
         f"<tbody>{lines}</tbody></table>{weighed}{dose}</div>"
     )
 
@@ -92,7 +97,9 @@ def grams(outcome: hlb.Worked) -> None:
 def proposal(now: FormulaDraft, outcome: hlb.Worked) -> None:
     """What the tool would take, behind one press, with what it would change."""
     if outcome.solved is not None:
-        st.button("Write these amounts into the list", key="card_take", on_click=take, args=(now, outcome.made))
+        st.button(
+            "Write these amounts into the list", key="card_take", on_click=take, args=(now, outcome.made)
+        )
         return
     if outcome.required is None or outcome.product.role == "none":
         return
@@ -100,10 +107,14 @@ def proposal(now: FormulaDraft, outcome: hlb.Worked) -> None:
         return
     made = proposed(now.formula)
     if made is None:
-        st.html('<p class="told">Nothing is proposed: no emulsifier with a known HLB reaches what is asked.</p>')
+        st.html(
+            '<p class="told">Nothing is proposed: no emulsifier with a known HLB reaches what is asked.</p>'
+        )
         return
     said = f"{words.headline(made)}: {words.proposal_words(outcome)}. In grams {words.in_brief(made)}."
-    st.html(f'<p class="told">{safe("The tool would take: " if not outcome.emulsifiers else "")}{safe(said)}</p>')
+    st.html(
+        f'<p class="told">{safe("The tool would take: " if not outcome.emulsifiers else "")}{safe(said)}</p>'
+    )
     st.button("Take the proposal", key="card_take", on_click=take, args=(now, made.formula))
 
 
@@ -140,13 +151,14 @@ def mind(now: FormulaDraft) -> None:
         parts.append(f'<p class="told">Gone with the last edit: {safe(", ".join(lost))}.</p>')
     if behind:
         parts.append(
-            f'<details class="more"><summary>{len(behind)} more</summary>{findings_html(behind, fresh)}</details>'
+            f'<details class="more"><summary>{len(behind)} more</summary>'
+            f"{findings_html(behind, fresh)}</details>"
         )
     if held.always:
         named = ", ".join(f.title[:1].lower() + f.title[1:] for f in held.always)
         parts.append(
-            f'<details class="finding note"><summary><span class="tag always">always</span> {safe(named)}</summary>'
-            f"<div>{findings_html(held.always)}</div></details>"
+            f'<details class="finding note"><summary><span class="tag always">always</span> '
+            f"{safe(named)}</summary><div>{findings_html(held.always)}</div></details>"
         )
     if any(parts):
         st.html(f'<div class="findings"><h2 class="mind-title">What to mind</h2>{"".join(parts)}</div>')

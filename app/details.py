@@ -1,4 +1,4 @@
-"""Below the list, each in a part that opens: how figures come about, sources, pictures, what went wrong, files."""
+"""Below the list, each in a part that opens: figures, sources, pictures, causes, files."""
 
 from __future__ import annotations
 
@@ -46,13 +46,7 @@ def workings(now: FormulaDraft, outcome: hlb.Worked) -> None:
     if chart is not None:
         said = ", ".join(f"{r.ingredient} {r.contribution:.2f}" for r in required.contributions.itertuples())
         st.vega_lite_chart(chart, key="details_bars", width="stretch", alt=f"What each oil brings: {said}")
-    rows = [
-        (
-            "The oils ask for",
-            f"{required.value:.1f}",
-            f"{required.low:.1f} to {required.high:.1f}",
-        )
-    ]
+    rows = [("The oils ask for", f"{required.value:.1f}", f"{required.low:.1f} to {required.high:.1f}")]
     if outcome.blend is not None:
         e = outcome.blend
         rows.append(("The blend brings", f"{e.value:.1f}", f"{e.low:.1f} to {e.high:.1f}"))
@@ -82,7 +76,7 @@ def workings(now: FormulaDraft, outcome: hlb.Worked) -> None:
         )
     if outcome.solved is not None and outcome.solved.binding:
         st.markdown(plain(f"Limits that decided: {'; '.join(outcome.solved.binding)}."))
-    steps(hlb.lessons.outcome_workings(outcome))
+    steps(hlb.lessons.formula_workings(outcome))
     if outcome.verdict.share is not None:
         st.markdown(
             plain(
@@ -215,7 +209,11 @@ def files(now: FormulaDraft, outcome: hlb.Worked) -> None:
         for label, how, name, kind in (
             ("Formula as JSON", outcome.formula.to_json, "formula.json", "application/json"),
             ("Formula as CSV", outcome.made.to_csv, "formula.csv", "text/csv"),
-            ("Blend as CSV", lambda: hlb.cells.to_csv(hlb.tables.blend_table(outcome)), "blend.csv", "text/csv"),
+            (
+                "Blend as CSV",
+                lambda: hlb.cells.to_csv(hlb.tables.blend_table(outcome)),
+                "blend.csv",
+                "text/csv",
+            ),
         ):
             st.download_button(label, how, name, kind, key=f"details_{name}", on_click="ignore")
-

@@ -97,7 +97,9 @@ def findings_by_level(found: Iterable[hlb.Finding]) -> None:
     shown = findings_html(f for f in ordered if f.level != "note")
     notes = [f for f in ordered if f.level == "note"]
     if notes:
-        shown += f'<details class="more"><summary>Notes ({len(notes)})</summary>{findings_html(notes)}</details>'
+        shown += (
+            f'<details class="more"><summary>Notes ({len(notes)})</summary>{findings_html(notes)}</details>'
+        )
     if shown:
         st.html(f'<div class="findings">{shown}</div>')
 

@@ -13,7 +13,12 @@ from hlbcore.formula.placing import usual_phase
 from hlbcore.formula.sums import phase_sums
 from hlbcore.limits import FORMULA_LINES_MOST
 
-PHASE_WORDS = {"water": "Water phase", "oil": "Oil phase", "cool-down": "Cool-down", "solids": "Grains and powder"}
+PHASE_WORDS = {
+    "water": "Water phase",
+    "oil": "Oil phase",
+    "cool-down": "Cool-down",
+    "solids": "Grains and powder",
+}
 COUNT_WORDS = {
     "auto": "as the tables say",
     "oil": "oil, butter or wax",
@@ -59,16 +64,16 @@ def shown(worked: hlb.Worked, ids: list[str], tables: hlb.Library) -> Lines:
         (Column("amount", "amount", unit),),
         tuple(rows),
         tuple(
-            Group(
-                phase, phase_words(phase), {"amount": format(sums[phase], form)} if phase in sums else {}
-            )
+            Group(phase, phase_words(phase), {"amount": format(sums[phase], form)} if phase in sums else {})
             for phase in phases
         ),
         (*fields(phases, worked), *presses(worked, rows)),
         None
         if full
         else Adding(
-            names(tables, formula.phases, worked.product.anhydrous), "Add by any name", group=first_phase(formula)
+            names(tables, formula.phases, worked.product.anhydrous),
+            "Add by any name",
+            group=first_phase(formula),
         ),
         movable=True,
         heading_level=2,

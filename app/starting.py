@@ -16,8 +16,8 @@ from hlbcore.formula.reading import as_fractions, by_volume
 from hlbcore.formula.sums import ways_to_whole
 
 FIRST_SENTENCE = (
-    "Type what goes into the jar. At once you see which HLB (balance of water-loving and oil-loving, 0 to 20) "
-    "your oils ask for, what your emulsifiers bring, and how many grams to weigh."
+    "Type what goes into the jar. At once you see which HLB (balance of water-loving and oil-loving, "
+    "0 to 20) your oils ask for, what your emulsifiers bring, and how many grams to weigh."
 )
 RECENT = 5
 
@@ -180,8 +180,9 @@ def open_panel(now: FormulaDraft) -> None:
         index=None,
         key=key,
         format_func=lambda name: hlb.example_formula(name).name,
-        on_change=lambda: st.session_state[key]
-        and replace_draft(started(hlb.example_formula(st.session_state[key]))),
+        on_change=lambda: (
+            st.session_state[key] and replace_draft(started(hlb.example_formula(st.session_state[key])))
+        ),
     )
     file_key = f"begin_file_{now.version}"
     st.file_uploader(
@@ -219,13 +220,17 @@ def mends(now: FormulaDraft) -> None:
     total = outcome.made.total_pct
     off = outcome.problem_of("total")
     parts = [f"Together {total:.2f} %." if now.formula.lines else ""]
-    others = [p.text for p in outcome.problems if p.line is None and p.field in ("oil phase", "portions", "blends")]
+    others = [
+        p.text for p in outcome.problems if p.line is None and p.field in ("oil phase", "portions", "blends")
+    ]
     said = " ".join((*parts, off.partition(": ")[2].partition(". ")[0] + "." if off else "", *others))
     st.html(f'<p class="sum" role="status">{safe(said)}</p>')
     found = ways_to_whole(outcome.made, outcome.product, outcome.library) if off else ()
     with st.container(horizontal=True, gap="small", key="mends"):
         for n, way in enumerate(found):
-            st.button(plain(way.words), key=f"formula_mend_{n}", on_click=now.put, args=(with_aims(way.formula),))
+            st.button(
+                plain(way.words), key=f"formula_mend_{n}", on_click=now.put, args=(with_aims(way.formula),)
+            )
 
 
 def with_aims(formula: hlb.Formula) -> hlb.Formula:

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import streamlit as st
-from state.stores import store
 
 import hlbcore as hlb
+from state.stores import store
 
 
 @dataclass

@@ -41,8 +41,10 @@ def usual_phase(ingredient: Ingredient | None, formula: Formula, *, anhydrous: b
     Examples
     --------
     >>> lib = load_library()
-    >>> usual_phase(lib.find("sugar"), Formula(), anhydrous=True), usual_phase(lib.find("glycerin"), Formula())
-    ('solids', 'water')
+    >>> usual_phase(lib.find("sugar"), Formula(), anhydrous=True)
+    'solids'
+    >>> usual_phase(lib.find("glycerin"), Formula())
+    'water'
     """
     if ingredient is None:
         return ""

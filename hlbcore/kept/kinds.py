@@ -161,7 +161,8 @@ def formula_title(formula: Formula) -> str:
     Examples
     --------
     >>> from hlbcore import Line
-    >>> formula_title(Formula(lines=[Line("shea butter", 8, phase="oil"), Line("jojoba oil", 4, phase="oil")]))
+    >>> lines = [Line("shea butter", 8, phase="oil"), Line("jojoba oil", 4, phase="oil")]
+    >>> formula_title(Formula(lines=lines))
     'shea butter, jojoba oil'
     """
     if formula.name.strip():

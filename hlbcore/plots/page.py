@@ -9,7 +9,10 @@ from typing import Any
 
 from hlbcore.blending.worked import Worked
 from hlbcore.estimate import Estimate
-from hlbcore.plots.style import BLEND, TARGET, short
+from hlbcore.library import Library
+from hlbcore.plots.style import BLEND, EMULSIFIER, TARGET, short
+from hlbcore.swapping.results import Swap
+from hlbcore.swapping.sheet import amounts_table
 
 HLB_TOP = 20.0
 """End of the axis unless something lies beyond. [HLB]"""
@@ -75,7 +78,13 @@ def axis_chart(worked: Worked) -> dict[str, Any] | None:
         "layer": [
             {
                 "data": {"values": [{"low": low, "high": high, "window": window}]},
-                "mark": {"type": "rect", "color": TARGET, "opacity": 0.18, "stroke": TARGET, "strokeDash": [4, 3]},
+                "mark": {
+                    "type": "rect",
+                    "color": TARGET,
+                    "opacity": 0.18,
+                    "stroke": TARGET,
+                    "strokeDash": [4, 3],
+                },
                 "encoding": {
                     "x": {**x, "field": "low"},
                     "x2": {"field": "high"},
@@ -94,7 +103,13 @@ def axis_chart(worked: Worked) -> dict[str, Any] | None:
             },
             {
                 "mark": {"type": "point", "filled": True, "size": 130, "opacity": 1},
-                "encoding": {"x": {**x, "field": "value"}, "y": y, "color": colour, "shape": shape, "tooltip": told},
+                "encoding": {
+                    "x": {**x, "field": "value"},
+                    "y": y,
+                    "color": colour,
+                    "shape": shape,
+                    "tooltip": told,
+                },
             },
         ],
     }
@@ -164,13 +179,87 @@ def contributions_chart(worked: Worked) -> dict[str, Any] | None:
         "height": {"step": 26},
         "mark": {"type": "bar", "color": TARGET},
         "encoding": {
-            "x": {"field": "part", "type": "quantitative", "axis": {"title": "brings to the sum [HLB]", "grid": False}},
-            "y": {"field": "oil", "type": "nominal", "sort": None, "axis": {"title": None, "labelLimit": 180}},
+            "x": {
+                "field": "part",
+                "type": "quantitative",
+                "axis": {"title": "brings to the sum [HLB]", "grid": False},
+            },
+            "y": {
+                "field": "oil",
+                "type": "nominal",
+                "sort": None,
+                "axis": {"title": None, "labelLimit": 180},
+            },
             "tooltip": [
                 {"field": "oil", "title": "oil"},
                 {"field": "share", "title": "share"},
                 {"field": "asks", "title": "asks for [HLB]"},
                 {"field": "from", "title": "figure from"},
+            ],
+        },
+    }
+
+
+CHANGED = 1e-6
+"""Lines that a swap moves by no more than this are left out of its bars. [% of formula]"""
+
+
+def amounts_chart(made: Swap, library: Library | None = None) -> dict[str, Any]:
+    """The lines that a swap changes, before and after, as bars.
+
+    Parameters
+    ----------
+    made : Swap
+        Result of `swap`.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    dict
+        A Vega-Lite specification with its data.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, swap
+    >>> made = swap(example_formula(), out="cocoa butter", into="mango butter")
+    >>> rows = amounts_chart(made)["data"]["values"]
+    >>> rows[0]["line"], rows[0]["when"], rows[0]["pct"]
+    ('cocoa butter', 'before', 3.0)
+    """
+    rows = []
+    for r in amounts_table(made, library).itertuples():
+        if abs(r.after - r.before) > CHANGED:
+            for when, pct in (("before", r.before), ("after", r.after)):
+                rows.append({"line": short(str(r.ingredient)), "when": when, "pct": float(pct)})
+    return {
+        "data": {"values": rows},
+        "height": {"step": 15},
+        "mark": {"type": "bar"},
+        "encoding": {
+            "x": {
+                "field": "pct",
+                "type": "quantitative",
+                "axis": {"title": "% of the formula", "grid": False},
+            },
+            "y": {
+                "field": "line",
+                "type": "nominal",
+                "sort": None,
+                "axis": {"title": None, "labelLimit": 170},
+            },
+            "yOffset": {"field": "when", "sort": ["before", "after"]},
+            "color": {
+                "field": "when",
+                "type": "nominal",
+                "sort": ["before", "after"],
+                "scale": {"domain": ["before", "after"], "range": [EMULSIFIER, TARGET]},
+                "legend": {"title": None, "orient": "top"},
+            },
+            "tooltip": [
+                {"field": "line", "title": "line"},
+                {"field": "when", "title": "when"},
+                {"field": "pct", "title": "% of the formula", "format": ".2f"},
             ],
         },
     }
