@@ -60,7 +60,7 @@ def paste(now: FormulaDraft) -> None:
     st.text_area(
         "A name and an amount a line",
         key=key,
-        on_change=lambda: take_text(now, st.session_state[key] or ""),
+        on_change=lambda: take_text(now, st.session_state[key] or "", library()),
         max_chars=20_000,
         height=150,
         placeholder="shea butter 10 %\nsunflower oil 12 %\npolysorbate 60 1.4 %",
@@ -68,36 +68,36 @@ def paste(now: FormulaDraft) -> None:
     st.button("Read the list", key="begin_read")
 
 
-def take_text(now: FormulaDraft, text: str) -> None:
+def take_text(now: FormulaDraft, text: str, tables: hlb.Library) -> None:
     """Read a list; it goes in at once where nothing stands yet, else it is asked what it replaces."""
     now.notice, now.pasted = "", ()
     volume = by_volume(text)
     if volume is not None:
         now.notice = f"{volume.title} ({volume.figure}). {volume.detail} {volume.mend}"
     try:
-        rows = hlb.read_list(text, plain_unit=plain_unit(now), library=library())
+        rows = hlb.read_list(text, plain_unit=plain_unit(now), library=tables)
     except hlb.HlbError as error:
         now.notice = str(error)
         return
-    offer(now, rows)
+    offer(now, rows, tables)
 
 
 def plain_unit(now: FormulaDraft) -> str:
     return "g" if now.formula.aims.unit == "g" else ""
 
 
-def offer(now: FormulaDraft, rows: tuple[hlb.ListRow, ...]) -> None:
+def offer(now: FormulaDraft, rows: tuple[hlb.ListRow, ...], tables: hlb.Library) -> None:
     """Lines that come in: at once into an empty formula, else when it is said what they replace."""
     now.pasted = rows
     if not now.formula.lines and as_fractions(rows) is None:
-        put_in(now, rows, instead=True)
+        put_in(now, rows, tables, instead=True)
 
 
-def put_in(now: FormulaDraft, rows: tuple[hlb.ListRow, ...], *, instead: bool) -> None:
+def put_in(now: FormulaDraft, rows: tuple[hlb.ListRow, ...], tables: hlb.Library, *, instead: bool) -> None:
     """The lines go into the formula."""
     anhydrous = hlb.product_type(now.formula.product_type).anhydrous
     try:
-        made = with_list(now.formula, rows, library(), anhydrous=anhydrous, instead=instead)
+        made = with_list(now.formula, rows, tables, anhydrous=anhydrous, instead=instead)
         made.check_size()
     except hlb.HlbError as error:
         now.notice = str(error)
@@ -136,7 +136,9 @@ def ask(now: FormulaDraft) -> None:
     count = len(now.formula.lines)
     with st.container(horizontal=True, gap="small"):
         for label, key, lines, instead in ways(rows, fractions, count):
-            st.button(label, key=key, on_click=put_in, args=(now, lines), kwargs={"instead": instead})
+            st.button(
+                label, key=key, on_click=put_in, args=(now, lines, library()), kwargs={"instead": instead}
+            )
         st.button("Leave it", key="begin_leave", on_click=leave, args=(now,))
 
 
@@ -211,7 +213,7 @@ def open_file(now: FormulaDraft, held: object) -> None:
         new.saved = None
         replace_draft(new)
     else:
-        offer(now, read)
+        offer(now, read, library())
 
 
 def mends(now: FormulaDraft) -> None:

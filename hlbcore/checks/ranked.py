@@ -90,8 +90,8 @@ def merged(worked: Worked, found: Iterable[Finding]) -> tuple[Finding, ...]:
         title = f.title.removeprefix(f"{worked.made.name}, {of}: ") if of else f.title
         kept.setdefault(title, (replace(f, title=title), []))[1].append(of)
     merged_ones = []
-    for title, (f, of) in kept.items():
-        some = [n for n in dict.fromkeys(of) if n]
+    for title, (f, of_names) in kept.items():
+        some = [n for n in dict.fromkeys(of_names) if n]
         if some and len(some) < len(names) and title not in ALWAYS:
             f = replace(f, detail=f"In {', '.join(some)}. {f.detail}".strip())
         merged_ones.append(f)

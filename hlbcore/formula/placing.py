@@ -13,6 +13,7 @@ from hlbcore.ingredients import Ingredient
 from hlbcore.intake.ingredients import read_rows
 from hlbcore.library import Library, load_library
 from hlbcore.limits import FORMULA_LINES_MOST, check_count
+from hlbcore.typed import Typed
 
 LATE = ("preservative", "fragrance", "essential oil", "antioxidant", "active")
 """Kinds that go in at the cool-down; common practice, no source."""
@@ -147,8 +148,8 @@ def with_list(
         return replace(formula, lines=lines)
     check_count(lines, "formula, lines", FORMULA_LINES_MOST)
     grams = recipe_grams(rows)
-    aims = formula.aims if grams is None else replace(formula.aims, batch=f"{grams:g} g")
-    return replace(formula, lines=lines, portions=None, blends=None, aims=aims)
+    aims = formula.aims if grams is None else replace(formula.aims, batch=Typed(f"{grams:g} g", grams))
+    return replace(formula, lines=lines, portions=Typed(), blends=Typed(), aims=aims)
 
 
 def read_recipe(

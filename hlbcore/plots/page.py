@@ -166,13 +166,13 @@ def contributions_chart(worked: Worked) -> dict[str, Any] | None:
         return None
     rows = [
         {
-            "oil": short(str(r.ingredient)),
-            "part": float(r.contribution),
-            "share": f"{r.share_pct:.0f} % of the oils",
-            "asks": f"{r.required_hlb:.1f}",
-            "from": str(r.basis),
+            "oil": short(r["ingredient"]),
+            "part": r["contribution"],
+            "share": f"{r['share_pct']:.0f} % of the oils",
+            "asks": f"{r['required_hlb']:.1f}",
+            "from": r["basis"],
         }
-        for r in worked.required.contributions.itertuples()
+        for r in worked.required.contributions.to_dict("records")
     ]
     return {
         "data": {"values": rows},
@@ -228,10 +228,15 @@ def amounts_chart(made: Swap, library: Library | None = None) -> dict[str, Any]:
     ('cocoa butter', 'before', 3.0)
     """
     rows = []
-    for r in amounts_table(made, library).itertuples():
-        if abs(r.after - r.before) > CHANGED:
-            for when, pct in (("before", r.before), ("after", r.after)):
-                rows.append({"line": short(str(r.ingredient)), "when": when, "pct": float(pct)})
+    held = amounts_table(made, library)
+    for name, before, after in zip(
+        held["ingredient"].tolist(), held["before"].tolist(), held["after"].tolist(), strict=True
+    ):
+        if abs(after - before) > CHANGED:
+            rows += [
+                {"line": short(name), "when": when, "pct": pct}
+                for when, pct in (("before", before), ("after", after))
+            ]
     return {
         "data": {"values": rows},
         "height": {"step": 15},
