@@ -51,7 +51,7 @@ def kept(path: Path) -> hlb.Trial:
 
 
 def test_the_page_opens_with_a_ladder_for_the_open_formula(app: AppTest) -> None:
-    made = hlb.work_out_ladder(hlb.work_out(hlb.example_sheet()), hlb.LadderSheet()).ladder
+    made = hlb.work_out_ladder(hlb.work_out(hlb.example_formula()), hlb.LadderSheet()).ladder
     assert not app.exception
     assert made is not None
     assert said(hlb.plan_words(made)) in everything(app)
@@ -129,7 +129,7 @@ def test_the_next_ladder_is_planned_by_one_press(app: AppTest) -> None:
 
 
 def test_an_accepted_value_leads_and_names_the_formulas_that_it_moves(app: AppTest, own_file: Path) -> None:
-    oils = replace(hlb.example_sheet(), title="Sun cream")
+    oils = replace(hlb.example_formula(), name="Sun cream")
     with hlb.Store(own_file) as store:
         store.save(oils)
     typed(app, "Oil phase of the ladder [% of the vial]", "sunflower oil 20")
