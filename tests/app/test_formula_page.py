@@ -305,7 +305,8 @@ def test_without_an_emulsifier_the_tool_names_a_pair_that_one_press_takes(app: A
     assert "The tool would take" in everything(app)
     pressed(app, "Take the proposal")
     assert {*blend.labels} <= {x.name for x in formula(app).lines}
-    assert headline(app).startswith("Inside")
+    assert "Your amounts" in answer(app)
+    assert headline(app) == words.headline(hlb.work_out(formula(app)))
 
 
 def test_a_goal_is_solved_and_said(app: AppTest) -> None:

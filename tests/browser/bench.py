@@ -8,6 +8,8 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from typing import Any
 
+from serving import put_all_away
+
 HEADINGS = {"Ladder": "Bench ladder"}
 """Headings of pages that the way to them calls by a shorter word."""
 
@@ -155,12 +157,21 @@ class Bench:
 
 @contextmanager
 def opened(
-    browser: Any, url: str, size: tuple[int, int] = WIDTHS["desktop"], scheme: str = "light"
+    browser: Any,
+    url: str,
+    size: tuple[int, int] = WIDTHS["desktop"],
+    scheme: str = "light",
+    *,
+    fresh: bool = True,
 ) -> Iterator[Bench]:
     """A fresh visit of the formula page, ready."""
-    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, accept_downloads=True, color_scheme=scheme)
+    if fresh:
+        put_all_away(url)
+    context = browser.new_context(
+        viewport={"width": size[0], "height": size[1]}, accept_downloads=True, color_scheme=scheme
+    )
     page = context.new_page()
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(30_000)
     bench = Bench(page)
 
     def heard(dialog: Any) -> None:
