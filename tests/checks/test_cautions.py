@@ -1,9 +1,9 @@
 from __future__ import annotations
 
 import pytest
+from hlbcore.checks._product import look
 
 from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line
-from hlbcore.checks._product import look
 from hlbcore.checks.cautions import cautions
 
 CREAM, SCRUB, BUTTER = "o/w cream", "wash-off scrub", "whipped butter"

@@ -1,9 +1,9 @@
 from __future__ import annotations
 
 import pytest
+from hlbcore.checks._product import look
 
 from hlbcore import Facts, Finding, Formula, Line, check
-from hlbcore.checks._product import look
 from hlbcore.checks.charge import charge
 
 

@@ -1,9 +1,9 @@
 from __future__ import annotations
 
 import pytest
+from hlbcore.checks._product import look
 
 from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, check
-from hlbcore.checks._product import look
 from hlbcore.checks.colour import colour
 
 

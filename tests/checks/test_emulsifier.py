@@ -1,9 +1,9 @@
 from __future__ import annotations
 
 import pytest
+from hlbcore.checks._product import look
 
 from hlbcore import Estimate, Finding, Formula, Line
-from hlbcore.checks._product import look
 from hlbcore.checks.emulsifier import emulsifier
 
 OIL = Line("sunflower oil", 20, phase="oil")

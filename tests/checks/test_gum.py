@@ -2,8 +2,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from hlbcore import Finding, Formula, Line
 from hlbcore.checks._product import look
+
+from hlbcore import Finding, Formula, Line
 from hlbcore.checks.gum import gum
 
 WATER = Line("water", 60, phase="water")

@@ -1,7 +1,8 @@
 from __future__ import annotations
 
-from hlbcore import Finding, Formula, Line
 from hlbcore.checks._product import look
+
+from hlbcore import Finding, Formula, Line
 from hlbcore.checks.hard_share import hard_share
 
 

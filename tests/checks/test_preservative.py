@@ -4,10 +4,10 @@ import re
 from collections.abc import Iterable
 
 import pytest
+from hlbcore.checks._product import look
 
 from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion
 from hlbcore.checks import check
-from hlbcore.checks._product import look
 from hlbcore.checks.preservative import preservative
 from hlbcore.rules.preservation import preservatives
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from hlbcore.sheets.seen import Seen, see
 
 from hlbcore import Ingredient, Library, Line
-from hlbcore.sheets.seen import Seen, see
 
 ZETA_TURNED = Ingredient(
     "eta_stearate", "Eta Stearate", "eta stearate", "emulsifier", "nonionic", convention="emulsifier_or_oil"

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import fields, replace
 
 import pytest
+from hlbcore.sheets.sheet import GOALS, UNITS
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -20,7 +21,6 @@ from hlbcore import (
     sheet_changes,
 )
 from hlbcore.kept.changes import FACT_WORDS
-from hlbcore.sheets.sheet import GOALS, UNITS
 
 OLD = Sheet(
     title="cream",

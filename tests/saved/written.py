@@ -14,12 +14,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from hlbcore.checks._product import look
+
 import hlbcore as hlb
 from hlbcore import Composite, CompositePart, Estimate, Facts, Formula, Line, Portion, Sheet
 from hlbcore import SheetEmulsifier as Emulsifier
 from hlbcore import SheetLine as Oil
 from hlbcore import SheetOther as Other
-from hlbcore.checks._product import look
 
 HERE = Path(__file__).parent
 FIGURES = HERE / "figures_before.json"

@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pandas as pd
 import pytest
+from hlbcore.sheets.report import READING_COLUMNS, blend_table, readings_table, sources_of
 from hypothesis import given
 from hypothesis import strategies as st
 
 from hlbcore import Library, Sheet, SheetEmulsifier, SheetLine, example_sheet, work_out
 from hlbcore.cells import safe_cell, to_csv
-from hlbcore.sheets.report import READING_COLUMNS, blend_table, readings_table, sources_of
 
 
 def test_every_reading_stands_in_the_table_disagreements_too(tiny_library: Library) -> None:

@@ -7,12 +7,12 @@ from collections.abc import Callable
 from dataclasses import asdict, replace
 
 import pytest
+from hlbcore.sheets.sheet import CHECK_ONLY, GOALS, UNITS
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hlbcore import InvalidInput, Sheet, SheetEmulsifier, SheetLine, SheetOther, example_sheet
 from hlbcore.limits import FIELD_MOST, FILE_MOST, LINES_MOST, SHEET_MOST, TEXT_MOST
-from hlbcore.sheets.sheet import CHECK_ONLY, GOALS, UNITS
 
 words = st.text(max_size=8) | st.sampled_from(["", "oil", "water", "1", "3 to 6", '"', "\\", "é"])
 sheets = st.builds(

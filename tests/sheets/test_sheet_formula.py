@@ -6,6 +6,8 @@ import math
 from dataclasses import fields, replace
 
 import pytest
+from hlbcore.sheets.sheet import CHECK_ONLY
+from hlbcore.sheets.sheet_formula import FORMULA_COLUMNS
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -30,8 +32,6 @@ from hlbcore import (
     work_out,
 )
 from hlbcore.ingredients import fold
-from hlbcore.sheets.sheet import CHECK_ONLY
-from hlbcore.sheets.sheet_formula import FORMULA_COLUMNS
 
 CREAM = "o/w cream"
 CHECKED = Sheet(

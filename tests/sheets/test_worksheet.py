@@ -5,6 +5,7 @@ import math
 from dataclasses import asdict, fields, replace
 
 import pytest
+from hlbcore.sheets.sheet import CHECK_ONLY, GOALS, GRAMS, UNITS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -20,7 +21,6 @@ from hlbcore import (
     readings_to_choose,
     work_out,
 )
-from hlbcore.sheets.sheet import CHECK_ONLY, GOALS, GRAMS, UNITS
 
 OILS = (SheetLine("alpha oil", "10"), SheetLine("beta oil", "10"))
 PAIR = (SheetEmulsifier("delta ester"), SheetEmulsifier("epsilon ester"))
