@@ -13,7 +13,7 @@ from worked import worked
 import hlbcore as hlb
 from hlbcore.formula.placing import read_formula_file, with_list
 from hlbcore.formula.reading import as_fractions, by_volume
-from hlbcore.formula.sums import ways_to_whole
+from hlbcore.formula.sums import sum_words, ways_to_whole
 
 FIRST_SENTENCE = (
     "Type what goes into the jar. At once you see which HLB (balance of water-loving and oil-loving, "
@@ -219,15 +219,11 @@ def open_file(now: FormulaDraft, held: object) -> None:
 def mends(now: FormulaDraft) -> None:
     """The sum of the lines, and the sensible ways to make it 100 %."""
     outcome = worked(now.formula)
-    total = outcome.made.total_pct
-    off = outcome.problem_of("total")
-    parts = [f"Together {total:.2f} %." if now.formula.lines else ""]
-    others = [
-        p.text for p in outcome.problems if p.line is None and p.field in ("oil phase", "portions", "blends")
-    ]
-    said = " ".join((*parts, off.partition(": ")[2].partition(". ")[0] + "." if off else "", *others))
+    fields = ("oil phase", "portions", "blends")
+    others = [p.text for p in outcome.problems if p.line is None and p.field in fields]
+    said = " ".join((sum_words(outcome.made), *others))
     st.html(f'<p class="sum" role="status">{safe(said)}</p>')
-    found = ways_to_whole(outcome.made, outcome.product, outcome.library) if off else ()
+    found = ways_to_whole(outcome.made, outcome.product, outcome.library)
     with st.container(horizontal=True, gap="small", key="mends"):
         for n, way in enumerate(found):
             st.button(

@@ -44,6 +44,33 @@ def phase_sums(formula: Formula) -> dict[str, float]:
     return {phase: math.fsum(held) for phase, held in found.items() if held}
 
 
+def sum_words(formula: Formula) -> str:
+    """What the lines of the base add to, and what is missing or too much.
+
+    Parameters
+    ----------
+    formula : Formula
+        As typed.
+
+    Returns
+    -------
+    str
+        Blank where there is no line.
+
+    Examples
+    --------
+    >>> sum_words(Formula(lines=[Line("water", 98.7, phase="water")]))
+    'Together 98.70 %: 1.30 % is missing.'
+    """
+    if not formula.lines:
+        return ""
+    off = formula.total_pct - 100
+    if abs(off) <= TOTAL_OFF:
+        return f"Together {formula.total_pct:.2f} %."
+    word = "too much" if off > 0 else "missing"
+    return f"Together {formula.total_pct:.2f} %: {abs(off):.2f} % is {word}."
+
+
 @dataclass(frozen=True, slots=True)
 class Mend:
     """One way to make a formula add to 100 %.

@@ -85,12 +85,14 @@ def test_targets_are_large_enough_for_a_finger(browser: Any, server: Served) -> 
     with opened(browser, server.url, WIDTHS["phone"]) as bench:
         small = bench.page.evaluate(
             """most => { const found = [];
-            const look = root => { for (const e of root.querySelectorAll('button, a[href], input, select, summary')) {
+            const wanted = 'button, a[href], input, select, summary';
+            const look = root => { for (const e of root.querySelectorAll(wanted)) {
                 const r = e.getBoundingClientRect();
                 const box = e.closest('label') || e;
                 const height = Math.max(r.height, box.getBoundingClientRect().height);
-                if (r.width > 0 && r.height > 0 && getComputedStyle(e).visibility !== 'hidden' && height < most - .6)
-                    found.push((e.getAttribute('aria-label') || e.textContent || e.type).trim() + ' ' + height);
+                const shown = r.width > 0 && r.height > 0 && getComputedStyle(e).visibility !== 'hidden';
+                const name = e.getAttribute('aria-label') || e.textContent || e.type;
+                if (shown && height < most - .6) found.push(`${name.trim()} ${height}`);
             } for (const e of root.querySelectorAll('*')) if (e.shadowRoot) look(e.shadowRoot); };
             look(document); return found; }""",
             TARGET,

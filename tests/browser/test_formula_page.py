@@ -28,7 +28,7 @@ def test_a_line_is_added_and_the_total_mended(browser: Any, server: Served, size
     with opened(browser, server.url, size) as bench:
         bench.sees("Together 100.00 %.")
         bench.line("panthenol", "2")
-        bench.sees("2 % is too much.")
+        bench.sees("2.00 % is too much.")
         bench.press("Take 2 % from the water")
         bench.sees("Together 100.00 %.")
         assert float(bench.amount("water").input_value()) == pytest.approx(68.15)
