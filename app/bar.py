@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import streamlit as st
 from keeping import on_top, open_formula, put, show
-from parts import plain, table
-from state import classroom, draft, example_open, file_error, opened, store
+from parts import PAUSE, plain, table
+from state import classroom, draft, example_open, file_error, store, the_file
 
 import hlbcore as hlb
 
@@ -43,13 +44,14 @@ def bar() -> None:
             key=key,
             on_change=rename,
             max_chars=200,
+            live=PAUSE,
             width=250,
             placeholder=hlb.formula_title(now.formula),
             label_visibility="collapsed",
         )
         before = after = None
         if now.kept is not None and now.theirs is None:
-            before, after = store().before(now.kept), store().after(now.kept)
+            before, after = beside(store().before, now.kept), beside(store().after, now.kept)
         st.button("Undo", key="bar_undo", disabled=before is None, on_click=step, args=(before,))
         st.button("Redo", key="bar_redo", disabled=after is None, on_click=step, args=(after,))
         with st.popover(
@@ -71,7 +73,16 @@ def kept_words() -> str:
         return "An example: kept once you change it" if example_open() else "Kept once you change something"
     if now.trouble:
         return ""
-    return f"Kept {hlb.local_time(now.kept.at)} as version {now.kept.number}"
+    word = "Kept" if file_error() is None else "Held in memory only,"
+    return f"{word} {hlb.local_time(now.kept.at)} as version {now.kept.number}"
+
+
+def beside(way: Callable[[hlb.Version], hlb.Version | None], version: hlb.Version) -> hlb.Version | None:
+    """The version that undo or redo leads to; None where it is damaged: the page of kept work says so."""
+    try:
+        return way(version)
+    except hlb.DamagedWork:
+        return None
 
 
 def reason(version: hlb.Version | None) -> None:
@@ -136,6 +147,7 @@ def how_kept() -> None:
         )
     if classroom() or error is not None:
         export("bar_export")
+    missing()
 
 
 def export(key: str) -> None:
@@ -172,28 +184,73 @@ def both(mine: hlb.Version, theirs: hlb.Version) -> None:
 
 def no_file(error: hlb.StoreError) -> None:
     """The file fails: what to do, and work goes on in this session."""
-    st.error(plain(f"{error} Until then your work is kept in this browser tab only."))
-    path = hlb.default_path()
+    st.error(plain(f"{error} Until then your work is kept in the memory of this program only."))
+    if st.session_state.get("told_of") != str(error):  # the bar may be scrolled out of sight
+        st.session_state["told_of"] = str(error)
+        st.toast(plain(f"{error} The ways out stand at the top of the page."), icon=":material/error:")
+    path, held = hlb.default_path(), the_file()
 
-    def again(how: Callable[[], object]) -> None:
-        """Try the file again; `store` takes along what each session made."""
-        attempt(how)
-        opened.clear()
+    def again(label: str, key: str, how: Callable[[], object], tip: str, *, along: bool = True) -> None:
+        """A way back; what was made meanwhile comes along."""
+        st.button(label, key=key, help=tip, on_click=attempt, args=(lambda: held.afresh(how, along=along),))
 
     with st.container(horizontal=True):
-        st.button("Try again", key="bar_again", on_click=again, args=(file_error,))
-        if isinstance(error, hlb.DamagedFile):
-            backup = error.backup
-            if backup is not None:
-                st.button(
-                    "Start from the last backup",
-                    key="bar_backup",
-                    on_click=again,
-                    args=(lambda: hlb.from_backup(backup, path),),
-                )
-            st.button(
-                "Start with an empty file",
-                key="bar_empty",
-                on_click=again,
-                args=(lambda: hlb.Store(path, fresh=True).close(),),
+        if isinstance(error, hlb.LostFile):
+            rest = held.in_use
+            again(
+                "Put back what is open here",
+                "bar_put_back",
+                lambda: rest.put_back(path),
+                "A whole copy of it goes to its place; what stands there now is moved aside, not deleted",
+                along=False,
             )
+            if error.copy:
+                again(
+                    "Go on with the copy that stands there",
+                    "bar_copy",
+                    lambda: rest.put_back(hlb.beside(path)),
+                    "It is opened as it is; what is open here is written to a file beside it first",
+                    along=False,
+                )
+        st.button(
+            "Try again",
+            key="bar_again",
+            on_click=attempt,
+            args=(held.open,),
+            help="Open the file that stands there now, and add what is newer here",
+        )
+        if isinstance(error, hlb.DamagedFile):
+            backup, moved = error.backup, error.moved_to
+            if moved is not None:
+                again(
+                    "Start with what can be read of it",
+                    "bar_salvage",
+                    lambda: salvage(moved, path),
+                    "The damaged file stays where it lies",
+                )
+            if backup is not None:
+                again(
+                    "Start from the last backup",
+                    "bar_backup",
+                    lambda: hlb.from_backup(backup, path),
+                    "What is in the way is moved aside",
+                )
+            again(
+                "Start with an empty file",
+                "bar_empty",
+                lambda: hlb.Store(path, fresh=True).close(),
+                "Backups and damaged files stay where they lie",
+            )
+
+
+def salvage(moved: Path, path: Path) -> None:
+    """Start with what can be read of a damaged file, and say what is missing."""
+    the_file().left_out = hlb.from_damaged(moved, path)
+
+
+def missing() -> None:
+    """What could not be read of a damaged file."""
+    left = () if classroom() else the_file().left_out
+    if left:
+        with st.expander(f"Not everything could be read of the damaged file ({len(left)})", expanded=True):
+            table({"what": "", "name": "", "why": ""}, [(x.what, x.name, x.why) for x in left])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, Protocol
 
 import streamlit as st
-from state import draft, library, replace_draft, store
+from state import classroom, draft, library, replace_draft, store, the_file
 from state.formula import as_kept
 from worked import worked
 
@@ -37,6 +37,10 @@ def keep(now: Drafted, body: object) -> None:
         except hlb.Conflict as found:
             now.kept, now.theirs = store().version(found.mine), store().version(found.theirs)
             now.trouble = ""
+        except hlb.LostFile:  # told above the page; the work goes on in memory
+            the_file().look()
+            keep(now, body)
+            return
         except hlb.HlbError as error:  # the file fails, or a text is too long to keep
             now.trouble = str(error)
             return
@@ -90,13 +94,26 @@ def show(version: hlb.Version) -> None:
 def open_formula(uid: str) -> None:
     """Open a formula by its identity."""
     try:
-        show(store().open(hlb.checked_uid(uid), kind=hlb.FORMULA))
+        found, remark = readable(hlb.checked_uid(uid))
+        show(found)
+        draft().told = remark
     except hlb.HlbError as error:
         draft().told = str(error)
 
 
+def readable(uid: str) -> tuple[hlb.Version, str]:
+    """The current state of a formula; where it is damaged the newest one that can be read, and a remark."""
+    try:
+        return store().open(uid, kind=hlb.FORMULA), ""
+    except hlb.DamagedWork as error:
+        found = store().last_readable(uid)
+        return found, f"{error} Version {found.number} is shown: the newest one that can be read."
+
+
 def follow_address() -> None:
     """Open the formula that the address names, and let the address name the one that is open."""
+    if not classroom():
+        the_file().look()
     asked = st.query_params.get("formula", "")
     if asked and asked != in_address("formula"):
         open_formula(asked)

@@ -13,15 +13,19 @@ from hlbcore.plots.ladder import response_plot
 
 
 @st.cache_data(max_entries=50, show_spinner=False)
-def answered(trial: hlb.Trial, kind: str, temperature: float | None) -> hlb.LadderResult:
-    return hlb.read_ladder(trial, kind, temperature_c=temperature)
+def answered(
+    trial: hlb.Trial, kind: str, temperature: float | None, more: tuple[hlb.Trial, ...] = ()
+) -> hlb.LadderResult:
+    return hlb.read_ladder(trial, kind, temperature_c=temperature, more=more)
 
 
 @st.cache_data(max_entries=20, hash_funcs=BY_TABLES, show_spinner=False)
 def drawn(
-    trial: hlb.Trial, kind: str, temperature: float | None, tables: hlb.Library
+    trial: hlb.Trial, kind: str, temperature: float | None, more: tuple[hlb.Trial, ...], tables: hlb.Library
 ) -> tuple[bytes, str, bytes]:
-    made = response_plot(trial, answered(trial, kind, temperature), hlb.phase_estimate(trial.ladder, tables))
+    made = response_plot(
+        trial, answered(trial, kind, temperature, more), hlb.phase_estimate(trial.ladder, tables)
+    )
     return hlb.plots.to_svg(made), hlb.plots.words(made), hlb.plots.to_png(made)
 
 
@@ -73,20 +77,40 @@ def answer(trial: hlb.Trial) -> None:
     ):
         st.info("The verdict tells what is in the vials, so it is shown once the labels are uncovered.")
         return
-    result = answered(trial, now.kind, now.temperature)
+    more = same_system(trial)
+    result = answered(trial, now.kind, now.temperature, more)
     choices(now, result)
     left, right = st.columns([1, 1], gap="large")
     with left:
         verdict_box(result.word, result.sentence)
         if result.read is not None:
             tables = hlb.library_without(store(), trial=trial.name)
-            svg, words, png = drawn(trial, result.kind, result.temperature_c, tables)
+            svg, words, png = drawn(trial, result.kind, result.temperature_c, more, tables)
             figure(svg, words, "ladder", lambda: png)
         findings_by_level(result.findings)
+        if result.fit is not None:
+            worked(trial, result.fit)
     with right:
         following(trial, result)
         if result.fit is not None and result.fit.estimate is not None:
             accept(trial, result, result.fit)
+
+
+def same_system(trial: hlb.Trial) -> tuple[hlb.Trial, ...]:
+    """Other kept ladders of the same oil phase, pair and dose, which are read together with it."""
+    kept = [store().open_trial(uid).trial for uid in others(trial)]
+    return tuple(t for t in kept if hlb.goes_with(trial, t))
+
+
+def worked(trial: hlb.Trial, fit: hlb.TrialFit) -> None:
+    """How the HLB of the vials and the optimum come about."""
+    with st.expander("How the figures come about"):
+        for held in (hlb.lessons.working(trial.ladder), hlb.lessons.working(fit)):
+            st.markdown(f"**{plain(held.title)}**")
+            for step in held.steps:
+                st.markdown(plain(step.line))
+            for remark in held.remarks:
+                st.caption(plain(remark))
 
 
 def following(trial: hlb.Trial, result: hlb.LadderResult) -> None:
@@ -122,7 +146,7 @@ def together(
     made = []
     for uid in uids:
         trial = store().open(uid, kind=hlb.LADDER).body.trial
-        result = answered(trial, kind, temperature)
+        result = answered(trial, kind, temperature, ())
         if result.fit is None or result.fit.estimate is None or result.kind != kind:
             st.warning(plain(f"{trial.name}: it shows no optimum by {kind}, so it is left out."))
         else:
@@ -173,7 +197,7 @@ def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> Non
     except hlb.HlbError as error:
         st.info(plain(error))
         return
-    shown(name, found, tables)
+    shown(name, found, fit, tables)
     held = found.item in store().overlay()
 
     def keep() -> None:
@@ -195,12 +219,13 @@ def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> Non
         moved(found, now)
 
 
-def shown(name: str, found: hlb.Measured, tables: hlb.Library) -> None:
+def shown(name: str, found: hlb.Measured, fit: hlb.TrialFit, tables: hlb.Library) -> None:
     """The value beside that of the tables, and where its doubt comes from."""
     try:
         before = tables.find(name).required_hlb(found.item.emulsion)
     except hlb.UnknownIngredient:
         before = None
+    both = fit.with_tables(before) if before is not None and found.back is None else None
     table(
         {"required HLB": "", found.item.emulsion: "", "range": ""},
         [
@@ -216,6 +241,11 @@ def shown(name: str, found: hlb.Measured, tables: hlb.Library) -> None:
                 f"{name}, this ladder",
                 f"{found.estimate.value:.1f}",
                 hlb.span_text(found.estimate.low, found.estimate.high),
+            ),
+            *(
+                [(f"{name}, ladder with the tables", f"{both.value:.1f}", hlb.span_text(both.low, both.high))]
+                if both is not None
+                else []
             ),
         ],
     )

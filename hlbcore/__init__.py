@@ -29,9 +29,10 @@ from hlbcore import structure
 from hlbcore.blending import tables
 from hlbcore.blending.candidates import choose_emulsifiers, emulsifier_findings
 from hlbcore.blending.dose import Coverage, Loading, dose_finding, usual_loading
+from hlbcore.blending.mixing import blend_hlb, split_pair
 from hlbcore.blending.request import Group
 from hlbcore.blending.results import Blend, BlendHlb
-from hlbcore.blending.solving import blend_hlb, solve_blend, split_pair
+from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.verdict import Verdict, judge
 from hlbcore.blending.weighing import WeighedBlend, weigh_blend
 from hlbcore.blending.work_out import work_out
@@ -44,9 +45,11 @@ from hlbcore.diagnosis.diagnose import Diagnosis, diagnose, symptoms
 from hlbcore.errors import (
     Conflict,
     DamagedFile,
+    DamagedWork,
     EmptyPhase,
     HlbError,
     InvalidInput,
+    LostFile,
     MissingValue,
     NewerFile,
     NotSaved,
@@ -71,8 +74,10 @@ from hlbcore.kept.bundle import ImportPlan, import_all, plan_import
 from hlbcore.kept.changes import FormulaChange, changes_in_words, compare_formulas, formula_changes
 from hlbcore.kept.export import export_all, own_table, unreadable
 from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
-from hlbcore.kept.file import default_path, from_backup
+from hlbcore.kept.file import default_path
 from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder, Kind, Listed, formula_title
+from hlbcore.kept.recovery import beside, from_backup, from_damaged
+from hlbcore.kept.salvage import LeftOut
 from hlbcore.kept.store import Store
 from hlbcore.kept.versions import Version, checked_uid, local_time, today
 from hlbcore.ladder import (
@@ -94,8 +99,10 @@ from hlbcore.ladder import (
     family_ladder,
     fine_ladder,
     fit_kinds,
+    fit_ladders,
     fit_trial,
     fit_trials,
+    goes_with,
     kind_findings,
     label_findings,
     layer_findings,
@@ -108,12 +115,11 @@ from hlbcore.ladder import (
     rinse_ladder,
     score_table,
 )
-from hlbcore.ladder.record import (
-    Recorded,
-    check_times,
+from hlbcore.ladder.planner import LadderOutcome, work_out_ladder
+from hlbcore.ladder.record import Recorded, check_times, record_of
+from hlbcore.ladder.record_cells import (
     ready_to_record,
     record_columns,
-    record_of,
     record_table,
     weighed_table,
     with_record,
@@ -121,7 +127,7 @@ from hlbcore.ladder.record import (
     with_weighed,
 )
 from hlbcore.ladder.result import LadderResult, NextLadder, next_ladders, read_ladder, stepped
-from hlbcore.ladder.sheet import Cell, LadderOutcome, LadderSheet, work_out_ladder
+from hlbcore.ladder.sheet import Cell, LadderSheet
 from hlbcore.ladder.value import Measured, measured_value, oils_of, phase_estimate
 from hlbcore.ladder.words import plan_table, plan_words, same_grams, usual_name
 from hlbcore.library import Library, load_library
@@ -162,6 +168,7 @@ __all__ = [
     "Counted",
     "Coverage",
     "DamagedFile",
+    "DamagedWork",
     "Diagnosis",
     "EmptyPhase",
     "Estimate",
@@ -183,11 +190,13 @@ __all__ = [
     "LadderOutcome",
     "LadderResult",
     "LadderSheet",
+    "LeftOut",
     "Library",
     "Line",
     "ListRow",
     "Listed",
     "Loading",
+    "LostFile",
     "Measured",
     "MissingValue",
     "NewerFile",
@@ -234,6 +243,7 @@ __all__ = [
     "amounts_table",
     "back_out_mixtures",
     "back_out_required_hlb",
+    "beside",
     "blend_hlb",
     "changes",
     "changes_in_words",
@@ -256,12 +266,15 @@ __all__ = [
     "fat_phase",
     "fine_ladder",
     "fit_kinds",
+    "fit_ladders",
     "fit_trial",
     "fit_trials",
     "formula_changes",
     "formula_title",
     "from_backup",
+    "from_damaged",
     "from_water",
+    "goes_with",
     "hard_share",
     "import_all",
     "judge",

@@ -195,6 +195,39 @@ class NotSaved(StoreError):
         return f"Not saved in {self.path}: {self.problem}. {self.mend}"
 
 
+class LostFile(NotSaved):
+    """The open file is no longer the file that stands at its path; what is open can be written out.
+
+    Attributes
+    ----------
+    copy : bool
+        Whether another whole file stands there: it is left as it is.
+    """
+
+    def __init__(self, path: str, problem: str, copy: bool = False) -> None:
+        mend = "What is open here can be put back in its place, or written out elsewhere."
+        super().__init__(path, problem, mend)
+        self.args = (path, problem, copy)
+        self.copy = copy
+
+
+class DamagedWork(StoreError):
+    """Some of the kept work that cannot be read; the rest of it can.
+
+    Attributes
+    ----------
+    item, problem : str
+        What it is, and what is wrong with it.
+    """
+
+    def __init__(self, item: str, problem: str) -> None:
+        super().__init__(item, problem)
+        self.item, self.problem = item, problem
+
+    def __str__(self) -> str:
+        return f"{self.item} is damaged in the file: {self.problem} Open an earlier version of it."
+
+
 class NewerFile(StoreError):
     """A file that a later version of this tool wrote; it is left as it is."""
 

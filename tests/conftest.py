@@ -2,11 +2,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
-from hlbcore import Ingredient, Library, Reading, load_library
+from hlbcore import Formula, Ingredient, Library, Reading, load_library
 from hlbcore.library import _library
 
 # a busy machine is slow, and no test is about time; HYPOTHESIS_PROFILE=long looks further
@@ -105,3 +106,10 @@ def tiny_library(enlarged: Callable[..., Library]) -> Library:
 @pytest.fixture(scope="session")
 def library() -> Library:
     return load_library()
+
+
+@pytest.fixture(scope="session")
+def two_colour_scrub() -> Formula:
+    """A saved formula of form 1 whose two portions differ in colour and fragrance."""
+    path = Path(__file__).parent / "saved" / "formula_v1_two_portions.json"
+    return Formula.from_json(path.read_text("utf-8"))

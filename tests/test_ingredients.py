@@ -339,3 +339,8 @@ def test_an_ingredient_reads_well_at_the_prompt(library: Library) -> None:
         "cocoa butter (Theobroma Cacao Seed Butter), butter; required HLB o/w 6.0 (5.0 to 7.0;"
     )
     assert repr(library).startswith("Library of ")
+
+
+@pytest.mark.parametrize("name", ["argan", "kokum", "tea tree", "e-wax"])
+def test_short_names_of_the_bench_are_found(name: str) -> None:
+    assert load_library().find(name)

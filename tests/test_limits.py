@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,40 +11,34 @@ import pytest
 
 import hlbcore as hlb
 from hlbcore import (
+    Aims,
     Formula,
     HlbError,
     InvalidInput,
     Library,
     Line,
-    Sheet,
-    SheetEmulsifier,
-    SheetLine,
-    SheetOther,
     TimeLimitReached,
     UnknownIngredient,
-    formula_of,
     plots,
     required_hlb,
     solve_blend,
     work_out,
 )
 from hlbcore.blending import programmes as _programmes
-from hlbcore.blending.solving import OBJECTIVES
-from hlbcore.limits import EMULSIFIERS_MOST, LINES_MOST, SOLVER_SECONDS
+from hlbcore.checks import products_of
+from hlbcore.formula.aims import OBJECTIVES
+from hlbcore.limits import EMULSIFIERS_MOST, FORMULA_LINES_MOST, LINES_MOST, SOLVER_SECONDS
 
 SHELF = {f"ester {n}": 3 + n % 15 for n in range(EMULSIFIERS_MOST)}
 PRICES = {name: 1.0 + n % 7 for n, name in enumerate(SHELF)}
 
 
-def worst(objective: str = "closest", smallest: str = "") -> Sheet:
-    """The largest sheet: no name is known, so every one is compared with all the tables."""
-    return Sheet(
-        lines=tuple(SheetLine(f"house oil {n}", "0.2", own="9") for n in range(LINES_MOST)),
-        emulsifiers=tuple(SheetEmulsifier(n, now="0.07", price="5", hlb=str(v)) for n, v in SHELF.items()),
-        others=tuple(SheetOther(f"house thing {n}", "0.2") for n in range(LINES_MOST)),
-        objective=objective,
-        smallest=smallest,
-    )
+def worst(goal: str = "closest", smallest: str = "") -> Formula:
+    """The largest formula: no name is known, so every one is compared with all the tables."""
+    oils = [Line(f"house oil {n}", "0.2", own="9") for n in range(LINES_MOST)]
+    shelf = [Line(n, "0.07", price="5", own=str(v), counts="emulsifier") for n, v in SHELF.items()]
+    rest = [Line(f"house thing {n}", "0.2") for n in range(FORMULA_LINES_MOST - len(oils) - len(shelf))]
+    return Formula(lines=[*oils, *shelf, *rest], aims=Aims(goal, "3 to 6", "1", smallest=smallest))
 
 
 # --- the solver
@@ -65,10 +60,10 @@ def test_a_name_of_more_than_sixty_characters_is_one_emulsifier() -> None:
         solve_blend("x" * 100, 9.2)
 
 
-def test_more_than_sixty_emulsifiers_on_a_sheet_are_told_beside_the_aim() -> None:
-    sheet = worst()
-    more = Sheet(lines=sheet.lines, emulsifiers=(*sheet.emulsifiers, SheetEmulsifier("x", hlb="9")))
-    assert work_out(more).errors["objective"].startswith("emulsifiers of one blend: there are more")
+def test_more_than_sixty_emulsifiers_of_a_formula_are_told_beside_the_goal() -> None:
+    more = Line("one more", own="9", counts="emulsifier")
+    found = work_out(replace(worst(), lines=(more, *worst().lines[:-1])))
+    assert found.problem_of("goal").startswith("emulsifiers of one blend: there are more")
 
 
 SOLVED: dict[str, dict[str, Any]] = {
@@ -91,12 +86,12 @@ def test_a_programme_that_takes_too_long_is_stopped_with_a_sentence(
         solve_blend(SHELF, 9.2, **asked)
 
 
-def test_a_sheet_says_so_beside_the_aim(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_formula_says_so_beside_the_goal(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(_programmes, "SOLVER_SECONDS", 0.0)
-    outcome = work_out(worst("fewest"))
-    assert outcome.errors["objective"].startswith("The blend was not done within")
-    assert outcome.blend is None
-    assert outcome.required is not None
+    found = work_out(worst("fewest"))
+    assert found.problem_of("goal").startswith("The blend was not done within")
+    assert found.solved is None
+    assert found.required is not None
 
 
 def test_every_programme_gets_the_time_limit(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -127,16 +122,16 @@ def test_least_change_has_a_last_step(monkeypatch: pytest.MonkeyPatch) -> None:
         solve_blend(SHELF, 9.2, objective="least change", start=dict.fromkeys(SHELF, 1))
 
 
-# --- the largest sheet
+# --- the largest formula
 
 
 @pytest.mark.parametrize("smallest", ["", "0.5"])
-@pytest.mark.parametrize("objective", ["closest", "fewest", "cheapest", "least change"])
-def test_the_largest_sheet_is_worked_out(objective: str, smallest: str) -> None:
-    outcome = work_out(worst(objective, smallest))
-    assert outcome.required is not None
-    assert (outcome.blend is not None) != ("objective" in outcome.errors)
-    assert len(formula_of(outcome).formula.lines) >= 2 * LINES_MOST
+@pytest.mark.parametrize("goal", ["as typed", "closest", "fewest", "cheapest", "least change"])
+def test_the_largest_formula_is_worked_out(goal: str, smallest: str) -> None:
+    found = work_out(worst(goal, smallest))
+    assert found.required is not None
+    assert (found.solved is None) == (goal == "as typed" or bool(found.problem_of("goal")))
+    assert len(found.made.lines) == FORMULA_LINES_MOST
 
 
 def test_close_names_are_looked_for_once_a_name(monkeypatch: pytest.MonkeyPatch, library: Library) -> None:
@@ -163,11 +158,8 @@ def test_close_names_of_one_side_are_not_those_of_another(tiny_library: Library)
 
 
 def test_a_name_comes_first_as_it_was_typed_first() -> None:
-    sheet = Sheet(
-        lines=(SheetLine("Olive Oil", "2"), SheetLine("olive oil", "3")),
-        others=(SheetOther("OLIVE OIL", "4", "cool-down"),),
-    )
-    required = work_out(sheet).required
+    lines = [Line("Olive Oil", "2"), Line("olive oil", "3"), Line("OLIVE OIL", "4", phase="cool-down")]
+    required = work_out(Formula(lines=lines)).required
     assert required is not None
     assert [(p.name, p.mass) for p in required.parts] == [("Olive Oil", 9.0)]
 
@@ -182,39 +174,29 @@ def test_a_name_comes_first_as_it_was_typed_first() -> None:
     ids=["portions", "parts", "blends"],
 )
 def test_more_portions_or_parts_get_a_sentence(field: str, text: str, said: str) -> None:
-    made = formula_of(work_out(Sheet(**{field: text})))  # type: ignore[arg-type]
-    assert made.errors[field].startswith(said)
+    found = work_out(Formula(**{field: text}))  # type: ignore[arg-type]
+    assert found.problem_of(field).startswith(said)
 
 
-def blended(lines: int) -> Sheet:
+def blended(lines: int) -> Formula:
     """Lines of one bought blend of 30 parts, in 20 portions."""
-    return Sheet(
-        others=(SheetOther("w", "0.1"),) * lines, portions="a 5, " * 20, blends="w: " + "water 3, " * 30
-    )
+    blends = "w: " + "water 3, " * 30
+    return Formula(lines=[Line("w", "0.1")] * lines, portions="a 5, " * 20, blends=blends)
 
 
 def test_twelve_thousand_lines_of_all_portions_are_checked() -> None:
-    made = formula_of(work_out(blended(20)))
-    assert made.errors == {}
-    assert sum(len(f.expanded().lines) for f in made.formula.finished()) == 12_000
-    assert hlb.check(made.formula)
+    found = work_out(blended(20))
+    assert "more than" not in found.problem_of("blends")
+    assert sum(len(product.lines) for product in products_of(found)) == 12_000
+    assert hlb.check(found)
 
 
 def test_more_lines_of_all_portions_get_a_sentence_and_the_rest_stays() -> None:
-    made = formula_of(work_out(blended(21)))
-    assert "in all portions there are more than 12,000 lines. Leave out" in made.errors["blends"]
-    assert made.formula.composites == ()
-    assert len(made.formula.lines) == 21
+    found = work_out(blended(21))
+    assert "in all portions there are more than 12,000 lines. Leave out" in found.problem_of("blends")
+    assert len(found.made.lines) == len(found.lines) == 21
     with pytest.raises(InvalidInput, match=r"^bought blends: with all parts"):
-        Formula.from_json(
-            hlb.Formula(
-                "x",
-                "o/w cream",
-                (Line("w", 0.1),) * 21,
-                portions=tuple(hlb.Portion(str(n), 5) for n in range(20)),
-                composites=(hlb.Composite("w", (hlb.CompositePart("water", 3),) * 30),),
-            ).to_json()
-        )
+        found.formula.to_json()
 
 
 # --- figures

@@ -12,11 +12,12 @@ RUN = [line for line in README.splitlines() if "streamlit run" in line]
 START = [line for line in RUN if "--classroom" not in line]
 
 
-def test_the_python_example_runs() -> None:
-    block = README.partition("```python\n")[2].partition("```")[0]
-    test = doctest.DocTestParser().get_doctest(block, {}, "README", "README.md", 0)
+def test_the_python_examples_run() -> None:
+    blocks = [part.partition("```")[0] for part in README.split("```python\n")[1:]]
+    test = doctest.DocTestParser().get_doctest("\n".join(blocks), {}, "README", "README.md", 0)
     runner = doctest.DocTestRunner(optionflags=doctest.NORMALIZE_WHITESPACE)
-    assert test.examples
+    assert len(blocks) == 2
+    assert all(">>> " in block for block in blocks)
     assert runner.run(test).failed == 0
 
 

@@ -47,9 +47,9 @@ def test_more_than_the_whole_is_refused_with_a_sentence(where: str, pct: float) 
 
 
 def test_the_page_refuses_it_at_its_field() -> None:
-    for total in ("150", "3 to 150"):
-        errors = hlb.work_out(replace(hlb.example_sheet(), total=total)).errors
-        assert "150 % is more than the whole formula" in errors["total"]
+    for dose in ("150", "3 to 150"):
+        worked = hlb.work_out(replace(hlb.example_formula(), aims=hlb.Aims(dose=dose)))
+        assert "150 % is more than the whole formula" in worked.problem_of("dose")
 
 
 def test_a_sum_that_rounding_leaves_above_the_whole_is_taken() -> None:

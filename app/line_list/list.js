@@ -20,17 +20,17 @@ function newList(host, data) {
   root.addEventListener("paste", (event) => (cells() ? pasteInCells : pasteInLines)(now(), event));
   root.addEventListener("focusin", (event) => remember(now(), event.target));
   root.addEventListener("focusout", () => setTimeout(() => root.isConnected && !host.activeElement && (now().box.focus = null)));
+  for (const kind of ["input", "keyup"]) root.addEventListener(kind, (event) => remember(now(), event.target));
   // entering an amount selects it, so that typing replaces it
   root.addEventListener("focusin", (event) => {
     if (event.target.matches(".amount.entry")) event.target.select();
   });
-  // keys that are typed here are no commands of the page around
-  for (const kind of ["keydown", "keypress", "keyup"]) root.addEventListener(kind, (event) => event.stopPropagation());
   return list;
 }
 
 function remember(list, target) {
-  list.box.focus = { row: target.dataset.row, field: target.dataset.field, adding: target.matches(".adding input") };
+  const { row, field } = target.dataset;
+  list.box.focus = { row, field, adding: target.matches(".adding input"), cursor: target.selectionEnd };
 }
 
 // A list that was taken away and put back, as the page around it changed, gives the cursor back.
@@ -39,7 +39,10 @@ function giveBack(list) {
   if (!focus || (document.activeElement && document.activeElement !== document.body)) return;
   const line = focus.row && list.lines.get(focus.row);
   const input = focus.adding ? list.adding && list.adding.input : line && line.cells.get(focus.field);
-  if (input) input.focus();
+  if (!input) return;
+  input.focus();
+  // entering selects all; here the next key belongs behind the last
+  if (input.type === "text") input.setSelectionRange(focus.cursor, focus.cursor);
 }
 
 export default function (component) {
@@ -62,4 +65,7 @@ export default function (component) {
   if (first) giveBack(list);
   if (first && list.box.ops.length) sendSoon(list.box, BETWEEN);
   else answered(list.box);
+  list.box.list = list;
+  // the page may show the new one before it takes the old one away
+  return () => !list.root.isConnected && list.box.list !== list && giveBack(list.box.list);
 }

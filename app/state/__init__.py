@@ -5,7 +5,7 @@ from __future__ import annotations
 from state.formula import FormulaDraft, draft, example_open, replace_draft, started
 from state.ladder import LadderDraft, ladder
 from state.learn import Learning, learning
-from state.stores import classroom, file_error, library, opened, store
+from state.stores import classroom, file_error, library, opened, store, the_file
 from state.swap import SwapDraft, swap_draft
 
 __all__ = [
@@ -25,4 +25,5 @@ __all__ = [
     "started",
     "store",
     "swap_draft",
+    "the_file",
 ]

@@ -139,7 +139,11 @@ def history() -> None:
         second = st.selectbox(
             "with version", numbers, 0, format_func=told.get, key=f"kept_second_{now.kept.uid}"
         )
-    before, after = store().version(uids[first]), store().version(uids[second])
+    try:
+        before, after = store().version(uids[first]), store().version(uids[second])
+    except hlb.DamagedWork as error:
+        st.warning(plain(f"{error} Choose other versions: the rest can be compared and restored."))
+        return
     made = hlb.compare_formulas(before.body, after.body)
     if made.empty:
         st.markdown("These two are the same.")
@@ -167,6 +171,14 @@ def files() -> None:
     """Everything out and in as one file."""
     st.subheader("Everything as one file")
     export("kept_export")
+    if st.button(
+        "Look whether all of it can be read", key="kept_check", help="An export leaves out what cannot"
+    ):
+        damaged = hlb.unreadable(store())
+        if damaged.empty:
+            st.info("All of it can be read.")
+        else:
+            table({n: "" for n in damaged.columns}, damaged.itertuples(index=False))
     held = st.file_uploader(
         "Import such a file",
         type=["zip"],

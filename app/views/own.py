@@ -144,6 +144,18 @@ def listed() -> None:
     """What is in use, and what was taken out of use."""
     st.subheader("In use")
     held = store().own()
+    for uid, why, at in store().own_damaged():
+        with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+            st.warning(
+                plain(f"An own value entered {hlb.local_time(at)} cannot be read and is left out: {why}")
+            )
+            st.button(
+                "Take out of use",
+                key=f"own_{uid}",
+                on_click=attempt,
+                args=(lambda uid=uid: store().withdraw_own(uid),),
+                help="It stays in the file",
+            )
     if not held:
         st.info("None yet. A figure of your own leads over the tables; both are shown.")
     for uid, item, who, at in reversed(held):

@@ -8,105 +8,21 @@ and Cooper 1962), which makes it linear again.
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp, nnls
 
+from hlbcore.blending.problem import Array, Problem, restricted, violation
 from hlbcore.errors import TimeLimitReached
 from hlbcore.limits import SOLVER_SECONDS
-
-Array = NDArray[np.float64]
 
 TIGHT = 1e-9  # slack on a value kept from an earlier programme
 NEAR = 1e-6  # a constraint nearer than this is binding; HiGHS itself accepts 1e-7
 SUBSETS_MOST = 12  # emulsifiers up to which every subset is tried for `least change`
 
 
-def alligation(first: float, second: float, target: float) -> tuple[float, float]:
-    """Fractions of two parts that mix to the target; the parts differ and enclose it."""
-    share = (target - first) / (second - first)
-    return 1 - share, share
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """One blend problem, scaled.
-
-    Parameters
-    ----------
-    hlb, hlb_low, hlb_high : ndarray
-        HLB of each emulsifier and its range. Shape (n,). [HLB]
-    lower, upper : ndarray
-        Limits of each amount. Shape (n,). [-]
-    total : tuple of float
-        Lowest and highest total; the highest is 1. [-]
-    target, target_low, target_high, window : float
-        Target, its range, half width of the window. [HLB]
-    rows : ndarray
-        Coefficients of group and coverage limits. Shape (k, n).
-    row_low, row_high : ndarray
-        Ends of those limits, infinite where there is none. Shape (k,). [-]
-    smallest : float
-        If used, at least this much. [-]
-    """
-
-    hlb: Array
-    hlb_low: Array
-    hlb_high: Array
-    lower: Array
-    upper: Array
-    total: tuple[float, float]
-    target: float
-    target_low: float
-    target_high: float
-    window: float
-    rows: Array
-    row_low: Array
-    row_high: Array
-    smallest: float = 0.0
-
-    @property
-    def size(self) -> int:
-        """Number of emulsifiers."""
-        return len(self.hlb)
-
-    def inequalities(self, *, window: bool) -> tuple[Array, Array]:
-        """All limits but the bounds, as A x <= b in the amounts."""
-        n = self.size
-        blocks = [np.ones((1, n)), -np.ones((1, n))]
-        ends = [self.total[1], -self.total[0]]
-        for row, low, high in zip(self.rows, self.row_low, self.row_high, strict=True):
-            if np.isfinite(high):
-                blocks.append(row[None, :])
-                ends.append(high)
-            if np.isfinite(low):
-                blocks.append(-row[None, :])
-                ends.append(-low)
-        if window:
-            blocks.append((self.hlb - self.target - self.window)[None, :])
-            blocks.append((self.target - self.window - self.hlb)[None, :])
-            ends += [0.0, 0.0]
-        return np.vstack(blocks), np.array(ends)
-
-    def ratio_inequalities(self, *, window: bool) -> Array:
-        """The same limits and the bounds as A (y, t) <= 0."""
-        a, b = self.inequalities(window=window)
-        n = self.size
-        eye = np.eye(n)
-        capped = np.isfinite(self.upper)
-        floored = self.lower > 0
-        return np.vstack(
-            [
-                np.column_stack([a[2:], -b[2:]]),  # the total stands in the bounds of t
-                np.column_stack([eye[capped], -self.upper[capped]]),
-                np.column_stack([-eye[floored], self.lower[floored]]),
-            ]
-        )
-
-
-def _linear(
+def linear(
     c: Array, a: Array, b: Array, *, equal: tuple[Array, float] | None = None, bounds: Array
 ) -> Array | None:
     """One linear programme; None where it has no solution.
@@ -157,7 +73,7 @@ def closest(problem: Problem) -> Array | None:
             np.concatenate([-gap, [0.0, -1.0]]),
         ]
     )
-    bounds = _ratio_bounds(problem, (0.0, np.inf))
+    bounds = ratio_bounds(problem, (0.0, np.inf))
     return _three_steps(problem, a, bounds, np.concatenate([np.zeros(n + 1), [1.0]]), n)
 
 
@@ -172,11 +88,12 @@ def most_tolerant(problem: Problem) -> Array | None:
             np.concatenate([problem.target_high - problem.window - problem.hlb_low, [0.0, 1.0]]),
         ]
     )
-    bounds = _ratio_bounds(problem, (-np.inf, np.inf))
+    bounds = ratio_bounds(problem, (-np.inf, np.inf))
     return _three_steps(problem, a, bounds, np.concatenate([np.zeros(n + 1), [-1.0]]), n)
 
 
-def _ratio_bounds(problem: Problem, last: tuple[float, float]) -> Array:
+def ratio_bounds(problem: Problem, last: tuple[float, float]) -> Array:
+    """Bounds of the shares, of one over the total, and of the last variable."""
     rows = [(0.0, 1.0)] * problem.size
     return np.array([*rows, (1 / problem.total[1], 1 / problem.total[0]), last])
 
@@ -185,17 +102,17 @@ def _three_steps(problem: Problem, a: Array, bounds: Array, c: Array, n: int) ->
     """The best value of `c`; then the least total; then the least rank."""
     equal = (np.concatenate([np.ones(n), [0.0, 0.0]]), 1.0)
     b = np.zeros(len(a))
-    best = _linear(c, a, b, equal=equal, bounds=bounds)
+    best = linear(c, a, b, equal=equal, bounds=bounds)
     if best is None:
         return None
     bounds = bounds.copy()
     bounds[-1] = (-np.inf, best[-1] + TIGHT) if c[-1] > 0 else (best[-1] - TIGHT, np.inf)
     if problem.total[0] < problem.total[1]:
-        most_t = _linear(-np.eye(n + 2)[n], a, b, equal=equal, bounds=bounds)
+        most_t = linear(-np.eye(n + 2)[n], a, b, equal=equal, bounds=bounds)
         if most_t is not None:
             best = most_t
             bounds[n] = (min(best[n] * (1 - TIGHT), bounds[n][1]), bounds[n][1])
-    last = _linear(np.concatenate([_rank(problem), [0.0, 0.0]]), a, b, equal=equal, bounds=bounds)
+    last = linear(np.concatenate([_rank(problem), [0.0, 0.0]]), a, b, equal=equal, bounds=bounds)
     best = best if last is None else last
     return np.asarray(best[:n] / best[n])
 
@@ -205,7 +122,7 @@ def cheapest(problem: Problem, cost: Array) -> Array | None:
     n = problem.size
     a, b = problem.inequalities(window=True)
     bounds = np.column_stack([problem.lower, problem.upper])
-    best = _linear(cost, a, b, bounds=bounds)
+    best = linear(cost, a, b, bounds=bounds)
     if best is None:
         return None
     gap = problem.hlb - problem.target
@@ -220,7 +137,7 @@ def cheapest(problem: Problem, cost: Array) -> Array | None:
     )
     b2 = np.concatenate([b, [held + TIGHT * max(1.0, abs(held)), 0.0, 0.0]])
     c2 = np.concatenate([1e-6 * _rank(problem), [1.0]])
-    last = _linear(c2, a2, b2, bounds=np.vstack([bounds, [0.0, np.inf]]))
+    last = linear(c2, a2, b2, bounds=np.vstack([bounds, [0.0, np.inf]]))
     return best if last is None else np.asarray(last[:n])
 
 
@@ -288,7 +205,7 @@ def used_ratio(problem: Problem, *, tolerant: bool, most: int | None = None) -> 
     )
     tops = np.concatenate([np.zeros(len(base) + 2 + n), np.full(n, big)])
     must = (problem.lower > 0).astype(float)
-    ratio = _ratio_bounds(problem, (-np.inf, np.inf) if tolerant else (0.0, np.inf))
+    ratio = ratio_bounds(problem, (-np.inf, np.inf) if tolerant else (0.0, np.inf))
     low = np.concatenate([ratio[: n + 1, 0], must, ratio[-1:, 0]])
     high = np.concatenate([ratio[: n + 1, 1], np.ones(n), ratio[-1:, 1]])
     one = np.concatenate([np.ones(n), np.zeros(n + 2)])[None, :]
@@ -300,16 +217,6 @@ def used_ratio(problem: Problem, *, tolerant: bool, most: int | None = None) -> 
         constraints.append(LinearConstraint(count[None, :], ub=float(most)))
     best = _solved(c, constraints, Bounds(low, high), count)
     return None if best is None else np.asarray(best[n + 1 : 2 * n + 1] > 0.5)
-
-
-def restricted(problem: Problem, used: NDArray[np.bool_]) -> Problem:
-    """The problem with only these emulsifiers, each at least the smallest amount."""
-    return replace(
-        problem,
-        lower=np.where(used, np.maximum(problem.lower, problem.smallest), 0.0),
-        upper=np.where(used, problem.upper, 0.0),
-        smallest=0.0,
-    )
 
 
 def least_change(problem: Problem, start: Array) -> Array | None:
@@ -359,12 +266,6 @@ def least_change_with_smallest(problem: Problem, start: Array) -> Array | None:
     return found
 
 
-def violation(problem: Problem, x: Array) -> float:
-    """By how much the amounts break the worst limit."""
-    a, b = problem.inequalities(window=True)
-    return float(max(np.max(a @ x - b), np.max(problem.lower - x), np.max(x - problem.upper)))
-
-
 def polished(problem: Problem, x: Array) -> Array:
     """The same corner without the solver's tolerance: binding limits are met exactly."""
     x = np.clip(x, problem.lower, problem.upper)
@@ -387,93 +288,3 @@ def polished(problem: Problem, x: Array) -> Array:
     moved[free] += step
     moved = np.clip(moved, problem.lower, problem.upper)
     return moved if violation(problem, moved) <= max(violation(problem, x), 1e-12) else x
-
-
-def reach(problem: Problem) -> tuple[float, float] | None:
-    """Lowest and highest HLB under all limits but the window; None where they contradict."""
-    n = problem.size
-    a = problem.ratio_inequalities(window=False)
-    bounds = _ratio_bounds(problem, (0.0, 0.0))[:-1]
-    equal = (np.concatenate([np.ones(n), [0.0]]), 1.0)
-    ends = []
-    for sign in (1.0, -1.0):
-        best = _linear(
-            np.concatenate([sign * problem.hlb, [0.0]]), a, np.zeros(len(a)), equal=equal, bounds=bounds
-        )
-        if best is None:
-            return None
-        ends.append(float(problem.hlb @ best[:n]))
-    return ends[0], ends[1]
-
-
-@dataclass(frozen=True, slots=True)
-class Slack:
-    """By how much one limit must give way.
-
-    Parameters
-    ----------
-    what : str
-        ``window``, ``total``, ``lower``, ``upper`` or ``row``.
-    index : int
-        Which emulsifier or row; for the total -1 (lower end) or 1 (upper end).
-    amount : float
-        By how much. [HLB for the window, else as the amounts]
-    """
-
-    what: str
-    index: int
-    amount: float
-
-
-def elastic(problem: Problem) -> tuple[Slack, ...]:
-    """The least sum of slacks that makes the problem feasible, in y = x/T and t = 1/T.
-
-    One slack each for window (HLB), total (in t), every limit and every row (fractions of T).
-    """
-    n, k = problem.size, len(problem.rows)
-    # columns: y, t, window, total below, total above, lower, upper, rows below, rows above
-    width = 3 * n + 4 + 2 * k
-    t, w, below, above, low, up = n, n + 1, n + 2, n + 3, n + 4, 2 * n + 4
-    rows_low, rows_high = 3 * n + 4, 3 * n + 4 + k
-    rows: list[Array] = []
-    tops: list[float] = []
-
-    def add(parts: dict[int, Array | float], top: float = 0.0) -> None:
-        row = np.zeros(width)
-        for at, values in parts.items():
-            row[at : at + np.size(values)] = values
-        rows.append(row)
-        tops.append(top)
-
-    add({0: problem.hlb - problem.target - problem.window, w: -1.0})
-    add({0: problem.target - problem.window - problem.hlb, w: -1.0})
-    add({t: 1.0, below: -1.0}, 1 / problem.total[0])
-    add({t: -1.0, above: -1.0}, -1 / problem.total[1])
-    for i in range(n):
-        if problem.lower[i] > 0:
-            add({i: -1.0, t: problem.lower[i], low + i: -1.0})
-        if np.isfinite(problem.upper[i]):
-            add({i: 1.0, t: -problem.upper[i], up + i: -1.0})
-    for j in range(k):
-        if np.isfinite(problem.row_high[j]):
-            add({0: problem.rows[j], t: -problem.row_high[j], rows_high + j: -1.0})
-        if np.isfinite(problem.row_low[j]):
-            add({0: -problem.rows[j], t: problem.row_low[j], rows_low + j: -1.0})
-    bounds = np.column_stack([np.zeros(width), np.full(width, np.inf)])
-    bounds[t, 0] = 1e-3 / problem.total[1]
-    best = _linear(
-        np.concatenate([np.zeros(n + 1), np.ones(width - n - 1)]),
-        np.array(rows),
-        np.array(tops),
-        equal=(np.concatenate([np.ones(n), np.zeros(width - n)]), 1.0),
-        bounds=bounds,
-    )
-    if best is None:
-        return ()
-    whole = 1 / best[t]
-    found = [Slack("window", 0, float(best[w]))]
-    found += [Slack("total", -1, problem.total[0] - whole), Slack("total", 1, whole - 1.0)]
-    found += [Slack("lower", i, float(best[low + i]) * whole) for i in range(n)]
-    found += [Slack("upper", i, float(best[up + i]) * whole) for i in range(n)]
-    found += [Slack("row", j, float(best[rows_low + j] + best[rows_high + j]) * whole) for j in range(k)]
-    return tuple(s for s in found if s.amount > NEAR)

@@ -13,7 +13,8 @@ from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending import programmes
 from hlbcore.blending.candidates import Candidate, openers
 from hlbcore.blending.dose import Coverage
-from hlbcore.blending.programmes import Array, Problem, Slack
+from hlbcore.blending.problem import Array, Problem, alligation, restricted
+from hlbcore.blending.slacks import Slack, elastic, reach
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.ingredients import fold
@@ -202,7 +203,7 @@ class Request:
         r = self.wanted.value
         if a == b or not min(a, b) <= r <= max(a, b):
             return None
-        first, second = programmes.alligation(a, b, r)
+        first, second = alligation(a, b, r)
         low, high = self.total
         for share, least, most in zip((first, second), self.lower.tolist(), self.upper.tolist(), strict=True):
             if share == 0:
@@ -227,7 +228,7 @@ class Request:
         if objective == "fewest" or (p.smallest > 0 and objective != "least change"):
             if used is None:
                 return None
-            p = programmes.restricted(p, used)
+            p = restricted(p, used)
         if objective in ("closest", "fewest"):
             x = programmes.closest(p)
         elif objective == "most tolerant":
@@ -243,8 +244,8 @@ class Request:
 
     def unreachable(self) -> UnreachableTarget:
         """What stands in the way, the smallest relaxation, and what would open the way."""
-        ends = programmes.reach(self.problem)
-        said = tuple(self.sentence(s) for s in programmes.elastic(self.problem))
+        ends = reach(self.problem)
+        said = tuple(self.sentence(s) for s in elastic(self.problem))
         helping: tuple[str, ...] = ()
         r, w = self.wanted.value, self.window
         hlbs = self.problem.hlb.tolist()

@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 from hlbcore._numbers import checked
 from hlbcore.blending.candidates import SOLUBILITY, charge_clash, choose_emulsifiers, emulsifier_findings
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
+from hlbcore.blending.mixing import system_hlb
 from hlbcore.blending.results import Blend, BlendHlb
-from hlbcore.blending.solving import solve_blend, system_hlb
+from hlbcore.blending.solving import solve_blend
 from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import HlbError, InvalidInput, MissingValue, clipped

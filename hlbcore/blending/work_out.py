@@ -16,6 +16,7 @@ from hlbcore.blending.dose import usual_loading
 from hlbcore.blending.results import Blend
 from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.verdict import judge_system
+from hlbcore.blending.weighing import WeighedBlend, weigh_system
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted, count
 from hlbcore.counting.oil_phase import phase_of
@@ -71,16 +72,18 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         system = tuple(x for x in lines if x.is_emulsifier and x.line.portion is None)
     problems += _line_problems(lines)
     oil = None if required is None else required.mass
+    whole = math.fsum(x.active for x in system)
     verdict = judge_system(
         system,
         None if required is None else required.estimate,
         kind,
-        oil=oil if oil is not None and oil <= 100 else None,
+        oil=oil if oil is not None and oil <= 100 and whole <= 100 else None,
         soap=0.0 if required is None else required.soap,
         window=window_of(formula, kind),
         cost=prices_of(system),
         library=library,
     )
+    weighed = _weighed(formula, system, required, problems)
     return Worked(
         formula,
         made,
@@ -90,12 +93,13 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         required,
         reason,
         verdict,
-        {x.label: x.pct for x in system if x.line.amount.value is not None},
+        {x.label: x.pct for x in system if x.number in made.counted_lines},
         verdict.blend,
         solution.blend,
         solution.unreachable,
         solution.choice,
         solution.dose,
+        weighed,
         tuple(problems),
     )
 
@@ -115,7 +119,8 @@ def _required(
     formula: Formula, lines: Sequence[Counted], kind: ProductType, library: Library, problems: list[Problem]
 ) -> tuple[RequiredHlb | None, str]:
     """What the oil phase of the base requires, from the lines that can be used."""
-    usable = [x for x in lines if x.line.portion is None and x.line.amount.value is not None]
+    numbers = formula.counted_lines
+    usable = [x for x in lines if x.line.portion is None and x.number in numbers]
     if not any(x.side == "oil" and x.active > 0 for x in usable):
         return None, "There is no oil phase yet: enter an amount for an oil, butter or wax."
     whole = math.fsum(x.active for x in usable if x.side in ("oil", "emulsifier"))
@@ -138,6 +143,21 @@ def _required(
     except HlbError as error:
         problems.append(Problem(None, str(error), "oil phase"))
         return None, str(error)
+
+
+def _weighed(
+    formula: Formula, system: Sequence[Counted], required: RequiredHlb | None, problems: list[Problem]
+) -> WeighedBlend | None:
+    """The emulsifiers in grams that the scale can show."""
+    batch, scale = formula.aims.batch.value, formula.aims.scales.value
+    held = [x for x in system if x.pct > 0]
+    if batch is None or scale is None or not any(x.active > 0 for x in held):
+        return None
+    try:
+        return weigh_system(held, batch, scale, target=None if required is None else required.estimate)
+    except HlbError as error:
+        problems.append(Problem(None, str(error), "scales"))
+        return None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from hlbcore.blending.verdict import Verdict
 from hlbcore.blending.weighing import WeighedBlend
 from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import RequiredHlb
-from hlbcore.errors import HlbError, UnreachableTarget
+from hlbcore.errors import UnreachableTarget
 from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding, worst_first
 from hlbcore.formula.facts import Facts
@@ -56,6 +56,8 @@ class Worked:
         Why the tool chose these emulsifiers; blank where it did not.
     dose_asked : tuple of float
         Total that was asked for, active parts. [% of formula]
+    weighed : WeighedBlend or None
+        The emulsifiers in grams that the scale can show; None where that cannot be said.
     problems : tuple of Problem
         What is wrong with the formula, and what of it could not be used.
     base_pcts : tuple of float
@@ -77,6 +79,7 @@ class Worked:
     unreachable: UnreachableTarget | None = None
     choice: str = ""
     dose_asked: tuple[float, float] = (0.0, 100.0)
+    weighed: WeighedBlend | None = None
     problems: tuple[Problem, ...] = ()
     base_pcts: tuple[float, ...] = ()
 
@@ -134,13 +137,14 @@ class Worked:
     @property
     def pending(self) -> tuple[str, ...]:
         """Lines that were meant to count in the oil phase and do not, since something is missing."""
+        usable = self.made.counted_lines
         return tuple(
             dict.fromkeys(
                 x.name.strip() or f"line {x.number + 1}"
                 for x in self.base_lines
                 if x.side in ("oil", "unknown")
                 and (x.side == "oil" or x.line.phase == "oil" or bool(x.problem))
-                and (x.line.amount.value is None or x.estimate is None or bool(x.line.own.problem))
+                and (x.number not in usable or x.estimate is None or bool(x.line.own.problem))
             )
         )
 
@@ -154,19 +158,6 @@ class Worked:
         from hlbcore.blending.work_out import proposal_of
 
         return self.solved if self.solved is not None else proposal_of(self)
-
-    @cached_property
-    def weighed(self) -> WeighedBlend | None:
-        """The emulsifiers in grams that the scale can show; None where that cannot be said."""
-        from hlbcore.blending.weighing import weigh_system
-
-        batch, scale = self.formula.aims.batch.value, self.formula.aims.scales.value
-        if batch is None or scale is None or not self.emulsifiers:
-            return None
-        try:
-            return weigh_system(self.emulsifiers, batch, scale, target=self.target)
-        except HlbError:
-            return None
 
     @property
     def target(self) -> Estimate | None:

@@ -15,13 +15,10 @@ mend       how much less salt, base for the carbomer; else what to replace or to
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable
-
 from hlbcore.blending.worked import Worked
+from hlbcore.checks._gels import acrylic, active_sum, alginate, line_names, salt_lines, soap_made
 from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
-from hlbcore.product_types import PRACTICE
 from hlbcore.rules import electrolytes
 
 
@@ -44,26 +41,9 @@ def charge(view: Worked) -> list[Finding]:
         *_lactylate(view),
         *_spoiled(view),
         *_conflicts(view),
-        *_acrylic(view),
-        *_alginate(view),
+        *acrylic(view),
+        *alginate(view),
     ]
-
-
-def _names(lines: Iterable[Counted]) -> str:
-    return ", ".join(dict.fromkeys(s.name for s in lines))
-
-
-def _active(lines: Iterable[Counted]) -> float:
-    return math.fsum(s.active for s in lines)
-
-
-def _unique(*groups: tuple[Counted, ...]) -> tuple[Counted, ...]:
-    """Lines of several groups, each line once."""
-    return tuple({id(s): s for group in groups for s in group}.values())
-
-
-def _salts(view: Worked) -> tuple[Counted, ...]:
-    return _unique(view.of_kind("salt"), view.of_id(*electrolytes.SALTS_OF_OTHER_KINDS))
 
 
 def _holding_soap(view: Worked) -> tuple[Counted, ...]:
@@ -75,15 +55,11 @@ def _holding_soap(view: Worked) -> tuple[Counted, ...]:
     )
 
 
-def _soap_made(view: Worked) -> bool:
-    return view.required is not None and view.required.soap > 0
-
-
 def _electrolyte(view: Worked) -> list[Finding]:
     """Salt against the emulsion type: it breaks o/w and helps w/o."""
     if view.water_pct < electrolytes.WATER_PCT:
         return []
-    salts = _salts(view)
+    salts = salt_lines(view)
     if view.product.emulsion == "w/o":
         if salts:
             return []
@@ -102,10 +78,10 @@ def _electrolyte(view: Worked) -> list[Finding]:
     if view.product.emulsion != "o/w" or not salts:
         return []
     divalent = view.of_id(*electrolytes.DIVALENT)
-    two, every = _active(divalent), _active(salts)
+    two, every = active_sum(divalent), active_sum(salts)
     anionic = [s for s in view.emulsifiers if s.ingredient and s.ingredient.charge == "anionic"]
-    soap = "the soap made in the pot" if _soap_made(view) else ""
-    charged = ", ".join(filter(None, (_names(anionic), soap)))
+    soap = "the soap made in the pot" if soap_made(view) else ""
+    charged = ", ".join(filter(None, (line_names(anionic), soap)))
     worse = f" Anionic emulsifiers bear less salt than nonionics: {charged}." if charged else ""
     found = []
     least = electrolytes.DIVALENT_PCT
@@ -122,7 +98,7 @@ def _electrolyte(view: Worked) -> list[Finding]:
             Finding(
                 "caution",
                 "Divalent salt in an o/w emulsion",
-                f"{_names(divalent)}: {two:.3g} %, {100 * two / view.water_pct:.3g} % of the "
+                f"{line_names(divalent)}: {two:.3g} %, {100 * two / view.water_pct:.3g} % of the "
                 "water. One o/w lotion shed its water within a day at 10 % magnesium sulfate and "
                 f"did not hold at {least:g} %; HLB does not see it.{worse}",
                 f"{two:.3g} % of the formula",
@@ -138,7 +114,7 @@ def _electrolyte(view: Worked) -> list[Finding]:
             Finding(
                 "caution",
                 "Salt in an o/w emulsion",
-                f"{_names(single)}: {every - two:.3g} %, all salts {every:.3g} % of the formula. "
+                f"{line_names(single)}: {every - two:.3g} %, all salts {every:.3g} % of the formula. "
                 f"One emulsion with {least:g} % sodium lactate and 1 % lactic acid went watery in "
                 "days, with emulsifiers that bear little salt; 6 % sodium chloride lowered the HLB "
                 f"of one ethoxylate by 0.8 to 1.0.{worse}",
@@ -155,10 +131,10 @@ def _electrolyte(view: Worked) -> list[Finding]:
 def _soap(view: Worked) -> list[Finding]:
     """PH against emulsifiers that are soap, hold it, or become it in the pot."""
     holding = _holding_soap(view)
-    made = _soap_made(view)
+    made = soap_made(view)
     if not holding and not made:
         return []
-    names = ", ".join(filter(None, (_names(holding), "the soap made in the pot" if made else "")))
+    names = ", ".join(filter(None, (line_names(holding), "the soap made in the pot" if made else "")))
     ph = view.facts.ph
     acids = view.of_kind("acid")
     rule = (
@@ -167,11 +143,11 @@ def _soap(view: Worked) -> list[Finding]:
     )
     blends = [s for s in holding if s.ingredient and s.ingredient.family != "soap"]
     ask = (
-        f" {_names(blends)} holds soap beside other things: the supplier's pH range decides."
+        f" {line_names(blends)} holds soap beside other things: the supplier's pH range decides."
         if blends
         else ""
     )
-    amount = f"{_active(holding):.3g} % of the formula" if holding else ""
+    amount = f"{active_sum(holding):.3g} % of the formula" if holding else ""
     found = []
     if ph is not None and ph < electrolytes.SOAP_PH:
         found.append(
@@ -202,8 +178,9 @@ def _soap(view: Worked) -> list[Finding]:
             Finding(
                 "caution",
                 "Acid with a soap emulsifier",
-                f"{_names(acids)}: {_active(acids):.3g} %. Acid turns soap back to fatty acid: {names}.",
-                f"{_active(acids):.3g} % of the formula",
+                f"{line_names(acids)}: {active_sum(acids):.3g} %. Acid turns soap back to fatty acid: "
+                f"{names}.",
+                f"{active_sum(acids):.3g} % of the formula",
                 electrolytes.CHEMISTRY,
                 "Leave the acid out, or replace the soap emulsifier by a nonionic one.",
             )
@@ -217,7 +194,7 @@ def _lactylate(view: Worked) -> list[Finding]:
         return []
     ph = view.facts.ph
     said = (
-        f"{_names(held)}: the HLB of a lactylate moves with pH and maker; 8.3, 10 to 14 and 17 are "
+        f"{line_names(held)}: the HLB of a lactylate moves with pH and maker; 8.3, 10 to 14 and 17 are "
         "told of sodium stearoyl lactylate, and near 4 at low pH."
     )
     if ph is None:
@@ -226,7 +203,7 @@ def _lactylate(view: Worked) -> list[Finding]:
                 "note",
                 "pH is missing, and a lactylate turns on it",
                 said,
-                f"{_active(held):.3g} % of the formula",
+                f"{active_sum(held):.3g} % of the formula",
                 "forum_lactylate_ph",
                 "Measure the pH and enter it; ask the supplier for the pH range.",
             )
@@ -262,13 +239,13 @@ def _spoiled(view: Worked) -> list[Finding]:
             continue
         why = "; ".join(dict.fromkeys(spoiled[s.ingredient.id] for s in held if s.ingredient))
         if ph is None:
-            there = f" {_names(acids)} is there." if acids and word == "acid" else ""
+            there = f" {line_names(acids)} is there." if acids and word == "acid" else ""
             found.append(
                 Finding(
                     "caution" if there else "note",
                     f"pH is missing, and {word} spoils {held[0].name}",
                     f"{why[0].upper()}{why[1:]}.{there}",
-                    f"{_active(held):.3g} % of the formula",
+                    f"{active_sum(held):.3g} % of the formula",
                     "from memory",
                     "Measure the pH of the finished product and enter it.",
                 )
@@ -295,8 +272,8 @@ def _conflicts(view: Worked) -> list[Finding]:
     preserving = list(view.of_id(*electrolytes.CATIONIC_PRESERVATIVES))
     combing = list(view.of_id(*electrolytes.CATIONIC_POLYMERS))
     thickening = list(view.of_id(*electrolytes.ANIONIC_POLYMERS))
-    soap = "the soap made in the pot" if _soap_made(view) else ""
-    against = ", ".join(filter(None, (_names(anionic), soap)))
+    soap = "the soap made in the pot" if soap_made(view) else ""
+    against = ", ".join(filter(None, (line_names(anionic), soap)))
     found = []
     if preserving and against:
         found.append(
@@ -306,7 +283,7 @@ def _conflicts(view: Worked) -> list[Finding]:
                 preserving,
                 against,
                 "they salt each other out, and both are lost",
-                f"Replace {_names(preserving)} by a preservative without charge, or the "
+                f"Replace {line_names(preserving)} by a preservative without charge, or the "
                 "emulsifier by a nonionic one; then a challenge test.",
             )
         )
@@ -340,7 +317,7 @@ def _conflicts(view: Worked) -> list[Finding]:
                 "caution",
                 "Anionic gum or polymer with a cationic ingredient",
                 charged,
-                _names(thickening),
+                line_names(thickening),
                 f"they may form lumps or strings, and the gum thins.{lost}".rstrip("."),
                 "Use a gum without charge, such as hydroxyethylcellulose; test the preservation "
                 "of the finished product.",
@@ -355,90 +332,8 @@ def _conflict(
     return Finding(
         level,
         title,
-        f"Positive: {_names(positive)}; negative: {negative}: {what}.",
-        f"{_active(positive):.3g} % of the formula cationic",
+        f"Positive: {line_names(positive)}; negative: {negative}: {what}.",
+        f"{active_sum(positive):.3g} % of the formula cationic",
         electrolytes.CHEMISTRY,
         mend,
     )
-
-
-def _acrylic(view: Worked) -> list[Finding]:
-    """Carbomer without base, at low pH, with salt or zinc."""
-    raw = view.of_id(*electrolytes.ACRYLIC)
-    held = (*raw, *view.of_id(*electrolytes.ACRYLIC_SALTS))
-    if not held or view.water_pct <= 0:
-        return []
-    pct = _active(held)
-    found = []
-    bases = _unique(view.of_kind("base"), view.of_id(*electrolytes.BASES))
-    if raw and not bases:
-        need = electrolytes.hydroxide_for(_active(raw))
-        found.append(
-            Finding(
-                "caution",
-                f"{raw[0].name}: no base to neutralise it",
-                f"{_names(raw)}: {_active(raw):.3g} % stays thin and acid until a base neutralises it.",
-                f"{_active(raw):.3g} % of the formula",
-                PRACTICE,
-                f"Add about {need:.2g} % sodium hydroxide, or the base and amount that the "
-                "supplier names (0.4 parts to one, from memory); add it last, and measure the pH.",
-            )
-        )
-    elif raw and _soap_made(view):
-        found.append(
-            Finding(
-                "note",
-                f"{raw[0].name}: the fatty acid takes base too",
-                f"{_names(bases)}: {_active(bases):.3g} % is counted for the soap as if the "
-                f"{raw[0].name} took none.",
-                f"{_active(raw):.3g} % of the formula",
-                electrolytes.CHEMISTRY,
-                "Measure the pH of the finished product.",
-            )
-        )
-    ph = view.facts.ph
-    if ph is not None and ph < electrolytes.CARBOMER_PH:
-        found.append(
-            Finding(
-                "caution",
-                f"{held[0].name}: thin at low pH",
-                f"{_names(held)}: below about pH {electrolytes.CARBOMER_PH:g} it is hardly "
-                f"charged and thickens little; the pH is {ph:g}.",
-                f"pH {ph:g}",
-                "from memory",
-                "Use a gum that bears acid, such as xanthan, or raise the pH.",
-            )
-        )
-    salts = _salts(view)
-    zinc = view.of_id("zinc_oxide")
-    if salts or zinc:
-        found.append(
-            Finding(
-                "caution",
-                f"{held[0].name} with salt",
-                f"{_names((*salts, *zinc))}: {_active((*salts, *zinc)):.3g} % of the formula with "
-                f"{pct:.3g} % {_names(held)}. Salt thins it, divalent ions most.",
-                f"{_active((*salts, *zinc)):.3g} % salt to {pct:.3g} % polymer",
-                PRACTICE,
-                "Leave the salt out, or use a gum that bears it, such as hydroxyethylcellulose or "
-                "sclerotium gum.",
-            )
-        )
-    return found
-
-
-def _alginate(view: Worked) -> list[Finding]:
-    calcium = view.of_id("calcium_chloride")
-    algin = view.of_id("algin")
-    if not calcium or not algin:
-        return []
-    return [
-        Finding(
-            "caution",
-            "Alginate with calcium",
-            f"{_names(algin)} gels in lumps with {_names(calcium)}.",
-            f"{_active(calcium):.3g} % of the formula",
-            electrolytes.CHEMISTRY,
-            "Leave the calcium out, or use another gum.",
-        )
-    ]

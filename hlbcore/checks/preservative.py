@@ -14,17 +14,25 @@ mend       the amount that meets the figure, in the product and in the base of a
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable
-
 from hlbcore.blending.worked import Worked, total
+from hlbcore.checks._preservative_law import (
+    LAW,
+    acidity,
+    conditions,
+    formaldehyde,
+    holds_water,
+    law,
+    row_names,
+    source_words,
+    three_digits,
+    unknown_shares,
+)
 from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
 from hlbcore.rules import preservation
-from hlbcore.rules.preservation import Preservative, preservatives
+from hlbcore.rules.preservatives import Preservative, preservatives
 
-LAW = "Annex V of Regulation (EC) No 1223/2009"
 TEST = "Have a challenge test made (iso_11930_2019) and ask a qualified safety assessor."
 UNNAMED = "preservative_unspecified"
 
@@ -55,13 +63,13 @@ def preservative(view: Worked) -> list[Finding]:
         *_presence(view, rows),
         *(_share(view, s, row) for s, row in bought if row.role != "antioxidant"),
         *_own_blends(view),
-        *_law(view, amounts),
-        *_conditions(view, amounts),
-        *_unknown_shares(view, missing),
+        *law(view, amounts),
+        *conditions(view, amounts),
+        *unknown_shares(view, missing),
         *_boosters(view, rows),
         *_antioxidants(view),
-        *_ph(view, rows, amounts),
-        *_formaldehyde(amounts),
+        *acidity(view, rows, amounts),
+        *formaldehyde(amounts),
         *_ethoxylates(view, rows),
     ]
 
@@ -74,22 +82,6 @@ def _counts(s: Counted) -> bool:
         and s.kind == "preservative"
         and s.ingredient.id in preservatives()
     )
-
-
-def _name(view: Worked, key: str) -> str:
-    return view.library.ingredients[key].common_name
-
-
-def _names(view: Worked, keys: Iterable[str]) -> str:
-    return ", ".join(_name(view, k) for k in keys)
-
-
-def _source(grade: str, source: str) -> str:
-    return "from memory" if grade == "memory" else source
-
-
-def _holds_water(view: Worked) -> bool:
-    return bool(view.water_pct > 0 or view.of_id(*preservation.WATERY) or not view.product.anhydrous)
 
 
 def _presence(view: Worked, rows: list[Preservative]) -> list[Finding]:
@@ -105,7 +97,7 @@ def _presence(view: Worked, rows: list[Preservative]) -> list[Finding]:
             )
         ]
     protects = any(r.protects for r in rows)
-    if _holds_water(view):
+    if holds_water(view):
         if protects:
             return []
         boosters = [r.id for r in rows if r.role == "booster"]
@@ -115,7 +107,7 @@ def _presence(view: Worked, rows: list[Preservative]) -> list[Finding]:
             else "The product type holds water, or an ingredient brings it."
         )
         if boosters:
-            water += f" {_names(view, boosters)}: a booster, no listed preservative."
+            water += f" {row_names(view, boosters)}: a booster, no listed preservative."
         slow = [s.name for s in view.of_kind("antioxidant")]
         if slow:
             water += f" {', '.join(slow)}: an antioxidant, no preservative (soapmaking_magazine_2017)."
@@ -138,7 +130,7 @@ def _presence(view: Worked, rows: list[Preservative]) -> list[Finding]:
     if protects:
         dry = [r.id for r in rows if r.protects and r.phase == "water"]
         grains = (
-            f" {_names(view, dry)} dissolves in water, not in the fat: it lies there as grains."
+            f" {row_names(view, dry)} dissolves in water, not in the fat: it lies there as grains."
             if dry
             else ""
         )
@@ -178,22 +170,13 @@ def _before(view: Worked, s: Counted) -> float | None:
     return s.pct * _on_top(view)
 
 
-def _three(value: float, *, up: bool = False) -> str:
-    """Three significant digits, rounded so that the limit is kept. [as value]"""
-    if value <= 0:
-        return "0"
-    step = 10.0 ** (math.floor(math.log10(value)) - 2)
-    whole = math.ceil(value / step - 1e-9) if up else math.floor(value / step + 1e-9)
-    return f"{whole * step:.3g}"
-
-
 def _to_write(view: Worked, s: Counted, pct: float, *, up: bool = False) -> str:
     """The amount to write so that the finished product holds this much."""
     written = pct * 100 / s.active_pct
     if _before(view, s) is None:
-        return f"{_three(written, up=up)} % of the formula"
-    of_base = _three(written * _on_top(view), up=up)
-    return f"{of_base} % of the base ({_three(written, up=up)} % of the portion)"
+        return f"{three_digits(written, up=up)} % of the formula"
+    of_base = three_digits(written * _on_top(view), up=up)
+    return f"{of_base} % of the base ({three_digits(written, up=up)} % of the portion)"
 
 
 def _share(view: Worked, s: Counted, row: Preservative) -> Finding:
@@ -222,7 +205,7 @@ def _share(view: Worked, s: Counted, row: Preservative) -> Finding:
     else:
         detail += f" Usual range {low:g} to {high:g} %"
         detail += ", from memory." if row.use_grade == "memory" else "."
-        rule = f"use range: {_source(row.use_grade, row.use_source)}"
+        rule = f"use range: {source_words(row.use_grade, row.use_source)}"
         if pct < low:
             level, mend = "caution", f"Raise it to at least {_to_write(view, s, low, up=True)}."
         elif pct > high:
@@ -230,7 +213,7 @@ def _share(view: Worked, s: Counted, row: Preservative) -> Finding:
     limit = row.limit_pct(leave_on=view.product.leave_on)
     if limit and row.factor_to_basis is not None:
         detail += f" EU maximum {limit:g} % {row.limit_basis}; here {pct * row.factor_to_basis:.3g} %."
-        rule += f"; {LAW}, entry {row.annex_entry}: {_source(row.limit_grade, row.limit_source)}"
+        rule += f"; {LAW}, entry {row.annex_entry}: {source_words(row.limit_grade, row.limit_source)}"
     outside = {"note": "share", "caution": "outside its usual range"}[level]
     return Finding(
         level,
@@ -266,104 +249,6 @@ def _own_blends(view: Worked) -> list[Finding]:
     return found
 
 
-def _law(view: Worked, amounts: dict[str, float]) -> list[Finding]:
-    """Prohibited, not for this use, or over a maximum."""
-    leave_on, table = view.product.leave_on, preservatives()
-    use = "leave-on" if leave_on else "rinse-off"
-    found = []
-    for one in preservation.legal_sums(amounts, leave_on=leave_on):
-        if not one.over:
-            continue
-        names = _names(view, one.ids)
-        rule = f"{LAW}, entry {one.entry}: {_source(one.grade, one.source)}"
-        if table[one.ids[0]].prohibited:
-            rule = f"prohibited, {one.entry}: {_source(one.grade, one.source)}"
-            found.append(
-                Finding(
-                    "stop",
-                    f"EU: {names} is prohibited",
-                    table[one.ids[0]].note,
-                    f"{one.pct:.3g} %",
-                    rule,
-                    "Replace it. Elsewhere see the local law.",
-                )
-            )
-        elif one.max_pct == 0:
-            found.append(
-                Finding(
-                    "stop",
-                    f"EU: {names} not in {use} products",
-                    f"{table[one.ids[0]].conditions}. Here {one.pct:.3g} %.",
-                    f"{one.pct:.3g} %",
-                    rule,
-                    "Replace it. Elsewhere see the local law.",
-                )
-            )
-        else:
-            each = ", ".join(
-                f"{_name(view, i)} to at most {_three(amounts[i] * one.max_pct / one.pct)} %" for i in one.ids
-            )
-            base = " of the finished portion" if view.base_pcts else ""
-            found.append(
-                Finding(
-                    "caution",
-                    f"EU: {names} above the maximum",
-                    f"{one.pct:.3g} % {one.basis}; EU maximum for {use} products {one.max_pct:g} %.",
-                    f"{one.pct:.3g} %",
-                    rule,
-                    f"Lower {each}{base}. Check the current text and the local law.",
-                )
-            )
-    if all(amounts.get(i, 0) > 0 for i in preservation.NEVER_TOGETHER):
-        found.append(
-            Finding(
-                "stop",
-                "EU: both isothiazolinone entries together",
-                f"{_names(view, preservation.NEVER_TOGETHER)}: never both in one product.",
-                rule=f"{LAW}, entries 39 and 57: eu_2014_1003",
-                mend="Keep one of them, in rinse-off products only.",
-            )
-        )
-    return found
-
-
-def _conditions(view: Worked, amounts: dict[str, float]) -> list[Finding]:
-    found = []
-    for key, pct in amounts.items():
-        row = preservatives().get(key)
-        if row is None or pct <= 0 or not row.conditions:
-            continue
-        if row.limit_pct(leave_on=view.product.leave_on) == 0:
-            continue  # said as a stop
-        left_on = view.product.leave_on and view.facts.area == "body"
-        barred = view.facts.area in row.not_for or (left_on and preservation.BODY_LEAVE_ON in row.not_for)
-        found.append(
-            Finding(
-                "stop" if barred else "note",
-                f"EU: conditions for {_name(view, key)}" + (f", not for {view.facts.area}" if barred else ""),
-                f"{row.conditions}.",
-                f"{pct:.3g} %",
-                f"{LAW}, entry {row.annex_entry}: {_source(row.limit_grade, row.limit_source)}",
-                "Replace it." if barred else "Read them against this product and its label.",
-            )
-        )
-    return found
-
-
-def _unknown_shares(view: Worked, missing: Iterable[str]) -> list[Finding]:
-    return [
-        Finding(
-            "note",
-            f"{_name(view, key)}: the shares of its parts are missing",
-            f"Its parts ({_names(view, (p.id for p in preservatives()[key].parts))}) each have "
-            "their own figures; without shares no maximum can be checked.",
-            rule=f"{LAW}: each part against its own limit",
-            mend="Enter the blend with its parts, as the supplier declares them.",
-        )
-        for key in missing
-    ]
-
-
 def _boosters(view: Worked, rows: list[Preservative]) -> list[Finding]:
     """What Annex V does not list as a preservative."""
     names: dict[str, None] = {}
@@ -379,7 +264,7 @@ def _boosters(view: Worked, rows: list[Preservative]) -> list[Finding]:
     if not names:
         return []
     alone = not any(r.protects for r in rows)
-    listed = _names(view, names)
+    listed = row_names(view, names)
     return [
         Finding(
             "caution" if alone else "note",
@@ -412,97 +297,6 @@ def _antioxidants(view: Worked) -> list[Finding]:
             f"{', '.join(slow)}: slows rancidity of the oils, does not protect water.",
             rule="soapmaking_magazine_2017",
             mend=f"Add a preservative beside it. {TEST}",
-        )
-    ]
-
-
-def _window(row: Preservative) -> str:
-    return f"pH {row.ph_min:g} to {row.ph_max:g}, {_source(row.ph_grade, row.ph_source)}"
-
-
-def _acid_text(ph: float, acid: str) -> str:
-    share = 100 * preservation.acid_share(ph, preservation.PKA[acid])
-    return f"{share:.2g} % of the {acid} acid is undissociated at pH {ph:g}"
-
-
-def _ph(view: Worked, rows: list[Preservative], amounts: dict[str, float]) -> list[Finding]:
-    """The pH window, and the share of undissociated acid."""
-    windows = [r for r in rows if r.ph_max is not None]
-    table = preservatives()
-    # parts whose share only the supplier knows count here too
-    ids = [*amounts, *(p.id for r in rows for p in r.parts)]
-    acids = dict.fromkeys(table[i].acid for i in ids if i in table and table[i].acid)
-    if not _holds_water(view) or not (windows or acids):
-        return []
-    ph = view.facts.ph
-    if ph is None:
-        said = "; ".join(f"{_name(view, r.id)}: {_window(r)}" for r in windows)
-        return [
-            Finding(
-                "caution" if acids else "note",
-                "pH is missing",
-                f"{said}."
-                + (" An acid preservative works mainly undissociated, at low pH." if acids else ""),
-                rule="jscc_18_4_benzoic" if acids else "pH windows as each row says",
-                mend="Measure the pH of the finished product and enter it.",
-            )
-        ]
-    known = [_acid_text(ph, a) for a in acids if a in preservation.PKA]
-    text = "; ".join(known) + "." if known else ""
-    if "other" in acids:
-        text += " No acid constant in the tables for the other acids: the pH window holds."
-    found = []
-    for row in windows:
-        assert row.ph_min is not None
-        assert row.ph_max is not None
-        if row.ph_min <= ph <= row.ph_max:
-            continue
-        way = (
-            f"Bring it to {row.ph_max:g} or lower"
-            if ph > row.ph_max
-            else (f"Bring it to {row.ph_min:g} or higher")
-        )
-        found.append(
-            Finding(
-                "caution",
-                f"{_name(view, row.id)}: pH outside its window",
-                f"pH {ph:g}; window {_window(row)}. {text}".strip(),
-                f"pH {ph:g}",
-                f"pH window: {_source(row.ph_grade, row.ph_source)}"
-                + ("; acid constants: jscc_18_4_benzoic, liquisearch_sorbic_acid" if known else ""),
-                f"{way} after the last addition, or choose another preservative; measure again.",
-            )
-        )
-    if known and not found:
-        found.append(
-            Finding(
-                "note",
-                "Share of undissociated acid",
-                text.strip(),
-                f"pH {ph:g}",
-                "jscc_18_4_benzoic; liquisearch_sorbic_acid",
-                "The ion has some activity too; a drift of the pH upwards costs share.",
-            )
-        )
-    return found
-
-
-def _formaldehyde(amounts: dict[str, float]) -> list[Finding]:
-    """The words that an EU label needs; free formaldehyde is seldom known."""
-    table = preservatives()
-    held = [i for i, p in amounts.items() if p > 0 and i in table and table[i].releases_formaldehyde]
-    if not held:
-        return []
-    return [
-        Finding(
-            "note",
-            "Releases formaldehyde",
-            f"Free formaldehyde in the product is missing. Above "
-            f"{preservation.FREE_FORMALDEHYDE_PPM:g} ppm (0.001 %) an EU label says `releases "
-            "formaldehyde`; stock older than 31 July 2024 could be sold to 31 July 2026.",
-            f"{preservation.FREE_FORMALDEHYDE_PPM:g} ppm",
-            f"{LAW}, preamble as amended 2022: echa_annex_v_preamble; eu_2022_1181_recalled",
-            "Have free formaldehyde measured, or write the words on the label.",
         )
     ]
 

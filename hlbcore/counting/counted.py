@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from hlbcore.errors import MissingValue, UnknownIngredient, clipped
+from hlbcore.errors import MissingValue, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.formula.fields import CLASS_RANGE, READING
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import KINDS, SIDES, Line
+from hlbcore.formula.problems import too_many_parts
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library
 from hlbcore.product_types import product_type
@@ -76,7 +77,7 @@ class Counted:
     @property
     def active(self) -> float:
         """The active part. [% of formula]"""
-        return self.pct * self.active_pct / 100
+        return self.pct * (self.active_pct / 100)
 
     @property
     def key(self) -> str:
@@ -122,12 +123,13 @@ def count(formula: Formula, library: Library) -> tuple[Counted, ...]:
     Returns
     -------
     tuple of Counted
-        In the order of the lines; lines without name and amount are left out.
+        In the order of the lines; lines without name and amount are left out. Bought blends with
+        too many parts in all portions stay whole; `Formula.problems` says so.
     """
     emulsion = product_type(formula.product_type).phase_emulsion
-    blends = {fold(c.name): c for c in formula.blend_list}
+    blends = {} if too_many_parts(formula) else {fold(c.name): c for c in formula.blend_list}
     found: list[Counted] = []
-    labels: set[str] = set()
+    labels: dict[str, int] = {}
     for n, (line, pct) in enumerate(zip(formula.lines, formula.pcts, strict=True)):
         if line.blank:
             continue
@@ -145,12 +147,15 @@ def count(formula: Formula, library: Library) -> tuple[Counted, ...]:
     return tuple(found)
 
 
-def _labelled(held: Counted, name: str, labels: set[str]) -> Counted:
-    """With a name that is unique among the emulsifiers."""
-    label, number = name, 1
-    while fold(label) in labels:
-        label, number = f"{name} (again {number})", number + 1
-    labels.add(fold(label))
+def _labelled(held: Counted, name: str, labels: dict[str, int]) -> Counted:
+    """With a name that is unique among the emulsifiers; how often each stood before is held."""
+    label, key = name, fold(name)
+    number = labels.get(key, 0)
+    while number and fold(label := f"{name} (again {number})") in labels:
+        number += 1
+    labels[key] = number + 1
+    if number:
+        labels[fold(label)] = 1
     return replace(held, label=label)
 
 
@@ -221,10 +226,9 @@ def counted(
 
 def known(name: str, library: Library) -> Ingredient | None:
     """The ingredient of that name; None where nobody knows it."""
-    try:
-        return library.find(name)
-    except UnknownIngredient:
-        return None
+    # not by `find`: it looks for close names too, and most of these are the user's own
+    key = library.names.get(fold(name))
+    return None if key is None else library.ingredients[key]
 
 
 def of_kind(name: str, kind: str) -> Ingredient:

@@ -12,20 +12,24 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from hlbcore._numbers import checked, checked_word
-from hlbcore.counting.counted import OWN, UNKNOWN, Counted, required_of
+from hlbcore.counting.counted import OWN, TABLE, UNKNOWN, Counted, required_of
 from hlbcore.counting.given import Phase, phase_lines
 from hlbcore.counting.required import Excluded, OtherChoice, Part, RequiredHlb
 from hlbcore.counting.soap import Neutralised, soap_of
+from hlbcore.counting.words import (
+    choice_findings,
+    left_out,
+    line_findings,
+    part_findings,
+    strays,
+    unused_value,
+    why_out,
+)
 from hlbcore.errors import EmptyPhase, MissingValue, clipped
 from hlbcore.estimate import Estimate, Mixture
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import EMULSIONS, Ingredient, fold
 from hlbcore.library import Library, load_library
-from hlbcore.product_types import PRACTICE
-
-NEGLIGIBLE_FRAGRANCE_PCT = 0.5
-"""Fragrance up to this share of the formula hardly moves the figure. [% of formula]
-common practice, no source."""
 
 FRAGRANCE_KINDS = ("fragrance", "essential oil")
 
@@ -120,7 +124,7 @@ def required_hlb(
         window=window,
         whole=whole,
         unit=unit,
-        found=_strays(lines, values or {}, sides or {}, library),
+        found=strays(lines, values or {}, sides or {}, library),
         hlb_values=False,
         library=library,
     )
@@ -202,9 +206,9 @@ def phase_of(
     estimate = _total(held.parts)
     assert estimate is not None
     others = _other_choices(held, count_fragrance)
-    said += _part_findings(held.parts, held.no_figure, library)
-    said += _choice_findings(estimate, others, held.fragrant, whole, window)
-    said += [*held.found, *_line_findings(merged, also)]
+    said += part_findings(held.parts, held.no_figure, library)
+    said += choice_findings(estimate, others, held.fragrant, whole, window, alone=not hlb_values)
+    said += [*held.found, *line_findings(merged, also)]
     return RequiredHlb(
         estimate,
         emulsion,
@@ -262,10 +266,10 @@ def _sorted_lines(
     gone = dict(soap.masses) if soap else {}
     for x in lines:
         i, mass = x.ingredient, x.pct
-        if i is not None and (reason := _left_out(i)):
+        if i is not None and (reason := left_out(i)):
             held.excluded.append(Excluded(x.name, mass, reason))
             if x.basis == OWN and not (hlb_values and x.is_emulsifier):
-                held.found.append(_unused_value(x.name, i))
+                held.found.append(unused_value(x.name, i))
             continue
         if i is not None and gone.get(i.id, 0.0) > 0:
             left = min(gone[i.id], mass)
@@ -277,8 +281,8 @@ def _sorted_lines(
         two_sided = i is not None and "_or_" in i.convention
         if x.side != "oil":
             if two_sided and i is not None and x.side == "emulsifier":
-                held.two_sided.append((x, _as_oil(x, i, mass, emulsion, library)))
-            held.excluded.append(Excluded(x.name, mass, _why_out(x)))
+                held.two_sided.append((x, _as_oil(x, i, mass, emulsion, library, hlb_values)))
+            held.excluded.append(Excluded(x.name, mass, why_out(x)))
             continue
         kind = i.kind if i else ""
         fragrance_out = kind in FRAGRANCE_KINDS and not count_fragrance
@@ -304,61 +308,21 @@ def _sorted_lines(
     return held
 
 
-def _as_oil(x: Counted, ingredient: Ingredient, mass: float, emulsion: str, library: Library) -> Part | None:
+def _as_oil(
+    x: Counted, ingredient: Ingredient, mass: float, emulsion: str, library: Library, hlb_values: bool
+) -> Part | None:
     """What an emulsifier that stands on both sides would be in the oil phase."""
-    estimate, basis = required_of(ingredient, emulsion, library)
+    if not hlb_values and x.basis not in ("", TABLE):
+        estimate, basis = x.estimate, x.basis  # a value that was given is a required HLB here
+    else:
+        estimate, basis = required_of(ingredient, emulsion, library)
     return None if estimate is None else Part(x.name, mass, estimate, basis, ingredient.kind)
-
-
-def _why_out(x: Counted) -> str:
-    if x.side == "emulsifier":
-        return "counted as emulsifier by choice" if x.chosen else "counted as emulsifier"
-    return "left out by choice" if x.chosen else f"{x.kind or 'unknown'}: not part of the oil phase"
-
-
-def _strays(
-    lines: Sequence[Counted], values: Mapping[str, object], sides: Mapping[str, object], library: Library
-) -> list[Finding]:
-    """A value or a side for something that is not in the phase may be a slip."""
-    here = {x.key for x in lines}
-    return [
-        Finding(
-            "caution",
-            f"The {what} given for {clipped(name)} is not used",
-            "It is not in the oil phase.",
-            mend="Add it to the phase, mend the spelling, or delete it.",
-        )
-        for what, given in (("value", values), ("side", sides))
-        for name in given
-        if library.key(name) not in here
-    ]
 
 
 def _total(parts: Sequence[Part]) -> Estimate | None:
     if not any(p.mass > 0 for p in parts):
         return None
     return Mixture.by_mass([p.mass for p in parts], [p.estimate for p in parts]).total
-
-
-def _left_out(ingredient: Ingredient) -> str:
-    """Why an ingredient never counts in the oil phase; blank where it does or may."""
-    return {
-        "emulsifier": "emulsifiers do not count in the oil phase",
-        "all_in_one": "an all-in-one emulsifying wax does not count in the oil phase",
-        "base": "a base is no oil",
-        "outside": f"{ingredient.kind}: not part of the oil phase",
-    }.get(ingredient.convention, "")
-
-
-def _unused_value(name: str, ingredient: Ingredient) -> Finding:
-    return Finding(
-        "caution",
-        f"The value given for {name} is not used",
-        f"{name} is of kind {ingredient.kind} and does not count in the oil phase; an emulsifier's "
-        "own HLB is no required HLB.",
-        rule="emulsifiers are left out of the required HLB (griffin_1949_recalled)",
-        mend="Delete the value, or enter the oil under a name of its own.",
-    )
 
 
 def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
@@ -384,102 +348,3 @@ def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
         else:
             others.append(OtherChoice("fragrance", "counted", _total([*parts, *fragrant])))
     return others
-
-
-def _part_findings(parts: Sequence[Part], no_figure: Sequence[str], library: Library) -> list[Finding]:
-    found = []
-    for part in parts:
-        if part.name in no_figure:
-            found.append(
-                Finding(
-                    "caution",
-                    f"No required HLB is known for {part.name}",
-                    f"It counts with the {part.basis}: {part.estimate!r}.",
-                    figure=f"{part.mass:g} of the phase",
-                    rule="the spread of its kind in the tables; our convention",
-                    mend="Give a value or a range of your own, or find it with a bench ladder.",
-                )
-            )
-        if part.estimate.alternatives:
-            low, high = part.estimate.alternatives
-            found.append(
-                Finding(
-                    "caution",
-                    f"Sources disagree on {part.name}",
-                    f"Readings run from {low:g} to {high:g}; {part.estimate.value:g} is used, and "
-                    "the result with the others stands beside it.",
-                    figure=f"{high - low:g} HLB apart",
-                    rule="no silent median where readings lie more than 3 apart; our convention",
-                    mend="Choose a reading, ask your supplier, or run a bench ladder.",
-                )
-            )
-        if part.basis == "table" and (note := library.find(part.name).note):
-            found.append(Finding("note", f"About {part.name}", note))
-    return found
-
-
-def _choice_findings(
-    estimate: Estimate,
-    others: Sequence[OtherChoice],
-    fragrant: Sequence[Part],
-    whole: float | None,
-    window: float,
-) -> list[Finding]:
-    found = []
-    for other in others:
-        if other.choice.startswith("counted") and other.name != "fragrance" and other.estimate:
-            apart = abs(other.estimate.value - estimate.value)
-            found.append(
-                Finding(
-                    "caution" if apart > window else "note",
-                    f"{other.name} stands on both sides",
-                    f"The required HLB is {estimate.value:.1f}; {other.choice} it would be "
-                    f"{other.estimate.value:.1f}"
-                    + (", more than the window apart." if apart > window else "."),
-                    figure=f"{apart:.2f} HLB apart, window ±{window:g}",
-                    rule=PRACTICE,
-                    mend="Keep to one way of counting in all your formulas."
-                    + (
-                        " List it among the emulsifiers too: only there does it take part in the "
-                        "blend and the dose."
-                        if other.choice == "counted in the oil phase"
-                        else ""
-                    ),
-                )
-            )
-    if fragrant and whole:
-        pct = 100 * math.fsum(p.mass for p in fragrant) / whole
-        if pct < NEGLIGIBLE_FRAGRANCE_PCT:
-            found.append(
-                Finding(
-                    "note",
-                    "Fragrance is negligible here",
-                    f"{pct:.2g} % of the formula hardly moves the required HLB.",
-                    figure=f"below {NEGLIGIBLE_FRAGRANCE_PCT:g} % of the formula",
-                    rule=PRACTICE,
-                )
-            )
-    return found
-
-
-def _line_findings(lines: Sequence[Counted], also: Mapping[str, Sequence[str]]) -> list[Finding]:
-    found = [
-        Finding(
-            "note",
-            f"{name} stands more than once",
-            f"{', '.join(names)} is the same ingredient; the amounts are added.",
-        )
-        for name, names in also.items()
-    ]
-    found += [
-        Finding(
-            "note",
-            f"{x.name} is taken as it is",
-            "All-in-one emulsifying waxes have no HLB verdict: go by the supplier's rate "
-            "and oil limit, or enter its declared parts as lines of their own.",
-            rule=PRACTICE,
-        )
-        for x in lines
-        if x.is_whole_wax
-    ]
-    return found

@@ -87,7 +87,7 @@ class Aims:
         unit: str = "%",
     ) -> None:
         put = object.__setattr__
-        put(self, "goal", goal and checked_word(goal, GOALS, "what to look for"))
+        put(self, "goal", goal and checked_word(goal, GOALS[1:], "what to look for"))
         put(self, "dose", typed(dose, read_dose))
         put(self, "window", typed(window, number_reader("window", high=HLB_MAX, unit="HLB")))
         put(self, "batch", typed(batch, mass_reader("batch")))

@@ -87,10 +87,13 @@ FactTexts = tuple[tuple[str, str], ...]
 
 
 def facts_typed(given: Facts | Mapping[str, str] | Sequence[tuple[str, str]]) -> FactTexts:
-    """The facts as texts by name."""
+    """The facts as texts by name; of two of one name the later one that says something."""
     if not isinstance(given, Facts):
-        pairs = given.items() if isinstance(given, Mapping) else given
-        return tuple((checked_text(n, "fact"), checked_text(t, f"fact, {n}")) for n, t in pairs)
+        held: dict[str, str] = {}
+        for name, text in given.items() if isinstance(given, Mapping) else given:
+            if checked_text(text, f"fact, {name}").strip() or name not in held:
+                held[checked_text(name, "fact")] = text
+        return tuple(held.items())
     found = [(name, in_full(value)) for name in FACT_NUMBERS if (value := getattr(given, name)) is not None]
     if given.area != NO_FACTS.area:
         found.append(("area", given.area))

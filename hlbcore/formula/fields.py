@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -37,8 +38,12 @@ def typed(given: object, how: Callable[[str], T], as_text: Callable[[object], st
 def _plain(given: object) -> str:
     if isinstance(given, tuple | list) and len(given) == 2:
         return " to ".join(_plain(end) for end in given)
-    number = checked(given, "number")  # type: ignore[arg-type]  # it says what is wrong
-    return in_full(number)
+    try:
+        number = math.nan if isinstance(given, bool) else float(given)  # type: ignore[arg-type]
+    except (TypeError, ValueError, OverflowError):
+        return str(given)
+    # what is no finite number is left to the reader: it names the item
+    return in_full(number) if math.isfinite(number) else str(given)
 
 
 def amount_reader(item: str) -> Callable[[str], Amount]:
@@ -71,10 +76,10 @@ def mass_reader(item: str) -> Callable[[str], float]:
     return lambda text: grams(text, item)
 
 
-def figure_text(figure: object) -> str:
+def figure_text(figure: object, item: str = "own figure") -> str:
     """An Estimate or a number as `read_figure` reads it, no digit lost."""
     if not isinstance(figure, Estimate):
-        return _plain(figure)
+        return in_full(checked(figure, item))  # type: ignore[arg-type]  # it says what is wrong
     low, value, high = (in_full(x) for x in (figure.low, figure.value, figure.high))
     return value if low == high else f"{value} ({low} to {high})"
 
@@ -101,10 +106,10 @@ def read_figure(text: str, item: str) -> Estimate | str:
     (9.0 (8.0 to 14.0), 'butter')
     """
     word = " ".join(text.split()).casefold()
-    if not any(c.isdigit() for c in word):
-        return word
     if word.startswith(READING):
         return READING + in_full(checked(word[len(READING) :], f"{item}, reading", low=0, high=HLB_MAX))
+    if not any(c.isdigit() for c in word):
+        return word
     value, mark, rest = text.partition("(")
     if mark and rest.rstrip().endswith(")"):
         low, high = _ends(rest.rstrip()[:-1], item)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import itertools
+import sys
 from typing import Any
 
 import msgspec
@@ -73,7 +74,7 @@ class _Head(msgspec.Struct, frozen=True):
 
 
 def to_json(formula: Formula, *, compact: bool = False) -> str:
-    """The formula as JSON of schema 2; fields that have their default are left out."""
+    """The formula as JSON of schema 2; blank fields are left out, equal formulas give equal texts."""
     formula.check_size()
     held = _Formula(
         SCHEMA,
@@ -84,7 +85,7 @@ def to_json(formula: Formula, *, compact: bool = False) -> str:
             _Line(
                 name=x.name,
                 phase=x.phase,
-                counts=x.counts,
+                counts=sys.intern(x.counts),  # a default is left out where it is the same object
                 portion=x.portion,
                 note=x.note,
                 **{name: typed.text for name, typed in x.typed_fields()},
@@ -160,10 +161,12 @@ def _made(held: _Formula) -> Formula:
 def to_csv(formula: Formula) -> str:
     """The lines as CSV text, amounts in % of the formula."""
     out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
+    writer = csv.writer(out, lineterminator="\r\n")  # so that a lone carriage return is quoted
     writer.writerow(CSV_COLUMNS)
     for x, pct in zip(formula.lines, formula.pcts, strict=True):
-        texts = (x.phase, x.name, in_full(pct), x.counts, x.active.text, x.own.text, x.portion or "", x.note)
+        # what is no amount yet stays as typed, so that nobody takes it for 0
+        amount = in_full(pct) if pct > 0 else x.amount.text
+        texts = (x.phase, x.name, amount, x.counts, x.active.text, x.own.text, x.portion or "", x.note)
         writer.writerow([safe_cell(t) for t in texts])
     return out.getvalue()
 

@@ -168,6 +168,12 @@ class Formula:
         return self.blends.value or ()
 
     @property
+    def counted_lines(self) -> frozenset[int]:
+        """Numbers of the lines whose amount can be used, in this batch. [-]"""
+        bad = {p.line for p in self.found if p.field == "amount"}
+        return frozenset(n for n, x in enumerate(self.lines) if n not in bad and x.amount.value is not None)
+
+    @property
     def base(self) -> tuple[Line, ...]:
         """The lines of the base, without what single portions get."""
         return tuple(line for line in self.lines if line.portion is None)
@@ -278,7 +284,8 @@ class Formula:
         Returns
         -------
         Formula
-            Lines of portions stay, since they are on top of 100 parts of base.
+            Lines of portions stay, since they are on top of 100 parts of base; so does an amount that
+            cannot be read.
 
         Raises
         ------
@@ -289,9 +296,7 @@ class Formula:
         if now <= 0:
             raise EmptyPhase("The formula", "Enter amounts first.")
         pairs = enumerate(zip(self.lines, self.pcts, strict=True))
-        return self.with_pct(
-            {n: total * pct / now for n, (x, pct) in pairs if x.portion is None and (x.amount or pct)}
-        )
+        return self.with_pct({n: total * pct / now for n, (x, pct) in pairs if x.portion is None and pct > 0})
 
     def part(self, name: str) -> Formula:
         """One portion as a formula of its own: the base with what is added on top.
@@ -325,9 +330,9 @@ class Formula:
         own = [(x, p) for x, p in pairs if x.portion is not None and fold(x.portion) == fold(name)]
         whole = 1 + math.fsum(p for _, p in own) / 100
         held = [(x, p) for x, p in pairs if x.portion is None]
-        lines = tuple(
-            replace(x, portion=None).with_amount(self.amount_text(p / whole)) for x, p in (*held, *own)
-        )
+        bare = [(replace(x, portion=None), p) for x, p in (*held, *own)]
+        # what cannot be read stays as typed
+        lines = tuple(x.with_amount(self.amount_text(p / whole)) if p > 0 else x for x, p in bare)
         return replace(self, name=f"{self.name}, {name}", lines=lines, portions=Typed())
 
     def finished(self) -> tuple[Formula, ...]:

@@ -124,14 +124,23 @@ class Line:
         active_pct: float | str | None = None,  # older name of active
     ) -> None:
         item = f"'{clipped(name)}'"
-        for text, what in ((name, "name"), (phase, "phase"), (note, "note"), (portion or "", "portion")):
+        for text, what in (
+            (name, "name"),
+            (phase, "phase"),
+            (note, "note"),
+            ("" if portion is None else portion, "portion"),
+        ):
             checked_text(text, f"line {item}, {what}")
         put = object.__setattr__
         put(self, "name", name)
         put(self, "amount", typed(amount, amount_reader(item)))
         put(self, "phase", phase)
         put(self, "counts", checked_word(role or counts, COUNTS, f"{item}, counts as"))
-        put(self, "own", typed(own, figure_reader(name), figure_text))
+        put(
+            self,
+            "own",
+            typed(own, figure_reader(name), lambda given: figure_text(given, f"{item}, own figure")),
+        )
         given = active if active_pct is None else active_pct
         put(self, "active", typed(given, number_reader(f"{item}, active part")))
         put(self, "portion", portion if portion and portion.strip() else None)

@@ -122,8 +122,8 @@ def blend_text(blend: Composite) -> str:
     """A bought blend as `read_blends` reads it."""
     parts = []
     for p in blend.parts:
-        given = p.low is not None and p.high is not None
-        span = f" ({in_full(p.low or 0)} to {in_full(p.high or 0)})" if given else ""
+        low, high = p.low or 0.0, 100.0 if p.high is None else p.high
+        span = "" if p.low is None and p.high is None else f" ({in_full(low)} to {in_full(high)})"
         parts.append(_one(p.name, p.pct, _PART) + span)
     name = blend.name
     if ":" in name or name.startswith('"'):

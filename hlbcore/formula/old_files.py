@@ -9,12 +9,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from hlbcore._numbers import read_amount
-from hlbcore.errors import HlbError, UnknownIngredient
+from hlbcore.errors import HlbError
 from hlbcore.estimate import Estimate
 from hlbcore.formula.aims import AS_TYPED, Aims
 from hlbcore.formula.facts import Facts
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import PHASES, Composite, CompositePart, Line, Portion
+from hlbcore.formula.named import blends_text, portions_text
+from hlbcore.ingredients import fold
 from hlbcore.library import load_library
 
 
@@ -40,9 +42,10 @@ def old_formula(raw: dict[str, Any]) -> Formula:
         held.get("name", ""),
         held["product_type"],
         [_line_1(x) for x in held.get("lines", ())],
-        tuple(held.get("phases", PHASES)),
-        tuple(Portion(**_known(p, "name", "share_pct")) for p in held.get("portions", ())),
-        tuple(_composite(c) for c in held.get("composites", ())),
+        held.get("phases", PHASES),
+        # as texts: one that no text can say, such as a blend without parts, is kept with its sentence
+        portions_text(Portion(**_known(p, "name", "share_pct")) for p in held.get("portions", ())),
+        blends_text(_composite(c) for c in held.get("composites", ())),
         Facts(**facts),
         note=held.get("note", ""),
     )
@@ -104,8 +107,6 @@ FLAGS = {"count_fragrance": True, "ionics": False}
 def old_sheet(raw: object) -> Formula:
     """A page as typed: oils, emulsifiers and the rest in three lists."""
     held = _known(raw, *TEXTS, *FLAGS, *LISTS, "facts", "phases")
-    if not held:
-        raise ValueError("it holds nothing")
     texts = {name: _text(held.get(name, blank), name) for name, blank in TEXTS.items()}
     flags = {name: held.get(name, default) for name, default in FLAGS.items()}
     if not all(isinstance(flag, bool) for flag in flags.values()):
@@ -128,7 +129,10 @@ def old_sheet(raw: object) -> Formula:
         ionics=flags["ionics"],
         unit="g" if in_grams else "%",
     )
-    phases = tuple(_text(p, "phases") for p in held.get("phases", PHASES))
+    named = held.get("phases", PHASES)
+    if isinstance(named, str):
+        raise ValueError("'phases' is no list")
+    phases = tuple(_text(p, "phases") for p in named)
     phases += tuple(dict.fromkeys(x.phase for x in lines if x.phase and x.phase not in phases))
     return Formula(
         texts["title"],
@@ -204,8 +208,4 @@ def _in_pct(text: str, in_grams: bool) -> str:
 
 
 def _is_known(name: str) -> bool:
-    try:
-        load_library().find(name)
-    except UnknownIngredient:
-        return False
-    return True
+    return fold(name) in load_library().names

@@ -102,11 +102,18 @@ def _blends(formula: Formula) -> list[Problem]:
     return found
 
 
-def check_parts(formula: Formula) -> None:
-    """Refuse bought blends that make too many lines, each counted in every portion."""
+def too_many_parts(formula: Formula) -> bool:
+    """Whether bought blends make too many lines, each counted in every portion."""
+    if not formula.blend_list:
+        return False
     parts = {fold(c.name): len(c.parts) for c in formula.blend_list}
     lines = sum(parts.get(fold(x.name), 1) for x in formula.lines)
-    if formula.blend_list and lines * max(len(formula.portion_list), 1) > JARS_LINES_MOST:
+    return lines * max(len(formula.portion_list), 1) > JARS_LINES_MOST
+
+
+def check_parts(formula: Formula) -> None:
+    """Refuse bought blends that make too many lines, each counted in every portion."""
+    if too_many_parts(formula):
         raise InvalidInput(
             "bought blends",
             f"with all parts in all portions there are more than {JARS_LINES_MOST:,} lines",

@@ -13,17 +13,29 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 from typing import Any
 
-import msgspec
 import pandas as pd
 
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.kept._archive import unpacked
 from hlbcore.kept.export import LEFT_OUT_FILE
 from hlbcore.kept.kinds import Kind, kind_named
-from hlbcore.kept.saved import MEND, SavedOwn, SavedVersion, SavedWork, Settings, read, text_of
+from hlbcore.kept.saved import (
+    MEND,
+    Figures,
+    SavedOwn,
+    SavedVersion,
+    SavedWork,
+    Settings,
+    read,
+    text_of,
+    written,
+)
 from hlbcore.kept.store import Store, point
 from hlbcore.limits import one_at_a_time
 from hlbcore.own import own_from_json, own_to_json
+
+FIGURES_MOST = 20_000
+"""Longest text of the figures kept with one version. [byte] Our convention."""
 
 OWN, SETTING, MISSING = "own value", "setting", "left out"
 """What an item of a plan is, beside the kinds of work."""
@@ -234,7 +246,9 @@ def _chained(work: SavedWork) -> list[SavedVersion]:
 
 
 def _row(v: SavedVersion, uid: str, text: str) -> tuple[Any, ...]:
-    figures = msgspec.json.encode(v.figures).decode()
+    if len(bytes(v.figures)) > FIGURES_MOST:
+        raise InvalidInput("file", "it cannot be read: a version has too many figures", MEND)
+    figures = written(read(bytes(v.figures), Figures)).decode()
     return (v.uid, uid, v.number, v.parent, text, figures, v.digest, v.who, v.what, v.why, v.at, int(v.kept))
 
 

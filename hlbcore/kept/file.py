@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import errno
 import os
-import re
-import shutil
 import sqlite3
-import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
-from datetime import UTC, datetime
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import platformdirs
 
 from hlbcore.errors import DamagedFile, NewerFile, NotSaved
+from hlbcore.kept.backups import backups_of, copy_to, keep_lost_log, last_backup, move_aside
+from hlbcore.kept.salvage import COLUMNS
+from hlbcore.kept.standing import HEAD, Standing, is_strange, set_log_aside, stamp
 
 FILE_VARIABLE = "HLB_FILE"
 """Environment variable that names another file of kept work."""
@@ -25,9 +24,6 @@ APPLICATION_ID = 0x484C4231
 
 WAIT_S = 30.0
 """A writer waits this long for another one. [s] Our convention."""
-
-BACKUPS_KEPT = 10
-"""Daily backups that are kept; those before a change of form stay for ever. Our convention."""
 
 MIGRATIONS: tuple[str, ...] = (
     """
@@ -97,8 +93,6 @@ _SESSION_FULL = (
     "Export everything, then go on in a new session with what is needed.",
 )
 _NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
-_TAILS = ("", "-wal", "-shm", "-journal")
-_HEAD = b"SQLite format 3\0"
 
 
 def default_path() -> Path:
@@ -126,14 +120,15 @@ def told(where: str) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as error:
-        # the low byte is the kind; the rest tells variants apart
-        code = (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
+        code = _code(error)
         if code in _BROKEN:
             raise DamagedFile(where, None, last_backup(Path(where))) from error
         problem, mend = _SENTENCES.get(code, (str(error), "Save again."))
         if code == sqlite3.SQLITE_FULL and where == MEMORY:
             problem, mend = _SESSION_FULL
         raise NotSaved(where, problem, mend) from error
+    except UnicodeDecodeError as error:  # SQLite quotes a damaged schema
+        raise DamagedFile(where, None, last_backup(Path(where))) from error
     except UnicodeEncodeError as error:
         raise NotSaved(
             where, "a text holds half a sign, which no file can keep", "Type that text again."
@@ -144,7 +139,7 @@ def told(where: str) -> Iterator[None]:
         raise NotSaved(where, f"{problem} ({error.strerror})", mend) from error
 
 
-def open_file(path: Path | None, *, fresh: bool = False) -> sqlite3.Connection:
+def open_file(path: Path | None, *, fresh: bool = False) -> tuple[sqlite3.Connection, Standing | None]:
     """A connection to the file, of the newest form; a new file where there is none.
 
     Parameters
@@ -158,6 +153,8 @@ def open_file(path: Path | None, *, fresh: bool = False) -> sqlite3.Connection:
     -------
     sqlite3.Connection
         Without transactions of its own; writers wait for each other.
+    Standing or None
+        The file as it stands at its path; None in memory.
 
     Raises
     ------
@@ -166,29 +163,34 @@ def open_file(path: Path | None, *, fresh: bool = False) -> sqlite3.Connection:
     NewerFile
         If a later version of this tool wrote it; it is not touched.
     DamagedFile
-        If it is damaged (it is moved aside), or gone while a backup is there; the last backup is
-        named.
+        If it is damaged (it is moved aside), or gone or empty while a backup is there; the last
+        backup is named.
 
     Examples
     --------
-    >>> open_file(None).execute("PRAGMA user_version").fetchone()
+    >>> open_file(None)[0].execute("PRAGMA user_version").fetchone()
     (2,)
     """
     if path is None:
-        held = _connect(":memory:")
+        held = connect(":memory:")
         _migrate(held, None)
-        return held
+        return held, None
     with told(str(path)):
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        if not (fresh or path.exists()) and (backup := last_backup(path)) is not None:
+        if not (fresh or _is_filled(path)) and (backup := last_backup(path)) is not None:
             raise DamagedFile(str(path), None, backup)
-        _refuse_newer(path)
         with suppress(FileExistsError):  # made first, so that nobody else can ever read it
             os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-            _keep_lost_wal(path)
+        if not path.stat().st_size:
+            keep_lost_log(path)
+        standing = Standing(path)
         link: sqlite3.Connection | None = None
+        head = standing.head()
         try:
-            link = _connect(str(path))
+            _refuse_newer(path, head)
+            if is_strange(path, head):
+                set_log_aside(path)
+            link = connect(str(path))
             _look(link, path)
             _migrate(link, path)
             if str(link.execute("PRAGMA journal_mode = WAL").fetchone()[0]) != "wal":
@@ -197,18 +199,44 @@ def open_file(path: Path | None, *, fresh: bool = False) -> sqlite3.Connection:
                     "its folder is of a kind that cannot keep work safely",
                     f"Name a file on a local disk with {FILE_VARIABLE}.",
                 )
-            return link
-        except DamagedFile:
+            _look_at_tables(link, path)  # this opens the log too
+            link.execute("BEGIN IMMEDIATE")  # while nobody else writes
+            standing.take()
+            link.execute("ROLLBACK")
+            return link, standing
+        except BaseException as error:
             _close(link)
-            raise DamagedFile(str(path), move_aside(path), last_backup(path)) from None
-        except sqlite3.Error as error:
-            _close(link)
-            if ((getattr(error, "sqlite_errorcode", None) or 0) & 0xFF) in _BROKEN:
-                _refuse_foreign(path)
+            standing.release()
+            if _is_damage(error):
+                _refuse_foreign(path, head)
                 raise DamagedFile(str(path), move_aside(path), last_backup(path)) from None
             raise
-        except NotSaved:
-            _close(link)
+
+
+def _is_filled(path: Path) -> bool:
+    return path.exists() and (not path.is_file() or path.stat().st_size > 0)
+
+
+def _is_damage(error: BaseException) -> bool:
+    """Whether an error at opening means that the file is damaged."""
+    if isinstance(error, (DamagedFile, UnicodeDecodeError)):
+        return True
+    return isinstance(error, sqlite3.Error) and _code(error) in _BROKEN
+
+
+def _code(error: BaseException) -> int:
+    """The kind of an error; the other bytes tell variants apart."""
+    return (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
+
+
+def _look_at_tables(link: sqlite3.Connection, path: Path) -> None:
+    """Refuse a file in which a table or a column is not there: its schema was damaged."""
+    for table, columns in COLUMNS.items():
+        try:
+            link.execute(f"SELECT {columns} FROM {table} LIMIT 1").fetchall()
+        except sqlite3.Error as error:
+            if _code(error) == sqlite3.SQLITE_ERROR:
+                raise DamagedFile(str(path)) from None
             raise
 
 
@@ -218,12 +246,21 @@ def _close(link: sqlite3.Connection | None) -> None:
             link.close()
 
 
-def _connect(where: str) -> sqlite3.Connection:
+def text(data: bytes) -> str:
+    """A text of the file; a damaged sign shows as such and stops nobody."""
+    return data.decode("utf-8", "replace")
+
+
+def connect(where: str) -> sqlite3.Connection:
+    """A connection without transactions of its own."""
     link = sqlite3.connect(where, timeout=WAIT_S, isolation_level=None, check_same_thread=False)
+    link.text_factory = text
     link.execute("PRAGMA foreign_keys = ON")
     # in WAL less would lose the last edits at a power cut
     link.execute("PRAGMA synchronous = FULL")
     link.execute("PRAGMA trusted_schema = OFF")
+    # the log is written back at each save, at a moment of our own: a file without its log is whole
+    link.execute("PRAGMA wal_autocheckpoint = 0")
     return link
 
 
@@ -246,23 +283,20 @@ def _foreign(path: Path) -> NotSaved:
     return NotSaved(str(path), "it belongs to another program", f"Name another file with {FILE_VARIABLE}.")
 
 
-def _refuse_newer(path: Path) -> None:
+def _refuse_newer(path: Path, head: bytes) -> None:
     """Refuse a file of a later version by its first bytes, before SQLite touches it."""
-    with suppress(FileNotFoundError), path.open("rb") as opened:
-        head = opened.read(72)
-        form, mark = (int.from_bytes(head[n : n + 4], "big") for n in (60, 68))
-        if head.startswith(_HEAD) and mark == APPLICATION_ID and form > len(MIGRATIONS):
-            raise NewerFile(str(path), form, len(MIGRATIONS))
+    form, mark = (int.from_bytes(head[n : n + 4], "big") for n in (60, 68))
+    if head.startswith(HEAD) and mark == APPLICATION_ID and form > len(MIGRATIONS):
+        raise NewerFile(str(path), form, len(MIGRATIONS))
 
 
-def _refuse_foreign(path: Path) -> None:
+def _refuse_foreign(path: Path, head: bytes) -> None:
     """Refuse what never was a file of kept work, rather than move it aside.
 
-    A file of ours has had a backup since its first day.
+    A file of ours has a backup from the end of its first day.
     """
-    with path.open("rb") as opened:
-        if opened.read(len(_HEAD)) != _HEAD and last_backup(path) is None:
-            raise _foreign(path)
+    if not head.startswith(HEAD) and last_backup(path) is None:
+        raise _foreign(path)
 
 
 def _migrate(link: sqlite3.Connection, path: Path | None) -> None:
@@ -270,7 +304,7 @@ def _migrate(link: sqlite3.Connection, path: Path | None) -> None:
     if form == len(MIGRATIONS):
         return
     if form and path is not None:
-        copy_to(link, _backups(path) / f"{path.stem}-form-{form}-{_stamp()}.db")
+        copy_to(link, backups_of(path) / f"{path.stem}-form-{form}-{stamp()}.db")
     link.execute("BEGIN IMMEDIATE")
     try:
         # another window may have been faster
@@ -286,127 +320,3 @@ def _migrate(link: sqlite3.Connection, path: Path | None) -> None:
         if link.in_transaction:
             link.execute("ROLLBACK")
         raise
-
-
-def _stamp() -> str:
-    return datetime.now(UTC).strftime("%Y%m%d-%H%M%S-%f")
-
-
-def _backups(path: Path) -> Path:
-    return path.parent / "backups"
-
-
-def copy_to(link: sqlite3.Connection, target: Path) -> None:
-    """A whole copy of the file; it appears under its name only when it is complete."""
-    target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    part = target.with_name(f"{target.name}.{os.getpid()}.{time.monotonic_ns()}.part")
-    try:
-        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-        with closing(sqlite3.connect(part)) as copy:
-            link.backup(copy)
-            copy.execute("PRAGMA journal_mode = DELETE")
-        os.replace(part, target)
-    finally:
-        part.unlink(missing_ok=True)
-
-
-def daily_backup(link: sqlite3.Connection, path: Path) -> None:
-    """A backup for today, unless there is one; the oldest daily ones beyond `BACKUPS_KEPT` go."""
-    today = datetime.now(UTC).strftime("%Y%m%d")
-    target = _backups(path) / f"{path.stem}-day-{today}.db"
-    if not target.exists():
-        copy_to(link, target)
-    pattern = re.compile(rf"{re.escape(path.stem)}-day-\d{{8}}\.db")
-    daily = sorted(p for p in _backups(path).iterdir() if pattern.fullmatch(p.name))
-    for old in daily[:-BACKUPS_KEPT]:
-        old.unlink(missing_ok=True)
-
-
-def last_backup(path: Path) -> Path | None:
-    """The newest backup of the file.
-
-    Parameters
-    ----------
-    path : Path
-        The file of kept work.
-
-    Returns
-    -------
-    Path or None
-        None where there is none.
-
-    Examples
-    --------
-    >>> last_backup(Path("no such folder") / "workshop.db")
-    """
-    if not _backups(path).is_dir():
-        return None
-    # another file of kept work may lie beside this one, under a longer name
-    pattern = re.compile(rf"{re.escape(path.stem)}-(day-\d{{8}}|form-\d+-[\d-]+)\.db")
-    held = [p for p in _backups(path).iterdir() if pattern.fullmatch(p.name)]
-    return max(held, key=lambda p: p.stat().st_mtime_ns, default=None)
-
-
-def move_aside(path: Path) -> Path:
-    """Move a damaged file out of the way, with what belongs to it; nothing is deleted.
-
-    Parameters
-    ----------
-    path : Path
-        The file of kept work.
-
-    Returns
-    -------
-    Path
-        Where it lies now.
-    """
-    target = path.with_name(f"{path.stem}-damaged-{_stamp()}{path.suffix}")
-    for tail in _TAILS:
-        with suppress(FileNotFoundError):
-            os.replace(f"{path}{tail}", f"{target}{tail}")
-    return target
-
-
-def _keep_lost_wal(path: Path) -> None:
-    """Copy what a lost file left beside it: SQLite deletes that when it makes the new one."""
-    lost = Path(f"{path}-wal")
-    if lost.exists() and lost.stat().st_size:
-        shutil.copy2(lost, path.with_name(f"{path.stem}-lost-{_stamp()}{path.suffix}-wal"))
-
-
-def _move_if_there(path: Path) -> None:
-    # the -wal of a lost file would be read into the backup
-    if any(Path(f"{path}{tail}").exists() for tail in _TAILS):
-        move_aside(path)
-
-
-def from_backup(backup: Path, path: Path) -> None:
-    """Put a copy of a backup in the place of the file; a file that is there is moved aside.
-
-    Parameters
-    ----------
-    backup : Path
-        One that `last_backup` named.
-    path : Path
-        The file of kept work.
-
-    Raises
-    ------
-    NotSaved
-        If it cannot be written.
-
-    Examples
-    --------
-    >>> from tempfile import TemporaryDirectory
-    >>> from hlbcore import Store
-    >>> with TemporaryDirectory() as folder:
-    ...     path = Path(folder) / "workshop.db"
-    ...     Store(path).close()
-    ...     from_backup(last_backup(path), path)
-    ...     len(list(Path(folder).glob("workshop-damaged-*.db")))
-    1
-    """
-    with told(str(path)):
-        _move_if_there(path)
-        with closing(sqlite3.connect(f"{backup.absolute().as_uri()}?mode=ro", uri=True)) as held:
-            copy_to(held, path)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -13,12 +14,16 @@ LEFT_OUT = ("what", "name", "why")
 PROBES_MOST = 100_000
 """Rows looked for one by one behind a damaged page. [-] Our convention."""
 
-_TABLES = {
+COLUMNS = {
     "formula": "uid, name, product, words, current, created, changed, removed, kind",
     "version": "uid, formula, number, parent, sheet, figures, digest, who, what, why, at, kept",
     "own": "uid, body, who, at, withdrawn",
     "setting": "name, value",
 }
+"""Tables of the file, in the order in which rows of one may name rows of another."""
+
+_MAYBE = (str, type(None))
+_KIND: dict[str, Any] = {"number": int, "kept": int, "parent": _MAYBE, "removed": _MAYBE, "withdrawn": _MAYBE}
 Row = tuple[Any, ...]
 
 
@@ -43,11 +48,19 @@ class Salvaged:
 
     rows: dict[str, list[Row]] = field(default_factory=dict)
 
+    def write(self, link: sqlite3.Connection) -> None:
+        """Write them into a file of the newest form, where they are not there already."""
+        link.execute("BEGIN IMMEDIATE")
+        self.put_into(link)
+        link.execute("COMMIT")
+
     def put_into(self, link: sqlite3.Connection) -> None:
-        """Write them into a file of the newest form that is empty."""
+        """The same, as part of a transaction."""
         for table, rows in self.rows.items():
-            signs = ", ".join("?" * len(_TABLES[table].split(",")))
-            link.executemany(f"INSERT OR IGNORE INTO {table} VALUES ({signs})", rows)
+            signs = ", ".join("?" * len(COLUMNS[table].split(",")))
+            for row in rows:
+                with suppress(sqlite3.IntegrityError):  # its neighbours are good all the same
+                    link.execute(f"INSERT OR IGNORE INTO {table} VALUES ({signs})", row)
 
 
 def salvaged(link: sqlite3.Connection) -> tuple[Salvaged, list[LeftOut]]:
@@ -66,7 +79,7 @@ def salvaged(link: sqlite3.Connection) -> tuple[Salvaged, list[LeftOut]]:
         Each thing that is known to be missing.
     """
     left: list[LeftOut] = []
-    found = {table: list(_rows(link, table, left)) for table in _TABLES}
+    found = {table: list(_rows(link, table, left)) for table in COLUMNS}
     versions: dict[str, dict[str, Row]] = {}
     for row in found["version"]:
         versions.setdefault(row[1], {})[row[0]] = row
@@ -103,7 +116,7 @@ def _rows(link: sqlite3.Connection, table: str, left: list[LeftOut]) -> Iterator
     """The rows of a table from both of its ends, then one by one between; none twice."""
     seen: dict[int, Row] = {}
     broken = False
-    columns = _TABLES[table]
+    columns = COLUMNS[table]
     if table == "formula" and not _has_kinds(link):
         columns = columns.replace("kind", "'formula'")
     for order in ("ASC", "DESC"):
@@ -128,8 +141,12 @@ def _rows(link: sqlite3.Connection, table: str, left: list[LeftOut]) -> Iterator
                 continue
             if row is not None:
                 seen[rowid] = tuple(row)
+    names = COLUMNS[table].split(", ")
     for rowid in sorted(seen):
-        yield seen[rowid]
+        if all(isinstance(value, _KIND.get(n, str)) for n, value in zip(names, seen[rowid], strict=True)):
+            yield seen[rowid]
+        else:
+            left.append(LeftOut("the file", f"row {rowid} of the table of {table}s", "it is damaged"))
 
 
 def _has_kinds(link: sqlite3.Connection) -> bool:

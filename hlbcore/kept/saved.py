@@ -51,7 +51,7 @@ class Manifest(msgspec.Struct, frozen=True):
 
 
 class SavedVersion(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """One version; `sheet` is the text of its body."""
+    """One version; `sheet` is the text of its body, `figures` that of `Figures`."""
 
     uid: Uid
     number: Number
@@ -62,7 +62,7 @@ class SavedVersion(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     why: Text
     kept: bool
     digest: Annotated[str, msgspec.Meta(max_length=100)]
-    figures: dict[Short, Figure]
+    figures: msgspec.Raw
     sheet: msgspec.Raw
 
 
@@ -89,6 +89,7 @@ class SavedOwn(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 Settings = dict[Short, Text]
+Figures = dict[Short, Figure]
 
 
 def read(body: bytes, form: type[T], item: str = "file") -> T:

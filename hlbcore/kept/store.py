@@ -6,7 +6,6 @@ the version it was made from; where somebody else was faster both stay, and the 
 
 from __future__ import annotations
 
-import json
 import math
 import sqlite3
 import uuid
@@ -14,9 +13,10 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
+import msgspec
 import pandas as pd
 
-from hlbcore.errors import Conflict, InvalidInput, NotSaved, clipped
+from hlbcore.errors import Conflict, DamagedWork, HlbError, InvalidInput, NotSaved, clipped
 from hlbcore.ingredients import fold
 from hlbcore.kept.base import StoreBase
 from hlbcore.kept.file import told
@@ -155,6 +155,8 @@ class Store(StoreBase):
                         f"Save it as a new {kind.name}.",
                     )
                 current, number = row
+                if current != on.uid and self._body(link, current) == text:
+                    return self.version(current)  # another window has just made the same of it
             listed = kind.listed_as(body)
             if on is None:
                 link.execute(
@@ -172,6 +174,10 @@ class Store(StoreBase):
         if on is not None and current != on.uid:
             raise Conflict(uid, current)
         return self.version(uid)
+
+    @staticmethod
+    def _body(link: sqlite3.Connection, uid: str) -> str:
+        return str(link.execute("SELECT sheet FROM version WHERE uid = ?", (uid,)).fetchone()[0])
 
     def version(self, uid: str) -> Version[Any]:
         """One version, by its identity; InvalidInput if there is none."""
@@ -208,10 +214,33 @@ class Store(StoreBase):
     def _version(self, row: Sequence[Any] | None, asked: str = "formula") -> Version[Any]:
         if row is None:
             raise InvalidInput(asked, "it is not in the file", "Choose one from the list.")
-        uid, work, kind, number, parent, text, figures, digest, who, what, why, at, kept = row
-        body = kind_named(kind, self.kinds).read(text)
-        known = json.loads(figures)
+        uid, work, kind, number, parent, text, figures, digest, who, what, why, at, kept, name = row
+        try:
+            body = kind_named(kind, self.kinds).read(text.decode())
+        except (HlbError, UnicodeDecodeError) as error:
+            problem = error.problem if isinstance(error, InvalidInput) else "it is no text that can be read"
+            raise DamagedWork(f"'{clipped(name or NO_NAME)}', version {number},", f"{problem}.") from None
+        try:
+            known = msgspec.json.decode(figures, type=dict[str, float | str])
+        except (msgspec.MsgspecError, ValueError):  # they are worked out again when they are asked for
+            known = {}
         return Version(uid, work, kind, number, parent, body, known, digest, who, what, why, at, bool(kept))
+
+    def last_readable(self, work: str) -> Version[Any]:
+        """The newest version that can be read, where the current one is damaged; DamagedWork if none can."""
+        found: DamagedWork | None = None
+        for uid in self.history(work)["uid"]:
+            try:
+                return self.version(str(uid))
+            except DamagedWork as error:
+                found = found or error
+        raise found or InvalidInput("formula", "it is not in the file", "Choose one from the list.")
+
+    def in_memory(self) -> Store:
+        """A copy of everything in memory, where work can go on while the file cannot be used."""
+        new = Store(in_memory=True, kinds=self.kinds)
+        self.copy_of_all(new)
+        return new
 
     def has(self, work: str) -> bool:
         """Whether the file holds a formula, a ladder or the like."""
@@ -407,8 +436,8 @@ class Store(StoreBase):
 
 
 _VERSION = (
-    "SELECT v.uid, v.formula, f.kind, v.number, coalesce(v.parent, ''), v.sheet, v.figures, v.digest, "
-    "v.who, v.what, v.why, v.at, v.kept FROM version v JOIN formula f ON f.uid = v.formula"
+    "SELECT v.uid, v.formula, f.kind, v.number, coalesce(v.parent, ''), CAST(v.sheet AS BLOB), v.figures, "
+    "v.digest, v.who, v.what, v.why, v.at, v.kept, f.name FROM version v JOIN formula f ON f.uid = v.formula"
 )
 
 

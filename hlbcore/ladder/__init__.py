@@ -2,14 +2,19 @@
 
 - `ladder`, `bench`, `finish`: a ladder as an object, one vial on the scale, order and labels
 - `blur`: steps that blur on the scale, and premixed stocks
-- `plan`, `families`, `rinse`: HLB steps; families and doses; rinse and clarity ladders
+- `plan`, `fine`, `families`, `rinse`: HLB steps, wide and fine; families and doses; rinse and
+  clarity ladders
 - `records`, `record_table`: what is seen, and the reading of a table filled in at the bench
 - `saved`, `trial`, `arrays`, `doubts`: ladder, grams and observations in one, its file form, its
   arrays for the fit, and what does not fit together
 - `printing`: labels and weighing sheet
-- `models`, `readings`, `verdicts`: curves and their intervals, readings as arrays, words
-- `fit_results`, `fit_findings`, `fit`, `fit_kinds`: the optimum of a ladder, and of a whole trial
+- `curves`, `evidence`, `readings`, `verdicts`: humps on a grid, how well they agree with what was
+  read, readings as arrays, words
+- `fit_results`, `fit_findings`, `fit`, `bands`, `fit_kinds`: the optimum of one or more ladders
+- `next_vials`: the one proposal; `other_fits`: doses, families
 - `back_out`: required HLB of an ingredient from mixtures with it
+- `sheet`, `planner`: a ladder as typed, and the plan that follows
+- `record_cells`, `record`: tables of what was weighed and seen, and the trial that follows
 """
 
 from hlbcore.ladder.arrays import Responses, responses
@@ -17,8 +22,9 @@ from hlbcore.ladder.back_out import BackOut, TrialMixture, back_out_mixtures, ba
 from hlbcore.ladder.blur import Stocks, premixed_stocks
 from hlbcore.ladder.doubts import label_findings, layer_findings, recorded_ladder
 from hlbcore.ladder.families import family_ladder, loading_ladder
-from hlbcore.ladder.fit import fit_trials
-from hlbcore.ladder.fit_kinds import fit_kinds, fit_trial, kind_findings
+from hlbcore.ladder.fine import fine_ladder
+from hlbcore.ladder.fit import LadderReadings, fit_ladders, fit_trials
+from hlbcore.ladder.fit_kinds import fit_kinds, fit_trial, goes_with, kind_findings
 from hlbcore.ladder.fit_results import TrialFit
 from hlbcore.ladder.ladder import Ladder, Process, Vial
 from hlbcore.ladder.observations import (
@@ -30,7 +36,8 @@ from hlbcore.ladder.observations import (
     score_table,
     time_words,
 )
-from hlbcore.ladder.plan import fine_ladder, plan_ladder
+from hlbcore.ladder.other_fits import OtherFit, fit_choices, fit_doses, ready_doses
+from hlbcore.ladder.plan import plan_ladder
 from hlbcore.ladder.printing import label_table, labels_page, weighing_page, weighing_table
 from hlbcore.ladder.record_table import ReadObservations, RowProblem, read_hours, read_observations
 from hlbcore.ladder.rinse import clarity_ladder, rinse_ladder
@@ -40,8 +47,10 @@ __all__ = [
     "OBSERVATION_KINDS",
     "BackOut",
     "Ladder",
+    "LadderReadings",
     "Observation",
     "ObservationKind",
+    "OtherFit",
     "Process",
     "ReadObservations",
     "Responses",
@@ -57,9 +66,13 @@ __all__ = [
     "clarity_ladder",
     "family_ladder",
     "fine_ladder",
+    "fit_choices",
+    "fit_doses",
     "fit_kinds",
+    "fit_ladders",
     "fit_trial",
     "fit_trials",
+    "goes_with",
     "kind_findings",
     "label_findings",
     "label_table",
@@ -71,6 +84,7 @@ __all__ = [
     "premixed_stocks",
     "read_hours",
     "read_observations",
+    "ready_doses",
     "recorded_ladder",
     "responses",
     "rinse_ladder",

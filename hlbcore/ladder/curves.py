@@ -1,243 +1,177 @@
-"""Curves of response against HLB, and the interval of their optimum by profile likelihood.
+"""Courses of response against HLB: a hump with two flanks of its own, on a grid.
 
-A curve is ``y = a + b s(x - m)``: the shape s is highest at the optimum m, and b is 0 or more. For
-every m on a grid a and b follow in closed form, so the whole profile is one numpy expression.
+A course is ``y = a + b s(x)``. Its shape s is ``0.5 ** (|x - m| / w) ** p`` with the top at m and a
+half width w of its own on each side, scaled so that it spans 1 over the ladder; b is 0 or more. With
+m at or beyond an end, or with a far flank too wide to show, the course only rises or only falls.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import f as f_distribution
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
-CONFIDENCE = 0.95
-"""Nominal coverage of an interval. [-] Our convention."""
+POWERS = {"cusp": (1.2, 0.1), "bell": (2.0, 0.6), "flat top": (4.0, 0.3)}
+"""Shapes by name: power of the distance, and share a priori. [-] Our convention."""
 
-BELL_WIDTH = 0.25
-"""Standard deviation of the bell as a share of the ladder's span. [-] Our convention."""
+UNLIKE = 0.8
+"""Flanks are alike to a factor of e so often: standard deviation of the log of their ratio, a
+priori. [-] Our convention: lopsided humps are believed, but are rarer."""
 
-PEAKED_FROM = 7
-"""Vials from which a peaked curve competes with the quadratic. [-] Our convention."""
+WIDTHS = (1 / 14, 1.3)
+"""Least and greatest half width of a flank, as a share of the ladder's span. [-] Our convention: a
+hump narrower than half a rung of eight could not be seen."""
 
-AICC_TIE = 2.0
-"""Curves within so much of the least AICc both count. [-]
-Our convention, after Burnham and Anderson (from memory)."""
+SEEN_DROP = 0.04
+"""A hump is inside where both ends of the ladder lie so much of its height below the best vial. [-]
+Our convention."""
 
-_STEPS = 600  # of the grid of optima, over three spans of the ladder
-_ZOOM = 41  # points between two neighbours of the grid, in each of three rounds
-
-
-def _quadratic(d: Array, span: float) -> Array:
-    return -((d / span) ** 2)
-
-
-def _bell(d: Array, span: float) -> Array:
-    return np.asarray(np.exp(-0.5 * (d / (BELL_WIDTH * span)) ** 2))
+_PLACES = 43  # tops inside the ladder
+_BEYOND = np.array([0.08, 0.2, 0.4, 0.8])  # tops beyond each end, in spans
+_FLANKS = 7  # half widths of each flank
 
 
-SHAPES: dict[str, Callable[[Array, float], Array]] = {"quadratic": _quadratic, "bell": _bell}
-"""Shapes by name, each highest at 0."""
-
-
-@dataclass(frozen=True, slots=True)
-class Points:
-    """What is fitted: one response a vial, higher is better; all arrays ``(vials,)``.
+@dataclass(frozen=True, slots=True, eq=False)
+class Courses:
+    """All courses that are tried on a set of vials; arrays are ``(courses,)``.
 
     Parameters
     ----------
-    hlb, response, weight : array
-        HLB [HLB], response [any one unit], weight; 0 leaves a vial out [-].
-    least_variance : float
-        Variance of one response below which the scatter is not believed. [response²]
+    top, left, right, power : array
+        HLB of the top, half widths of both flanks [HLB], power of the distance [-].
+    prior : array
+        Weight a priori: the humps inside add to 1, and so do all others. [-]
+    inside : array
+        Both flanks show within the ladder.
+    shape : array, (courses, vials)
+        s at each vial. [-]
+    places : array
+        The different tops, rising. [HLB]
+    at : array
+        Where the top of each course stands among `places`.
+    first, last : float
+        Ends of the ladder. [HLB]
+    hlb : array, (vials,)
+        HLB of the vials. [HLB]
     """
 
+    top: Array
+    left: Array
+    right: Array
+    power: Array
+    prior: Array
+    inside: Mask
+    shape: Array
+    places: Array
+    at: NDArray[np.intp]
+    first: float
+    last: float
     hlb: Array
-    response: Array
-    weight: Array
-    least_variance: float = 0.0
 
     @property
-    def first(self) -> float:
-        """Lowest rung. [HLB]"""
-        return float(self.hlb.min())
+    def upper(self) -> Mask:
+        """Of the courses that are not inside: those that rise."""
+        return np.asarray(self.top > (self.first + self.last) / 2)
 
-    @property
-    def last(self) -> float:
-        """Highest rung. [HLB]"""
-        return float(self.hlb.max())
+    def marginal(self, mass: Array) -> Array:
+        """Mass of each place, adding to 1."""
+        found = np.bincount(self.at, mass, len(self.places))
+        return np.asarray(found / found.sum())
 
-    @property
-    def span(self) -> float:
-        """Width of the ladder. [HLB]"""
-        return self.last - self.first
+    def drawn(self, chosen: NDArray[np.intp], hlb: Array) -> Array:
+        """Some courses at any HLB, on the scale of `shape`, ``(chosen, hlb)``."""
+        mine = self.top[chosen], self.left[chosen], self.right[chosen], self.power[chosen]
+        tall = _height(_raw(_over(self.first, self.last), *mine), mine[0], self.first, self.last)
+        return np.asarray(_raw(hlb, *mine) / tall[:, None])
+
+    def name(self, course: int) -> str:
+        """The shape of one course in words."""
+        shape = next(n for n, (p, _) in POWERS.items() if p == self.power[course])
+        ratio = self.left[course] / self.right[course]
+        return shape if 2 / 3 <= ratio <= 3 / 2 else f"{shape}, unlike flanks"
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
-    """One shape fitted to a ladder.
+def _over(first: float, last: float) -> Array:
+    return np.linspace(first, last, 49)
 
-    Parameters
-    ----------
-    model : str
-        One of `SHAPES`.
-    apex : float
-        HLB of the top; may lie outside the ladder. [HLB]
-    low, high : float
-        Ends of the interval; infinite where it is open. [HLB]
-    rise : float
-        Height factor b; 0 where no top is seen. [response]
-    sum_of_squares : float
-        Weighted residual sum of squares. [response²]
-    variance : float
-        Variance of one response. [response²]
-    aicc : float
-        Small-sample criterion of Akaike. [-]
-    bend : float
-        How far the curve beats the better straight line, as t with the freedom of the fit. [-]
+
+def _raw(hlb: Array, top: Array, left: Array, right: Array, power: Array) -> Array:
+    away = hlb[None, :] - top[:, None]
+    flank = np.where(away < 0, left[:, None], right[:, None])
+    values: Array = 0.5 ** ((np.abs(away) / flank) ** power[:, None])
+    return values
+
+
+def _height(values: Array, top: Array, first: float, last: float) -> Array:
+    """How far a course spans over the ladder."""
+    within = (top >= first) & (top <= last)
+    span: Array = np.maximum(np.where(within, 1.0, values.max(axis=1)) - values.min(axis=1), 1e-9)
+    return span
+
+
+@lru_cache(maxsize=64)
+def courses(hlb: tuple[float, ...]) -> Courses:
+    """The courses for vials at these HLB values, in the order given.
+
+    Examples
+    --------
+    >>> held = courses((7.0, 8.0, 9.0, 10.0, 11.0))
+    >>> held.shape.shape == (len(held.top), 5)
+    True
     """
-
-    model: str
-    apex: float
-    low: float
-    high: float
-    rise: float
-    sum_of_squares: float
-    variance: float
-    aicc: float
-    bend: float
-
-
-def levelled(values: Array, weight: Array) -> Array:
-    """The values less their weighted mean along the last axis."""
-    return np.asarray(values - (values @ weight / weight.sum())[..., None])
-
-
-def profile(points: Points, model: str, apexes: Array) -> tuple[Array, Array]:
-    """Residual sum of squares and rise at each optimum tried, both ``(apexes,)``."""
-    shape = levelled(SHAPES[model](points.hlb[None, :] - apexes[:, None], points.span), points.weight)
-    y = levelled(points.response, points.weight)
-    along = shape @ (points.weight * y)
-    own = np.maximum((shape * shape) @ points.weight, 1e-300)
-    rise = np.maximum(along, 0.0) / own
-    whole = float(points.weight @ (y * y))
-    return np.maximum(whole - rise * np.maximum(along, 0.0), 0.0), rise
-
-
-def straight(points: Points) -> tuple[float, float]:
-    """Sums of squares of a line that may only fall, and of one that may only rise. [response²]
-
-    A quadratic with its top far below the ladder is a falling line, far above it a rising one.
-    """
-    x, y = levelled(points.hlb, points.weight), levelled(points.response, points.weight)
-    slope = float(x @ (points.weight * y)) / float(x @ (points.weight * x))
-    level = float(points.weight @ (y * y))
-    line = max(level - slope**2 * float(x @ (points.weight * x)), 0.0)
-    return (line if slope < 0 else level), (line if slope > 0 else level)
-
-
-def aicc(sum_of_squares: float, count: int, least_variance: float) -> float:
-    """Small-sample criterion of Akaike for a curve of three parameters and a scatter. [-]"""
-    variance = max(sum_of_squares / count, least_variance, 1e-24)
-    spare = count - 5
-    return count * math.log(variance) + 8 + (40 / spare if spare > 0 else math.inf)
-
-
-def fit_curve(points: Points, model: str) -> Curve:
-    """One shape fitted, with the interval of its top.
-
-    Notes
-    -----
-    Optima m are kept while ``S(m) <= S_min + s² F(1, n - 3)``. Inside the ladder F is the 95 %
-    point. Beyond the last rung only one question is left, whether the curve still bends back, so
-    there the one-sided 95 % point stands (the 90 % point of F).
-    """
-    count = len(points.hlb)
-    span = points.span
-    grid = np.linspace(points.first - span, points.last + span, _STEPS + 1)
-    sums, _ = profile(points, model, grid)
-    falling, rising = straight(points)
-    apex = _least(points, model, grid, sums)
-    at_apex, rise = (float(v[0]) for v in profile(points, model, np.array([apex])))
-    least = at_apex
-    if model == "quadratic" and min(falling, rising) <= least:
-        least = min(falling, rising)
-        apex = -math.inf if falling < rising else math.inf if rising < falling else math.nan
-        rise = 0.0
-    freedom = count - 3
-    variance = max(least / max(freedom, 1), points.least_variance)
-    bend = math.sqrt(max(min(falling, rising) - least, 0) / variance) if variance else math.inf
-    low, high = -math.inf, math.inf
-    if freedom > 0:
-        limits = (
-            least + variance * float(f_distribution.ppf(CONFIDENCE, 1, freedom)),
-            least + variance * float(f_distribution.ppf(2 * CONFIDENCE - 1, 1, freedom)),
-        )
-        tried = np.sort(np.append(grid, apex)) if math.isfinite(apex) else grid
-        if model != "quadratic" or falling > limits[1]:
-            low = _end(points, model, tried, limits, apex)
-        if model != "quadratic" or rising > limits[1]:
-            high = _end(points, model, tried[::-1], limits, apex)
-    return Curve(
-        model, apex, low, high, rise, least, variance, aicc(least, count, points.least_variance), bend
+    x = np.array(hlb)
+    first, last = float(x.min()), float(x.max())
+    span = last - first
+    widths = np.geomspace(WIDTHS[0] * span, WIDTHS[1] * span, _FLANKS)
+    left, right = (v.ravel() for v in np.meshgrid(widths, widths, indexing="ij"))
+    alike = np.exp(-(np.log(left / right) ** 2) / (2 * UNLIKE**2))
+    alike /= alike.sum()
+    within = np.linspace(first, last, _PLACES)
+    outside = np.concatenate([first - _BEYOND * span, last + _BEYOND * span])
+    flanks = len(left)
+    rows = []
+    for power, share in POWERS.values():
+        rows += [
+            (
+                np.repeat(within, flanks),
+                np.tile(left, _PLACES),
+                np.tile(right, _PLACES),
+                np.full(_PLACES * flanks, power),
+                np.tile(share * alike, _PLACES),
+            ),
+            # beyond an end only one flank is seen
+            (
+                np.repeat(outside, _FLANKS),
+                np.tile(widths, len(outside)),
+                np.tile(widths, len(outside)),
+                np.full(len(outside) * _FLANKS, power),
+                np.full(len(outside) * _FLANKS, share / _FLANKS),
+            ),
+        ]
+    top, low, high, power_of, weight = (np.concatenate([r[k] for r in rows]) for k in range(5))
+    tall = _height(_raw(_over(first, last), top, low, high, power_of), top, first, last)
+    shape = _raw(x, top, low, high, power_of) / tall[:, None]
+    ends = shape[:, [int(x.argmin()), int(x.argmax())]]
+    drop = shape.max(axis=1) - ends.max(axis=1)
+    inside = (top >= first) & (top <= last) & (drop >= SEEN_DROP)
+    humps, others = weight * inside, weight * ~inside * (tall > 1e-6)
+    places, at = np.unique(top, return_inverse=True)
+    return Courses(
+        top,
+        low,
+        high,
+        power_of,
+        humps / humps.sum() + others / others.sum(),
+        inside,
+        shape,
+        places,
+        at.ravel(),
+        first,
+        last,
+        x,
     )
-
-
-def _least(points: Points, model: str, grid: Array, sums: Array) -> float:
-    """The optimum with the least sum of squares, zoomed in on."""
-    step = float(grid[1] - grid[0])
-    best = float(grid[sums.argmin()])
-    for _ in range(3):
-        fine = np.linspace(best - step, best + step, _ZOOM)
-        best = float(fine[profile(points, model, fine)[0].argmin()])
-        step *= 2 / (_ZOOM - 1)
-    return best
-
-
-def _end(points: Points, model: str, tried: Array, limits: tuple[float, float], apex: float) -> float:
-    """The outermost optimum kept, coming from the far end of `tried`; infinite if that is kept."""
-
-    def kept(apexes: Array) -> NDArray[np.bool_]:
-        outside = (apexes < points.first) | (apexes > points.last)
-        sums = profile(points, model, apexes)[0]
-        return np.asarray((sums <= np.where(outside, limits[1], limits[0])) | (apexes == apex))
-
-    at = int(kept(tried).argmax())
-    if at == 0:
-        return math.copysign(math.inf, tried[0] - tried[-1])
-    outer, inner = float(tried[at - 1]), float(tried[at])
-    for _ in range(3):
-        fine = np.linspace(outer, inner, _ZOOM)
-        keep = kept(fine)
-        keep[-1] = True
-        place = int(keep.argmax())
-        outer, inner = float(fine[max(place - 1, 0)]), float(fine[place])
-    return inner
-
-
-def fit_curves(points: Points) -> tuple[Curve, ...]:
-    """The shapes that count, the least AICc first.
-
-    The quadratic alone up to six vials; from seven on the shapes within 2 of the least AICc.
-    """
-    rungs = len(np.unique(points.hlb))
-    names = list(SHAPES) if len(points.hlb) >= PEAKED_FROM and rungs >= 5 else ["quadratic"]
-    curves = sorted((fit_curve(points, name) for name in names), key=lambda c: c.aicc)
-    return tuple(c for c in curves if c.aicc - curves[0].aicc <= AICC_TIE or c is curves[0])
-
-
-def slope(points: Points, curve: Curve, hlb: Array) -> Array:
-    """Change of the fitted response with HLB at each HLB given. [response/HLB]"""
-    if not math.isfinite(curve.apex):
-        x = levelled(points.hlb, points.weight)
-        along = float(x @ (points.weight * points.response))
-        return np.full(len(hlb), along / float(x @ (points.weight * x)))
-    shape, tiny = SHAPES[curve.model], 1e-4 * points.span
-    d = hlb - curve.apex
-    ahead, behind = shape(d + tiny, points.span), shape(d - tiny, points.span)
-    return np.asarray(curve.rise * (ahead - behind) / (2 * tiny))

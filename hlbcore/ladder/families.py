@@ -10,7 +10,7 @@ import numpy as np
 from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending.candidates import GAP_LEAST, GAP_MOST, NONIONIC_MOST, Candidate, mark
 from hlbcore.blending.dose import SEEN_HIGH, SEEN_LOW
-from hlbcore.blending.solving import split_pair
+from hlbcore.blending.mixing import split_pair
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import GRADES, HLB_MAX, Estimate
 from hlbcore.ingredients import Ingredient

@@ -1,10 +1,10 @@
-"""The optimum of a bench ladder, with an interval that says how far to trust it."""
+"""The optimum of one or more bench ladders, with an interval that says how far to trust it."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,16 +12,58 @@ from scipy.stats import f as f_distribution
 
 from hlbcore._numbers import checked_word
 from hlbcore.errors import InvalidInput
-from hlbcore.estimate import HLB_MAX
-from hlbcore.findings import Finding, worst_first
-from hlbcore.ladder import verdicts
-from hlbcore.ladder.curves import PEAKED_FROM, Array, Curve, Points, fit_curves, slope
+from hlbcore.findings import worst_first
+from hlbcore.ladder import next_vials, verdicts
+from hlbcore.ladder.bands import band
+from hlbcore.ladder.curves import Array, Courses, Mask, courses
+from hlbcore.ladder.evidence import SCATTER_MOST, Belief, Block, Weighed, believed, weighed
 from hlbcore.ladder.fit_findings import about_fit, about_readings
-from hlbcore.ladder.fit_results import TrialFit
-from hlbcore.ladder.readings import Numbers, Readings, ReadingTable, merged, pure_error, read
-from hlbcore.ladder.verdicts import Saying, said
+from hlbcore.ladder.fit_results import TrialFit, ends, quantiles
+from hlbcore.ladder.readings import Numbers, Readings, ReadingTable, merged, pure_error, read, rungs_of
+from hlbcore.ladder.verdicts import Saying
 
 BETTER = ("higher", "lower")
+
+PROVISIONAL_BELOW = 7
+"""With fewer vials a result is provisional. [-] Our convention."""
+
+SHAPES_FROM = 5
+"""Different HLB values from which a hump is looked for. [-] Our convention."""
+
+HUMP_SIGN, HUMP_SIGN_BY_SCATTER = 0.8, 7.3
+"""Log of the odds against a course that only rises or falls, above which a hump is clear: the greater
+of the first, and the second times the scatter as a share of the height. [-] Our convention, set by
+simulation: single-sided courses are then called clear in 3 of 100 or fewer."""
+
+FLAT_SIGN = 2.0
+"""Log of the odds against no course at all, above which a hump is clear. [-] Our convention, set by
+simulation."""
+
+COURSE_SIGN = 0.5
+"""Log of the odds of any course below which a ladder is flat. [-] Our convention."""
+
+EDGE_SHARE = 0.8
+"""Share of the belief that must lie on one side for an edge. [-] Our convention."""
+
+Limits = Sequence[int] | Sequence[Sequence[int]] | NDArray[np.int8]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LadderReadings:
+    """One ladder of several that are read together.
+
+    Parameters
+    ----------
+    hlb_values, responses, times, hlb_sd, weights, limits
+        As in `fit_trials`.
+    """
+
+    hlb_values: Numbers
+    responses: ReadingTable
+    times: Sequence[str | float] | None = None
+    hlb_sd: float | Numbers | None = None
+    weights: Numbers | None = None
+    limits: Limits | None = None
 
 
 def fit_trials(
@@ -33,7 +75,7 @@ def fit_trials(
     scale: tuple[float, float] | None = None,
     hlb_sd: float | Numbers | None = None,
     weights: Numbers | None = None,
-    limits: Sequence[int] | Sequence[Sequence[int]] | NDArray[np.int8] | None = None,
+    limits: Limits | None = None,
 ) -> TrialFit:
     """The optimum of a ladder, its 95 % interval, a verdict in words and the next vials.
 
@@ -71,61 +113,141 @@ def fit_trials(
 
     Notes
     -----
-    Curves: ``y = a - b (x - m)²``, and from seven vials up a bell
-    ``y = a + b exp(-(x - m)²/2w²)`` with w a quarter of the ladder's span, chosen by AICc; curves
-    within 2 of the least both count and their intervals are united. The interval holds every m
-    with ``S(m) <= S_min + s² F``, by profile likelihood. Several times share m, each with its own
-    a and b; the interval rests on the scatter between vials. Simplifications: scores count as
-    numbers with even steps, and their scatter is never taken for less than rounding makes it;
-    censored readings stand at their limit, and the interval is widened to all vials of which
-    only the limit is known to be best.
+    Humps with two flanks of their own are weighed on a grid (`curves`), level, height and scatter
+    integrated out in closed form (`evidence`). The optimum is the mean of the belief in humps
+    inside the ladder, the interval leaves out `TAILS` at each end and is never narrower than half
+    a rung each side. It is clear only where a hump is believed against courses that only rise or
+    fall, and against none. Several times are merged to one response a vial; the interval rests on
+    the scatter between vials. Simplifications: scores count as numbers with even steps, and their
+    scatter is never believed less than rounding makes it; censored readings stand at their limit.
 
     Examples
     --------
     >>> fit = fit_trials([7, 8, 9, 10, 11, 12, 13], [0, 2, 3, 4, 4, 3, 1])
-    >>> fit
-    clear optimum at HLB 10.3 (9.8 to 10.8)
+    >>> fit.outcome, round(fit.optimum)
+    ('clear optimum', 10)
     >>> fit_trials([8, 9, 10, 11, 12], [1, 2, 3, 4, 5]).verdict
-    'optimum at the upper edge or beyond: extend the ladder to 14'
+    'edge: optimum at the upper edge or beyond; extend the ladder to 15'
+    """
+    one = LadderReadings(hlb_values, responses, times, hlb_sd, weights, limits)
+    return fit_ladders([one], better, scale=scale)
+
+
+def fit_ladders(
+    ladders: Sequence[LadderReadings | tuple[Numbers, ReadingTable]],
+    better: str = "higher",
+    *,
+    scale: tuple[float, float] | None = None,
+) -> TrialFit:
+    """Several ladders of one oil phase, pair and dose, read together.
+
+    Parameters
+    ----------
+    ladders : sequence
+        ``(hlb_values, responses)`` of each, or `LadderReadings`.
+    better : str
+        ``"higher"`` or ``"lower"``: which readings are the good ones.
+    scale : tuple of float, optional
+        Both ends of the scale of scores. [as the readings]
+
+    Returns
+    -------
+    TrialFit
+        One for all. Each ladder has its own level, height and scatter; all share the optimum.
+
+    Raises
+    ------
+    InvalidInput
+        Where none is given, or one of them cannot be used.
+
+    Examples
+    --------
+    >>> first = ([7, 8, 9, 10, 11, 12, 13], [0.2, 2.1, 2.9, 4.2, 3.8, 3.1, 1.2])
+    >>> second = ([8.5, 9.3, 10.1, 10.9, 11.7], [4.0, 4.9, 5.3, 5.2, 4.2])
+    >>> both = fit_ladders([first, second])
+    >>> one = fit_trials(*first)
+    >>> both.high - both.low <= one.high - one.low
+    True
     """
     better = checked_word(better, BETTER, "better")
-    held = read(hlb_values, responses, better, scale, hlb_sd, weights, limits)
-    count = held.values.shape[1]
-    if times is not None and len(times) != count:
+    given = [x if isinstance(x, LadderReadings) else LadderReadings(*x) for x in ladders]
+    if not given:
+        raise InvalidInput("ladders", "there is none", "Give at least one ladder that was read.")
+    held = [read(x.hlb_values, x.responses, better, scale, x.hlb_sd, x.weights, x.limits) for x in given]
+    blank = _blank(
+        held, [_names(x, h, n, len(held)) for n, (x, h) in enumerate(zip(given, held, strict=True), 1)]
+    )
+    if len({h.pass_fail for h in held}) > 1:
         raise InvalidInput(
-            "times", f"{len(times)} names for {count} columns of readings", "Name each column."
+            "ladders", "some were read as pass or fail, some in numbers", "Read all in one way."
+        )
+    flat = _all_alike(held)
+    if flat is not None:
+        proposal = next_vials.again(min(blank.hlb), max(blank.hlb), len(rungs_of(np.sort(blank.hlb))))
+        return replace(blank, outcome=flat.outcome, verdict=flat.verdict, proposal=proposal)
+    if held[0].pass_fail:
+        if len(held) > 1:
+            raise InvalidInput(
+                "ladders", "pass and fail of several cannot be read together", "Read each by itself."
+            )
+        return band(held[0], blank)
+    return _optimum(held, blank)
+
+
+def _names(given: LadderReadings, held: Readings, number: int, ladders: int) -> tuple[str, ...]:
+    """Names of the times of one ladder."""
+    count = held.values.shape[1]
+    if given.times is not None and len(given.times) != count:
+        raise InvalidInput(
+            "times", f"{len(given.times)} names for {count} columns of readings", "Name each column."
         )
     names = (
-        tuple(f"time {n}" for n in range(1, count + 1)) if times is None else (tuple(str(t) for t in times))
+        tuple(f"time {n}" for n in range(1, count + 1))
+        if given.times is None
+        else tuple(str(t) for t in given.times)
     )
-    rungs = np.array([h for h, _ in held.rungs])
-    blank = TrialFit(
+    return names if ladders == 1 else tuple(f"ladder {number}, {n}" for n in names)
+
+
+def _blank(held: Sequence[Readings], names: Sequence[tuple[str, ...]]) -> TrialFit:
+    """Everything that does not depend on a fit."""
+    hlb = tuple(float(h) for x in held for h in x.hlb)
+    rungs = np.array([h for h, _ in rungs_of(np.sort(np.array(hlb)))])
+    columns = sum(len(n) for n in names)
+    rows, start = [], 0
+    for x, n in zip(held, names, strict=True):
+        for values in (x.sign * x.values).tolist():
+            rows.append((*[math.nan] * start, *values, *[math.nan] * (columns - start - len(n))))
+        start += len(n)
+    return TrialFit(
         "all alike",
         "",
         None,
         None,
         None,
         None,
-        len(held.hlb) < PEAKED_FROM,
+        len(hlb) < PROVISIONAL_BELOW,
         float(np.median(np.diff(rungs))) / 2,
-        tuple(rungs.round(1).tolist()),
-        tuple(about_readings(held)),
+        None,
+        tuple(f for x in held for f in about_readings(x)),
         (),
-        tuple(held.hlb.tolist()),
-        tuple(tuple(r) for r in (held.sign * held.values).tolist()),
-        names,
-        better == "higher",
+        None,
+        hlb,
+        tuple(rows),
+        tuple(n for x in names for n in x),
+        held[0].sign > 0,
     )
-    flat = _all_alike(held)
-    if flat is not None:
-        return replace(blank, outcome=flat.outcome, verdict=flat.verdict)
-    if held.pass_fail:
-        return _band(held, blank)
-    return _optimum(held, blank)
 
 
-def _all_alike(held: Readings) -> Saying | None:
-    """The saying where all vials read good, bad, or the same."""
+def _all_alike(held: Sequence[Readings]) -> Saying | None:
+    """The saying where all vials of all ladders read good, bad, or the same."""
+    sayings = {_alike(x) for x in held}
+    if None in sayings:
+        return None
+    return sayings.pop() if len(sayings) == 1 else verdicts.ALL_ALIKE
+
+
+def _alike(held: Readings) -> Saying | None:
     seen = held.values[~np.isnan(held.values)]
     if held.scale is not None:
         low, high = held.scale
@@ -139,216 +261,185 @@ def _all_alike(held: Readings) -> Saying | None:
     tiny = 1e-9 * max(float(np.abs(seen).max()), 1e-300)
     if all(len(c) == 0 or np.ptp(c) <= tiny for c in columns):
         return verdicts.ALL_ALIKE
+    # a single step between whole scores is no difference
+    if held.step and held.step >= np.ptp(seen) and held.values.shape[1] == 1:
+        return verdicts.FLAT
     return None
 
 
-def _band(held: Readings, blank: TrialFit) -> TrialFit:
-    """Pass and fail yield a band: the rungs that passed, half a rung wider on each side."""
-    good = held.values == held.values[~np.isnan(held.values)].max()
-    passing = [t for t in range(good.shape[1]) if good[:, t].any()]
-    telling = [t for t in passing if not good[~np.isnan(held.values[:, t]), t].all()] or passing
-    time = telling[-1]  # the latest time at which vials still differ
-    read_then = [(h, g[~np.isnan(held.values[g, time])]) for h, g in held.rungs]
-    read_then = [(h, g) for h, g in read_then if len(g)]
-    rungs = np.array([h for h, _ in read_then])
-    passed = np.array([good[g, time].any() for _, g in read_then])
-    places = np.flatnonzero(passed)
-    if not passed[places[0] : places[-1] + 1].all():
-        saying = verdicts.two_peaks(rungs, passed.astype(float))
-        return replace(blank, outcome=saying.outcome, verdict=saying.verdict)
-    first, last = int(places[0]), int(places[-1])
-    bounded = first > 0, last < len(rungs) - 1
-    low, high = _rounded(
-        float(rungs[first - 1] + rungs[first]) / 2 if bounded[0] else -math.inf,
-        float(rungs[last] + rungs[last + 1]) / 2 if bounded[1] else math.inf,
-    )
-    best = f"{said(float(rungs[first]))} to {said(float(rungs[last]))}"
-    outcome, rung = "band", 2 * blank.half_rung
-    if low is not None and high is not None:
-        words = f"a band passed, HLB {best}: the optimum lies between {said(low)} and {said(high)}"
-        proposed = verdicts.steps_between(low, high, 5)
-    else:
-        outcome = "edge"
-        end = float(rungs[-1] if high is None else rungs[0])
-        far = verdicts.beyond(end, rung, upper=high is None)
-        words = f"HLB {best} passed, up to the end of the ladder: extend the ladder to {said(far)}"
-        proposed = verdicts.steps_between(min(end, far), max(end, far), 3)
-    note = Finding(
-        "note",
-        "Pass and fail give a band, no optimum",
-        f"Judged at {blank.times[time]}, the latest time at which vials differ."
-        if len(blank.times) > 1
-        else "",
-        rule="our convention",
-        mend="Score or measure the vials to find the best within the band.",
-    )
-    return replace(
-        blank,
-        outcome=outcome,
-        verdict=words,
-        low=low,
-        high=high,
-        next_rungs=proposed,
-        findings=worst_first([*blank.findings, note]),
-    )
-
-
-def _optimum(held: Readings, blank: TrialFit) -> TrialFit:
+def _optimum(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
     """The fit of scores or measured readings."""
-    points, strength, keep = merged(held)
-    curves = fit_curves(points)
-    sd = held.hlb_sd[keep]
-    if (sd > 0).any():
-        points = _with_weighing(points, curves[0], sd)
-        curves = fit_curves(points)
-    fit = replace(blank, curves=curves, model=curves[0].model)
-    rungs, means = _rung_means(held, points)
-    if _has_two_peaks(held, points, means):
-        saying = verdicts.two_peaks(rungs, means)
-        finer = verdicts.steps_between(points.first, points.last, 2 * len(rungs) - 1)
-        return replace(fit, outcome=saying.outcome, verdict=saying.verdict, model=None, next_rungs=finer)
-    apex = curves[0].apex
-    optimum = round(apex, 1) if points.first <= apex <= points.last else None
-    if optimum is not None:
-        fit = replace(fit, half_rung=_gap(rungs, apex) / 2)
-    low, high, found = _ends(fit, held, optimum)
-    fit = replace(fit, optimum=optimum, low=low, high=high)
-    fit = _judged(fit, points, rungs, means)
-    found += about_fit(fit, points, strength, held)
-    return replace(fit, findings=worst_first([*blank.findings, *found]))
-
-
-def _ends(
-    fit: TrialFit, held: Readings, optimum: float | None
-) -> tuple[float | None, float | None, list[Finding]]:
-    """Interval no narrower than half a rung and than the vials at the limit, rounded outwards."""
-    low, high, found = fit.profile_low, fit.profile_high, []
-    if optimum is not None:
-        half = fit.half_rung
-        if min(optimum - low, high - optimum) < half:
-            found.append(
-                Finding(
-                    "note",
-                    "A result is never more precise than the ladder",
-                    "The scatter would allow a narrower interval; it is held at half a rung.",
-                    f"{half:.2g} HLB each side",
-                    "our convention",
-                    "Make a fine ladder round the optimum.",
-                )
-            )
-        low, high = min(low, optimum - half), max(high, optimum + half)
-        limited = held.hlb[_at_limit(held)]
-        if len(limited) and (limited.min() < low or limited.max() > high):
-            low, high = min(low, float(limited.min())), max(high, float(limited.max()))
-            found.append(
-                Finding(
-                    "note",
-                    "Several vials are as good as could be read",
-                    "The interval takes them all in.",
-                    f"{len(limited)} vials",
-                    "our convention",
-                    "Read longer, or lower the dose, until they differ.",
-                )
-            )
-    return (*_rounded(low, high), found)
-
-
-def _judged(fit: TrialFit, points: Points, rungs: Array, means: Array) -> TrialFit:
-    """The fit with its outcome, its sentence and the next vials."""
-    rung = 2 * fit.half_rung
-    best = float(rungs[means.argmax()])
-    over = fit.high is None or fit.high > points.last + rung
-    under = fit.low is None or fit.low < points.first - rung
-    scattered = verdicts.too_noisy(points, fit.curves, len(points.hlb) / len(rungs))
-    if fit.low is None and fit.high is None:
-        saying, proposed = scattered, fit.next_rungs
-        if len(points.hlb) < 5:
-            saying = verdicts.too_few(len(points.hlb), best)
-            proposed = verdicts.steps_between(best - 2 * rung, best + 2 * rung, 5)
-        fit = replace(fit, optimum=None)
-    elif over and under:
-        saying, proposed = scattered, fit.next_rungs
-    elif over or under or fit.optimum is None:
-        upper = over or (not under and fit.curves[0].apex > points.last)
-        saying = verdicts.edge(points, rung, fit.optimum, upper=upper)
-        end = points.last if upper else points.first
-        far = verdicts.beyond(end, rung, upper=upper)
-        proposed = verdicts.steps_between(min(end, far), max(end, far), 3)
-    else:
-        assert fit.low is not None
-        assert fit.high is not None
-        proposed, share = verdicts.sharpening(points, fit.curves[0], fit.low, fit.high, rung)
-        saying = Saying(
-            "clear optimum", f"clear optimum at HLB {fit.optimum:.1f} ({fit.low:.1f} to {fit.high:.1f})"
+    hlb = np.array(blank.hlb)
+    rungs = np.array([h for h, _ in rungs_of(np.sort(hlb))])
+    first, last, rung = float(rungs[0]), float(rungs[-1]), 2 * blank.half_rung
+    tried = courses(blank.hlb)
+    starts = np.cumsum([0, *(len(x.hlb) for x in held)])
+    joined = [merged(x, tried, np.arange(a, a + len(x.hlb))) for x, a in zip(held, starts[:-1], strict=True)]
+    blocks = [j[0] for j in joined]
+    found = weighed(tried, blocks, tied=True)
+    if any((x.hlb_sd > 0).any() for x in held):
+        blocks = [
+            _by_weighing(tried, found, b, n, x.hlb_sd[j[2]])
+            for n, (b, x, j) in enumerate(zip(blocks, held, joined, strict=True))
+        ]
+        found = weighed(tried, blocks, tied=True)
+    belief = believed(tried, found)
+    means = [_rung_means(x, b, j[2]) for x, b, j in zip(held, blocks, joined, strict=True)]
+    best = _best_rung(tried, found, blocks, hlb)
+    fit = _with_course(blank, tried, belief)
+    strength = joined[0][1] if len(held) == 1 else np.ones(1)
+    if len(rungs) < SHAPES_FROM:
+        saying = verdicts.too_few(len(rungs), best)
+        fit = replace(fit, mass=(), drawn=(), model=None, proposal=next_vials.around(best, rung))
+        return _finished(fit, saying, held, strength)
+    confirmed = [_two_peaks(x, b, j[2], m[1]) for x, b, j, m in zip(held, blocks, joined, means, strict=True)]
+    again = next_vials.again(first, last, len(rungs))
+    if any(confirmed):
+        at = means[confirmed.index(True)]
+        return _finished(
+            replace(fit, mass=(), drawn=(), model=None, proposal=again),
+            verdicts.two_peaks(*at),
+            held,
+            strength,
         )
-        gain = Finding(
-            "note",
-            "Where the next vials tell most",
-            f"Vials at HLB {', '.join(said(r) for r in proposed)} would bring the interval to "
-            f"about {5 * round(20 * share):d} % of its width.",
-            rule="inverse information matrix of the fitted curve",
-            mend="Make them with the same pair, dose and process.",
+    if len(held) == 1 and verdicts.single(means[0][1]) and belief.flat_odds > FLAT_SIGN:
+        at_best = int(means[0][1].argmax())
+        low, high = (float(means[0][0][at_best + k]) for k in (-1, 1))
+        fit = replace(
+            fit,
+            low=round(low, 1),
+            high=round(high, 1),
+            proposal=next_vials.Proposal("narrow", round(low, 1), round(high, 1), next_vials.NEXT_VIALS),
         )
-        fit = replace(fit, findings=(*fit.findings, gain))
-    return replace(fit, outcome=saying.outcome, verdict=saying.verdict, next_rungs=proposed)
+        return _finished(fit, verdicts.narrow(best, low, high), held, strength)
+    if _is_clear(belief):
+        return _finished(*_clear(fit, tried, belief, rungs, best), held, strength)
+    return _finished(*_unclear(fit, tried, belief, rungs, means, again), held, strength)
 
 
-def _with_weighing(points: Points, curve: Curve, sd: Array) -> Points:
-    """The points with the doubt of their HLB carried over to the response.
+def _is_clear(belief: Belief) -> bool:
+    """Whether a hump is believed against one-sided courses and against none."""
+    wanted = max(HUMP_SIGN, HUMP_SIGN_BY_SCATTER * min(belief.outer_scatter, SCATTER_MOST))
+    return belief.hump_odds > wanted and belief.flat_odds > FLAT_SIGN
 
-    A vial on a steep part of the curve counts less, and the scatter is never taken for less than
+
+def _with_course(fit: TrialFit, tried: Courses, belief: Belief) -> TrialFit:
+    """The fit with the belief in humps inside, and the course that agrees best."""
+    inside = belief.mass * tried.inside
+    marginal = tried.marginal(inside)
+    chosen = int(inside.argmax() if belief.hump_odds > 0 else belief.mass.argmax())
+    at = np.linspace(tried.first, tried.last, 121)
+    drawn = tried.drawn(np.array([chosen]), at)[0]
+    return replace(
+        fit,
+        model=tried.name(chosen),
+        scatter=belief.scatter,
+        mass=tuple((m, w) for m, w in zip(tried.places.tolist(), marginal.tolist(), strict=True) if w > 0),
+        drawn=tuple(zip(at.tolist(), drawn.tolist(), strict=True)),
+    )
+
+
+def _clear(
+    fit: TrialFit, tried: Courses, belief: Belief, rungs: Array, best: float
+) -> tuple[TrialFit, Saying]:
+    """A clear optimum: its interval and the vials on its flanks."""
+    low, optimum, high = quantiles(fit.mass)
+    optimum = round(optimum, 1)
+    at = min(max(int(np.searchsorted(rungs, optimum)), 1), len(rungs) - 1)
+    half = float(rungs[at] - rungs[at - 1]) / 2
+    low, high = ends(min(low, best), optimum, max(high, best), half)
+    proposal = next_vials.flanks(
+        tried, belief.mass * tried.inside, optimum, 2 * fit.half_rung, belief.scatter
+    )
+    fit = replace(fit, optimum=optimum, low=low, high=high, half_rung=half, proposal=proposal)
+    return fit, verdicts.clear(optimum, low, high)
+
+
+def _unclear(
+    fit: TrialFit,
+    tried: Courses,
+    belief: Belief,
+    rungs: Array,
+    means: Sequence[tuple[Array, Array]],
+    again: next_vials.Proposal,
+) -> tuple[TrialFit, Saying]:
+    """Edge, flat or too noisy."""
+    first, last = float(rungs[0]), float(rungs[-1])
+    fit = replace(fit, proposal=again)
+    for at, values in means:
+        if len(values) >= SHAPES_FROM and verdicts.wavy(values):
+            return fit, verdicts.perhaps_two(at, values)
+    if belief.course_odds < COURSE_SIGN:
+        return fit, verdicts.FLAT
+    marginal = tried.marginal(belief.mass)
+    upper = belief.rising > 0.5
+    side = max(belief.rising, 1 - belief.rising)
+    middle = (first + last) / 2
+    lies = float(marginal[tried.places > middle].sum())
+    if side >= EDGE_SHARE and (lies if upper else 1 - lies) >= EDGE_SHARE:
+        proposal = next_vials.beyond(first, last, 2 * fit.half_rung, upper=upper)
+        far = proposal.high if upper else proposal.low
+        low, _, high = quantiles(list(zip(tried.places.tolist(), marginal.tolist(), strict=True)))
+        low, high = round(max(low, first), 1), round(min(high, last), 1)
+        return (
+            replace(fit, low=low if upper else None, high=None if upper else high, proposal=proposal),
+            verdicts.edge(far, upper=upper),
+        )
+    return fit, verdicts.TOO_NOISY
+
+
+def _finished(fit: TrialFit, saying: Saying, held: Sequence[Readings], strength: Array) -> TrialFit:
+    """The fit with its words and findings."""
+    fit = replace(fit, outcome=saying.outcome, verdict=saying.verdict)
+    return replace(fit, findings=worst_first([*fit.findings, *about_fit(fit, held, strength)]))
+
+
+def _by_weighing(tried: Courses, found: Weighed, block: Block, number: int, sd: Array) -> Block:
+    """One ladder with the doubt of its HLB carried over to the response.
+
+    A vial on a steep part of the course counts less, and the scatter is never believed less than
     what weighing alone makes.
     """
-    moved = (slope(points, curve, points.hlb) * sd) ** 2
-    own = max(curve.variance, (1e-3 * float(np.ptp(points.response))) ** 2)
-    weight = points.weight * own / (own + moved)
-    least = max(points.least_variance, float(np.average(moved, weights=points.weight)))
-    return replace(points, weight=weight / weight.mean(), least_variance=least)
+    course = int((found.course + np.log(tried.prior + 1e-300)).argmax())
+    hlb = tried.hlb[block.at]
+    tiny = 1e-3 * (tried.last - tried.first)
+    ahead, behind = tried.drawn(np.array([course]), np.concatenate([hlb + tiny, hlb - tiny]))[0].reshape(
+        2, -1
+    )
+    moved = (found.heights[number, course] * (ahead - behind) / (2 * tiny) * sd) ** 2
+    own = max(float(found.scatters[number, course]), 1e-3 * found.span) ** 2
+    weight = block.weight * own / (own + moved)
+    least = max(block.least_sd, math.sqrt(float(np.average(moved, weights=block.weight))))
+    return replace(block, weight=weight / weight.mean(), least_sd=least)
 
 
-def _rung_means(held: Readings, points: Points) -> tuple[Array, Array]:
-    """HLB and mean response of each rung that is fitted."""
-    rows = []
-    for hlb, group in held.rungs:
-        inside = np.isin(points.hlb, held.hlb[group])
-        if inside.any():
-            rows.append((hlb, float(points.response[inside].mean())))
+def _rung_means(held: Readings, block: Block, keep: Mask) -> tuple[Array, Array]:
+    """HLB and mean response of each rung of one ladder."""
+    place = np.cumsum(keep) - 1
+    rows = [(h, float(block.response[place[g[keep[g]]]].mean())) for h, g in held.rungs if keep[g].any()]
     table = np.array(rows)
     return table[:, 0], table[:, 1]
 
 
-def _has_two_peaks(held: Readings, points: Points, means: Array) -> bool:
-    """Whether no single peak can explain the ladder.
+def _best_rung(tried: Courses, found: Weighed, blocks: Sequence[Block], hlb: Array) -> float:
+    """HLB of the best vial, the ladders brought to one level by the course that agrees best."""
+    course = int((found.course + np.log(tried.prior + 1e-300)).argmax())
+    rows = []
+    for block, height in zip(blocks, found.heights[:, course], strict=True):
+        shape = tried.shape[course, block.at]
+        level = float(np.average(block.response - height * shape, weights=block.weight))
+        rows += list(zip((block.response - level) / max(height, 1e-12), hlb[block.at], strict=True))
+    return float(max(rows)[1]) if len(blocks) > 1 else float(hlb[blocks[0].at][blocks[0].response.argmax()])
 
-    With duplicates their own scatter is the yardstick, else a share of all differences.
-    """
+
+def _two_peaks(held: Readings, block: Block, keep: Mask, means: Array) -> bool:
+    """Whether no single hump can explain a ladder; only the scatter of duplicates can say so."""
     if len(means) < 4:
         return False
-    share = verdicts.unexplained(means)
-    scatter, freedom = pure_error(held, points)
-    spare = len(means) - 3
+    scatter, freedom = pure_error(held, block, keep)
     if freedom < 3 or scatter <= 0:
-        return share >= verdicts.TWO_PEAKS_SHARE
-    left = share * float(((means - means.mean()) ** 2).sum()) * len(points.hlb) / len(means)
-    return left / spare > scatter * float(f_distribution.ppf(0.99, spare, freedom))
-
-
-def _gap(rungs: Array, apex: float) -> float:
-    """Step of the ladder where the optimum lies. [HLB]"""
-    at = min(max(int(np.searchsorted(rungs, apex)), 1), len(rungs) - 1)
-    return float(rungs[at] - rungs[at - 1])
-
-
-def _at_limit(held: Readings) -> NDArray[np.bool_]:
-    """Vials whose last reading is the best that could be read."""
-    seen = ~np.isnan(held.values)
-    last = seen.shape[1] - 1 - seen[:, ::-1].argmax(axis=1)
-    return np.asarray(held.limits[np.arange(len(last)), last])
-
-
-def _rounded(low: float, high: float) -> tuple[float | None, float | None]:
-    """Ends rounded outwards to one decimal; None where open."""
-    return (
-        None if math.isinf(low) else max(math.floor(low * 10 + 1e-6) / 10, 0.0),
-        None if math.isinf(high) else min(math.ceil(high * 10 - 1e-6) / 10, HLB_MAX),
-    )
+        return False
+    spare = len(means) - 3
+    left = verdicts.unexplained(means) * float(((means - means.mean()) ** 2).sum())
+    left *= len(block.response) / len(means)
+    return bool(left / spare > scatter * float(f_distribution.ppf(0.99, spare, freedom)))

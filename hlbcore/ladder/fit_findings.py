@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from hlbcore.findings import Finding
-from hlbcore.ladder.curves import PEAKED_FROM, Array, Points
+from hlbcore.ladder.curves import Array
 from hlbcore.ladder.fit_results import TrialFit
+from hlbcore.ladder.next_vials import answers_in_words
 from hlbcore.ladder.readings import Readings
 from hlbcore.ladder.verdicts import said
 
@@ -41,8 +43,7 @@ def about_readings(held: Readings) -> list[Finding]:
             Finding(
                 "note",
                 "Readings of which only a limit is known",
-                "They stand at their limit; where that is the best reading, the interval takes in "
-                "all such vials.",
+                "They stand at their limit.",
                 f"{held.censored} readings",
                 "our convention",
                 "Read longer.",
@@ -51,46 +52,75 @@ def about_readings(held: Readings) -> list[Finding]:
     return found
 
 
-def about_fit(fit: TrialFit, points: Points, strength: Array, held: Readings) -> list[Finding]:
+def about_fit(fit: TrialFit, held: Sequence[Readings], strength: Array) -> list[Finding]:
     """What else the fit gives to say."""
-    found = [f for f in fit.findings if f.title.startswith("Where the next")]
-    low, high = fit.low, fit.high
-    if fit.provisional:
+    found = []
+    if fit.provisional and fit.mass:
         found.append(
             Finding(
                 "note",
                 "Provisional",
-                f"With fewer than {PEAKED_FROM} vials only the quadratic "
-                "can be fitted; the interval leans on its shape.",
-                f"{len(points.hlb)} vials",
+                "With so few vials the interval leans on the shapes that are believed a priori.",
+                f"{len(fit.hlb)} vials",
                 "our convention",
-                f"Make {PEAKED_FROM} vials or more.",
+                "Make 7 vials or more.",
             )
         )
-    if (low is not None and low < points.first) or (high is not None and high > points.last):
-        found.append(
-            Finding(
-                "caution",
-                "The interval reaches beyond the ladder",
-                "What lies beyond the last vial is a guess from the shape of the curve.",
-                f"ladder {said(points.first)} to {said(points.last)}",
-                "our convention",
-                "Extend the ladder.",
+    computed = fit.computed
+    if fit.optimum is not None and computed is not None:
+        if min(fit.optimum - computed[0], computed[2] - fit.optimum) < fit.half_rung:
+            found.append(
+                Finding(
+                    "note",
+                    "A result is never more precise than the ladder",
+                    "The scatter would allow a narrower interval; it is held at half a rung.",
+                    f"{fit.half_rung:.2g} HLB each side",
+                    "our convention",
+                    "Make finer vials round the optimum.",
+                )
             )
-        )
-    if len(fit.curves) > 1:
-        tops = " and ".join(
-            f"{c.model} {c.apex:.1f}" if math.isfinite(c.apex) else f"{c.model} none" for c in fit.curves
-        )
+        if sum(int(x.limits.any(axis=1).sum()) for x in held) > 1:
+            found.append(
+                Finding(
+                    "note",
+                    "Several vials are as good as could be read",
+                    "They count as equal; which of them is best cannot be told.",
+                    rule="our convention",
+                    mend="Read longer, or lower the dose, until they differ.",
+                )
+            )
+    if fit.scatter is not None and fit.outcome in ("flat", "too noisy", "edge") and fit.mass:
+        rungs = len({round(h, 1) for h in fit.hlb})
         found.append(
             Finding(
                 "note",
-                "Two shapes fit about as well",
-                f"Optimum by shape: {tops}. The interval takes in both.",
-                rule="AICc within 2",
+                "How often so many vials answer",
+                answers_in_words(rungs, len(fit.hlb) - rungs, fit.scatter),
+                rule="simulated ladders of six shapes",
+                mend="Make every vial twice.",
             )
         )
-    if len(strength) > 1:
+    if fit.proposal is not None:
+        found.append(
+            Finding(
+                "note",
+                "Where the next vials tell most",
+                f"{fit.proposal.words[0].upper()}{fit.proposal.words[1:]}; they are read with these.",
+                rule="belief after these readings" if fit.proposal.kind == "flanks" else "our convention",
+                mend="Make them with the same pair, dose and process.",
+            )
+        )
+    if len(held) > 1:
+        found.append(
+            Finding(
+                "note",
+                f"{len(held)} ladders are read together",
+                "Each has its own level, height and scatter; all share the optimum.",
+                f"{len(fit.hlb)} vials",
+                "one oil phase, pair and dose",
+            )
+        )
+    elif len(strength) > 1:
         told = fit.times[int(strength.argmax())]
         found.append(
             Finding(
@@ -101,7 +131,7 @@ def about_fit(fit: TrialFit, points: Points, strength: Array, held: Readings) ->
                 rule="our convention",
             )
         )
-        found += _moving(fit, held)
+        found += _moving(fit, held[0])
     return found
 
 

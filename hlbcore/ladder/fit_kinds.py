@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import combinations
 
 from hlbcore.errors import HlbError, InvalidInput
 from hlbcore.findings import Finding
 from hlbcore.ladder.arrays import responses
-from hlbcore.ladder.fit import fit_trials
+from hlbcore.ladder.fit import LadderReadings, fit_ladders
 from hlbcore.ladder.fit_results import TrialFit
 from hlbcore.ladder.observations import OBSERVATION_KINDS, SCORE_MOST, observation_kind, time_words
 from hlbcore.ladder.trial import Trial
 from hlbcore.ladder.verdicts import said
 
+SAME_SHARE = 0.05
+"""Shares and doses that differ by less than so much of themselves are the same. [-] Our
+convention."""
 
-def fit_trial(trial: Trial, kind: str = "score", *, temperature_c: float | str | None = None) -> TrialFit:
+
+def fit_trial(
+    trial: Trial, kind: str = "score", *, temperature_c: float | str | None = None, more: Sequence[Trial] = ()
+) -> TrialFit:
     """The optimum of a recorded trial by one kind of observation.
 
     Parameters
@@ -26,6 +32,9 @@ def fit_trial(trial: Trial, kind: str = "score", *, temperature_c: float | str |
         Kind of observation.
     temperature_c : float, optional
         Readings at this temperature only. [°C]
+    more : sequence of Trial, optional
+        Other ladders of the same oil phase, pair and dose (`goes_with`), read together with it; one
+        that was not read by this kind is left out.
 
     Returns
     -------
@@ -53,17 +62,67 @@ def fit_trial(trial: Trial, kind: str = "score", *, temperature_c: float | str |
             "neither more nor less of it is better",
             "Choose a kind such as score, water layer or droplet size.",
         )
-    read = responses(trial, kind, temperature_c=temperature_c)
     scale = {"score": (0.0, float(SCORE_MOST)), "yes/no": (0.0, 1.0)}.get(what.form)
+    own, better = _readings(trial, kind, temperature_c)
+    others = []
+    for other in more if what.form != "yes/no" else ():
+        try:
+            mine, _ = _readings(other, kind, temperature_c)
+            fit_ladders([mine], better, scale=scale)
+        except HlbError:
+            continue
+        others.append(mine)
+    return fit_ladders([own, *others], better, scale=scale)
+
+
+def _readings(trial: Trial, kind: str, temperature_c: float | str | None) -> tuple[LadderReadings, str]:
+    """One trial as it is fitted, and which side is better."""
+    read = responses(trial, kind, temperature_c=temperature_c)
     sd = [trial.ladder.hlb_sd(trial.ladder.vial(n), trial.grams(n)) or 0.0 for n in read.vials]
-    return fit_trials(
-        read.hlb.tolist(),
-        read.values,
+    times = [time_words(h) for h in read.hours]
+    return (
+        LadderReadings(read.hlb.tolist(), read.values.tolist(), times, sd, limits=read.limits),
         read.better,
-        times=[time_words(h) for h in read.hours],
-        scale=scale,
-        hlb_sd=sd,
-        limits=read.limits,
+    )
+
+
+def goes_with(one: Trial, other: Trial) -> bool:
+    """Whether two ladders can be read together: same oil phase, pair, dose and emulsion type.
+
+    Parameters
+    ----------
+    one, other : Trial
+        Two ladders of HLB steps.
+
+    Returns
+    -------
+    bool
+        Shares and dose agree to a twentieth.
+
+    Examples
+    --------
+    >>> from hlbcore.ladder import Trial, plan_ladder
+    >>> def made(oil):
+    ...     return Trial(plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
+    ...                              oil_phase={oil: 20}))
+    >>> goes_with(made("mineral oil"), made("mineral oil"))
+    True
+    >>> goes_with(made("mineral oil"), made("olive oil"))
+    False
+    """
+    a, b = one.ladder, other.ladder
+    if {a.kind, b.kind} - {"coarse", "fine"} or a.emulsion != b.emulsion:
+        return False
+
+    def near(x: float | None, y: float | None) -> bool:
+        return x is not None and y is not None and abs(x - y) <= SAME_SHARE * max(x, y)
+
+    oils, others = dict(a.oils), dict(b.oils)
+    return (
+        {n for n, _ in a.emulsifiers} == {n for n, _ in b.emulsifiers}
+        and near(a.emulsifier_pct, b.emulsifier_pct)
+        and oils.keys() == others.keys()
+        and all(near(oils[n], others[n]) for n in oils)
     )
 
 
@@ -122,6 +181,7 @@ def kind_findings(fits: Mapping[str, TrialFit]) -> list[Finding]:
 
     Examples
     --------
+    >>> from hlbcore.ladder import fit_trials
     >>> water = fit_trials([7, 8, 9, 10, 11], [9, 2, 1, 3, 10], "lower")
     >>> oil = fit_trials([7, 8, 9, 10, 11, 12, 13], [9, 8, 6, 3, 1, 2, 5], "lower")
     >>> [f.title for f in kind_findings({"water layer": water, "oil layer": oil})]

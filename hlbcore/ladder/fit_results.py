@@ -1,4 +1,4 @@
-"""What a fitted ladder holds: optimum, interval, verdict, curves, next vials."""
+"""What a fitted ladder holds: optimum, interval, verdict, courses, next vials."""
 
 from __future__ import annotations
 
@@ -10,11 +10,12 @@ import pandas as pd
 
 from hlbcore.estimate import HLB_MAX, LADDER_FLOOR, Estimate
 from hlbcore.findings import Finding
-from hlbcore.ladder.curves import SHAPES, Curve
+from hlbcore.ladder.curves import Array
+from hlbcore.ladder.next_vials import Proposal
 
 CURVE_COLUMNS = {
     "hlb": "HLB",
-    "model": "name of the curve",
+    "model": "name of the course",
     "time": "name of the time read",
     "response": "as the readings",
 }
@@ -23,12 +24,18 @@ CURVE_COLUMNS = {
 POINT_COLUMNS = {"hlb": "HLB of the vial", "time": "name of the time read", "response": "as the readings"}
 """Columns of `TrialFit.points` with unit or meaning."""
 
-_PLOTTED = 121  # points of a curve
+TABLES_SD = 1.1
+"""Least doubt of the tables where they serve as a prior. [HLB] Pooled standard deviation of the o/w
+readings of the materials with more than one."""
+
+TAILS = 0.015
+"""Mass beyond each end of an interval. [-] Our convention: a little less than the 0.025 of 95 %, since
+lopsided humps are rarer a priori than at some benches."""
 
 
 @dataclass(frozen=True, slots=True)
 class TrialFit:
-    """What a ladder says about the required HLB.
+    """What one or more ladders say about the required HLB.
 
     Parameters
     ----------
@@ -39,29 +46,34 @@ class TrialFit:
     verdict : str
         The outcome as a sentence with what to do.
     optimum : float or None
-        HLB of the best response, to one decimal; None where the ladder shows none. [HLB]
+        HLB of the best response, to one decimal; None where there is none. [HLB]
     low, high : float or None
         Ends of the 95 % interval or of the band that passed; None where it is open. [HLB]
     model : str or None
-        The curve that the optimum rests on; None where none was fitted.
+        The shape that agrees best; None where none was fitted.
     provisional : bool
-        Six vials or fewer: the quadratic alone, no other shape could be tried.
+        Six vials or fewer.
     half_rung : float
         Half the step of the ladder where the optimum lies; the interval is never narrower. [HLB]
-    next_rungs : tuple of float
-        Proposed next vials. [HLB]
+    proposal : Proposal or None
+        The next vials.
     findings : tuple of Finding
         What else should be known, the worst first.
-    curves : tuple of Curve
-        The curves that count, with their own optimum and interval before rounding.
+    mass : tuple of (float, float)
+        HLB of a top and the share of belief that it holds, adding to 1; empty where no course was
+        tried. [HLB, -]
+    scatter : float or None
+        Standard deviation of one reading as a share of the height. [-]
     hlb : tuple of float
-        HLB of the vials read, rising. [HLB]
+        HLB of the vials read, rising within each ladder. [HLB]
     responses : tuple of tuple of float
         Their readings, one row a vial, NaN where missing. [as given]
     times : tuple of str
         Names of the times read.
     higher_is_better : bool
         Which readings are the good ones.
+    drawn : tuple of tuple of float
+        HLB and height of the course that agrees best. [HLB, -]
     """
 
     outcome: str
@@ -72,36 +84,74 @@ class TrialFit:
     model: str | None
     provisional: bool
     half_rung: float
-    next_rungs: tuple[float, ...]
+    proposal: Proposal | None
     findings: tuple[Finding, ...]
-    curves: tuple[Curve, ...]
+    mass: tuple[tuple[float, float], ...]
+    scatter: float | None
     hlb: tuple[float, ...]
     responses: tuple[tuple[float, ...], ...]
     times: tuple[str, ...]
     higher_is_better: bool = True
+    drawn: tuple[tuple[float, float], ...] = ()
 
     @property
-    def profile_low(self) -> float:
-        """Low end as computed, before it is widened to half a rung and rounded. [HLB]"""
-        return min((c.low for c in self.curves), default=-math.inf)
+    def next_rungs(self) -> tuple[float, ...]:
+        """HLB of the vials proposed, duplicates once. [HLB]"""
+        return self.proposal.rungs if self.proposal is not None else ()
 
     @property
-    def profile_high(self) -> float:
-        """High end as computed, before it is widened to half a rung and rounded. [HLB]"""
-        return max((c.high for c in self.curves), default=math.inf)
+    def computed(self) -> tuple[float, float, float] | None:
+        """Low end, mean and high end of the belief, before they are widened and rounded. [HLB]"""
+        return quantiles(self.mass) if self.mass else None
 
     @property
     def estimate(self) -> Estimate | None:
         """Optimum, or middle of the band, with its range; None without a clear one. [HLB]
 
-        What can be kept as a value of the user's own: both ends lie within a rung of the ladder,
-        and the half width is at least half a rung and 0.5.
+        What can be kept as a value of the user's own: the half width is at least half a rung and
+        0.5.
         """
         if self.low is None or self.high is None or self.outcome not in ("clear optimum", "band"):
             return None
         value = (self.low + self.high) / 2 if self.optimum is None else self.optimum
         low, high = min(self.low, value - LADDER_FLOOR), max(self.high, value + LADDER_FLOOR)
         return Estimate(value, max(low, 0.0), min(high, HLB_MAX))
+
+    def with_tables(self, tables: Estimate) -> Estimate | None:
+        """Ladder and tables together: a second interval, never in place of the ladder's own. [HLB]
+
+        Parameters
+        ----------
+        tables : Estimate
+            What the tables say. [HLB]
+
+        Returns
+        -------
+        Estimate or None
+            None where the ladder shows no clear optimum.
+
+        Notes
+        -----
+        The belief after the ladder times a normal one round the tables' value, with the standard
+        deviation of their range but at least `TABLES_SD`.
+
+        Examples
+        --------
+        >>> from hlbcore.ladder.fit import fit_trials
+        >>> fit = fit_trials([7, 8, 9, 10, 11, 12, 13], [0, 2, 3, 4, 4, 3, 1])
+        >>> fit.with_tables(Estimate(9.0, 8.0, 10.0)).value < fit.optimum
+        True
+        """
+        if self.optimum is None or not self.mass or self.estimate is None:
+            return None
+        sd = max(tables.sd, TABLES_SD)
+        pulled = [(m, w * math.exp(-(((m - tables.value) / sd) ** 2) / 2)) for m, w in self.mass]
+        if math.fsum(w for _, w in pulled) <= 0:
+            return None
+        low, value, high = quantiles(pulled)
+        half = max(self.half_rung, LADDER_FLOOR)
+        value = round(value, 1)
+        return Estimate(value, *ends(low, value, high, half))
 
     @property
     def points(self) -> pd.DataFrame:
@@ -116,33 +166,47 @@ class TrialFit:
 
     @property
     def curve(self) -> pd.DataFrame:
-        """The fitted curves to be drawn, one for each model and time, as in `CURVE_COLUMNS`."""
-        frames = [pd.DataFrame({n: [] for n in CURVE_COLUMNS})] if not self.curves else []
-        hlb, values = np.array(self.hlb), np.array(self.responses)
-        at = np.linspace(hlb.min(), hlb.max(), _PLOTTED)
-        span = float(hlb.max() - hlb.min())
-        for curve in self.curves:
-            far = not math.isfinite(curve.apex)
-            shape, drawn = (
-                (hlb, at)
-                if far
-                else (SHAPES[curve.model](hlb - curve.apex, span), SHAPES[curve.model](at - curve.apex, span))
-            )
+        """The course that agrees best, drawn for each time, as in `CURVE_COLUMNS`."""
+        frames = [pd.DataFrame({n: [] for n in CURVE_COLUMNS})] if not self.drawn else []
+        if self.drawn:
+            at, shape = np.array(self.drawn).T
+            hlb, values = np.array(self.hlb), np.array(self.responses)
             for time, column in zip(self.times, values.T, strict=True):
                 seen = ~np.isnan(column)
                 if not seen.any():
                     continue
-                s, y = shape[seen] - shape[seen].mean(), column[seen] - column[seen].mean()
-                along = float(s @ y)
-                # a curve with a top never stands on its head
-                if not far and (along < 0) == self.higher_is_better:
+                s = np.interp(hlb[seen], at, shape)
+                d, y = s - s.mean(), column[seen] - column[seen].mean()
+                along = float(d @ y)
+                # a hump never stands on its head
+                if (along < 0) == self.higher_is_better:
                     along = 0.0
-                rise = along / max(float(s @ s), 1e-300)
-                response = column[seen].mean() + rise * (drawn - shape[seen].mean())
+                rise = along / max(float(d @ d), 1e-300)
+                response = column[seen].mean() + rise * (shape - s.mean())
                 frames.append(
-                    pd.DataFrame({"hlb": at, "model": curve.model, "time": time, "response": response})
+                    pd.DataFrame({"hlb": at, "model": self.model, "time": time, "response": response})
                 )
         return pd.concat(frames, ignore_index=True)
 
     def __repr__(self) -> str:
-        return self.verdict + (" (provisional)" if self.provisional and self.curves else "")
+        return self.verdict + (" (provisional)" if self.provisional and self.mass else "")
+
+
+def quantiles(
+    mass: tuple[tuple[float, float], ...] | list[tuple[float, float]],
+) -> tuple[float, float, float]:
+    """Low end, mean and high end of masses at rising places. [HLB]"""
+    places: Array = np.array([m for m, _ in mass])
+    weight: Array = np.array([w for _, w in mass])
+    weight = weight / weight.sum()
+    below = np.cumsum(weight) - weight / 2
+    low, high = (float(np.interp(q, below, places)) for q in (TAILS, 1 - TAILS))
+    return low, float(weight @ places), high
+
+
+def ends(low: float, value: float, high: float, half: float) -> tuple[float, float]:
+    """Ends to one decimal, never nearer to the value than the half width. [HLB]"""
+    return (
+        max(min(round(low, 1), math.floor((value - half) * 10 + 1e-6) / 10), 0.0),
+        min(max(round(high, 1), math.ceil((value + half) * 10 - 1e-6) / 10), HLB_MAX),
+    )

@@ -19,6 +19,7 @@ from hlbcore.ingredients import Ingredient
 from hlbcore.ladder.blur import blur_findings
 from hlbcore.ladder.finish import STEPS_MOST, Weighed, finish, pair_findings, room
 from hlbcore.ladder.ladder import Ladder, Process, whole_number
+from hlbcore.ladder.next_vials import answers_in_words
 from hlbcore.ladder.vial import Bench, Names, bench, found_emulsifier
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE
@@ -40,8 +41,8 @@ HALF_WIDTH_LEAST = 2.0
 HALF_WIDTH_USUAL = 3.0
 """Half width of a coarse ladder around a bare number. [HLB] Our convention."""
 
-FINE_STEPS = 5
-"""Vials of a fine ladder. [-] Our convention: half a rung apart, over one rung on each side."""
+FEW_VIALS = 5
+"""From so many vials a ladder may show a hump. [-]"""
 
 EMULSION_TO_OBSERVE = (
     "Emulsion type of every vial: a drop in water and a drop in oil.",
@@ -153,10 +154,10 @@ def plan_ladder(
     if from_range and half_width is None and (low < reach[0] or high > reach[1]):
         if not reach[0] < aim.value < reach[1]:
             raise UnreachableTarget(aim.value, (reach[0], reach[1]), (), openers(aim.value, reach, library))
-        cautions.append(_clipped(low, high, reach, held))
+        cautions.append(clipped_by_reach(low, high, reach, held))
         low, high = max(low, reach[0]), min(high, reach[1])
     shared = bench(held, oil_phase, others, vial_mass_g, readability_g)
-    return _build(
+    return build_ladder(
         "coarse",
         shared,
         low,
@@ -171,85 +172,6 @@ def plan_ladder(
         library,
         cautions,
         reason,
-    )
-
-
-def fine_ladder(
-    ladder: Ladder,
-    *,
-    around: float | str | Estimate,
-    half_width: float | str | None = None,
-    steps: int = FINE_STEPS,
-    duplicates: int = 2,
-    seed: int | None = None,
-    library: Library | None = None,
-) -> Ladder:
-    """A finer ladder of the same mixture around the best HLB so far.
-
-    Parameters
-    ----------
-    ladder : Ladder
-        The coarse one.
-    around : float, str or Estimate
-        The optimum so far; an Estimate brings its range, which sets the span. [HLB]
-    half_width : float, optional
-        From the middle to the ends; left out: one rung of the coarse ladder. [HLB]
-    steps : int
-        Vials, without duplicates. [-, 3 to 40]
-    duplicates : int
-        Vials made twice, from the middle outward. [-]
-    seed : int, optional
-        Start of the random order; left out: the next one. [-]
-    library : Library, optional
-        The built-in tables if left out.
-
-    Returns
-    -------
-    Ladder
-        Same pair, oils, dose, vials and process; only the HLB steps are finer.
-
-    Examples
-    --------
-    >>> coarse = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
-    ...                      oil_phase={"mineral oil": 20})
-    >>> fine_ladder(coarse, around=11).table["target_hlb"].tolist()
-    [10.0, 10.5, 11.0, 11.5, 12.0, 11.0, 10.5]
-    """
-    library = library or load_library()
-    if ladder.rung is None or len(ladder.emulsifiers) != 2 or ladder.emulsifier_pct is None:
-        raise InvalidInput(
-            "ladder", "it has no HLB steps of one pair at one dose", "Plan a ladder with plan_ladder."
-        )
-    aim = as_estimate(around, "around")
-    half = max(ladder.rung, aim.value - aim.low, aim.high - aim.value)
-    if half_width is not None:
-        half = checked(half_width, "half width", above=0, high=HLB_MAX)
-    n = whole_number(steps, "steps", STEPS_LEAST, STEPS_MOST)
-    held = [found_emulsifier(name, {name: e}, library) for name, e in ladder.emulsifiers]
-    reach = sorted(e.value for _, e in ladder.emulsifiers)
-    if not reach[0] <= aim.value <= reach[1]:
-        raise UnreachableTarget(aim.value, (reach[0], reach[1]), (), openers(aim.value, reach, library))
-    low, high = aim.value - half, aim.value + half
-    cautions = []
-    if low < reach[0] or high > reach[1]:
-        cautions.append(_clipped(low, high, reach, held))
-        low, high = max(low, reach[0]), min(high, reach[1])
-    shared = bench(held, dict(ladder.oils), dict(ladder.others), ladder.vial_mass_g, ladder.readability_g)
-    return _build(
-        "fine",
-        shared,
-        low,
-        high,
-        n,
-        ladder.emulsifier_pct,
-        ladder.emulsion,
-        duplicates,
-        ladder.seed + 1 if seed is None else seed,
-        ladder.blinded,
-        ladder.process,
-        library,
-        cautions,
-        "",
     )
 
 
@@ -316,7 +238,8 @@ def _pair(
     return held, reason
 
 
-def _clipped(low: float, high: float, reach: list[float], held: list[Candidate]) -> Finding:
+def clipped_by_reach(low: float, high: float, reach: list[float], held: list[Candidate]) -> Finding:
+    """What is said of steps that the pair does not reach."""
     return Finding(
         "caution",
         "The pair does not reach the whole span",
@@ -356,7 +279,7 @@ def targets_between(low: float, high: float, steps: int) -> list[float]:
     return [round(float(t), 9) for t in np.linspace(low, high, steps)]
 
 
-def _build(
+def build_ladder(
     kind: str,
     shared: Bench,
     low: float,
@@ -372,6 +295,7 @@ def _build(
     cautions: list[Finding],
     reason: str,
 ) -> Ladder:
+    """The steps as vials, with the dose that was asked for or the usual one."""
     dose, about_dose = _dose(emulsifier_pct, shared.oil_pct)
     room(shared, dose)
     reach = sorted(c.estimate.value for c in shared.emulsifiers)
@@ -390,6 +314,18 @@ def _build(
     found = [*cautions, *about_dose, *pair_findings(shared.emulsifiers)]
     if reason:
         found.append(Finding("note", "The pair was chosen", f"{reason}."))
+    if len(rungs) >= FEW_VIALS:
+        found.append(
+            Finding(
+                "note",
+                "How often such a ladder answers",
+                answers_in_words(len(rungs), duplicates),
+                rule="simulated ladders of six shapes",
+                mend=""
+                if duplicates >= len(rungs) / 2
+                else "Make every vial twice, or 7 to 9 different ones.",
+            )
+        )
     ladder = finish(
         kind,
         shared,

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from hlbcore._numbers import checked
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX
-from hlbcore.ladder.curves import PEAKED_FROM, SHAPES, Array, Points, levelled, profile
+from hlbcore.ladder.curves import Array, Courses, Mask
+from hlbcore.ladder.evidence import Block, weighed
 
 SCORES = (0.0, 5.0)
 """Scale of whole scores where none is given. [score] Our convention."""
@@ -30,8 +31,6 @@ VIALS_MOST, TIMES_MOST = 500, 200
 
 SAME_RUNG = 0.1
 """Vials closer than this share of the mean step are duplicates of one rung. [-] Our convention."""
-
-_MERGE_GRID = 121
 
 OneReading = float | str | bool | None
 """One reading as given."""
@@ -87,13 +86,14 @@ class Readings:
     @property
     def rungs(self) -> list[tuple[float, NDArray[np.intp]]]:
         """Mean HLB and vials of each rung; duplicates weighed a little apart are one rung."""
-        breaks = np.flatnonzero(np.diff(self.hlb) > _same(self.hlb)) + 1
-        groups = np.split(np.arange(len(self.hlb)), breaks)
-        return [(float(self.hlb[g].mean()), g) for g in groups]
+        return rungs_of(self.hlb)
 
 
-def _same(hlb: Array) -> float:
-    return SAME_RUNG * float(hlb.max() - hlb.min()) / max(len(np.unique(hlb.round(1))) - 1, 1)
+def rungs_of(hlb: Array) -> list[tuple[float, NDArray[np.intp]]]:
+    """Mean HLB and vials of each rung of rising HLB values."""
+    same = SAME_RUNG * float(hlb.max() - hlb.min()) / max(len(np.unique(hlb.round(1))) - 1, 1)
+    groups = np.split(np.arange(len(hlb)), np.flatnonzero(np.diff(hlb) > same) + 1)
+    return [(float(hlb[g].mean()), g) for g in groups]
 
 
 def _reading(value: Any, item: str) -> tuple[float, str]:
@@ -256,78 +256,59 @@ def _score_step(seen: Array) -> float:
     return next((s for s in (1.0, 0.5) if np.array_equal(seen / s, np.round(seen / s))), 0.0)
 
 
-def merged(readings: Readings) -> tuple[Points, Array, NDArray[np.bool_]]:
+def merged(readings: Readings, held: Courses, at: NDArray[np.intp]) -> tuple[Block, Array, Mask]:
     """One response a vial from all times, the strength of each time, and the vials kept.
+
+    `at` are the columns of the vials in the courses.
 
     Notes
     -----
-    Every time t has its own level and height: ``y = a_t + b_t s(x - m)`` with one optimum m for
-    all, found by least squares over all readings. A vial's response is the mean of ``y - a_t``
-    weighted by ``b_t``, so that a time at which nothing differs yet hardly counts. The interval
-    rests on the scatter between vials alone: readings of one vial are not independent.
+    Every time t has its own level and height: ``y = a_t + b_t s(x)`` with one course for all, the
+    one of most evidence over all times. A vial's response is the mean of ``y - a_t`` weighted by
+    ``b_t``, so that a time at which nothing differs yet hardly counts. The scatter is that between
+    vials alone: readings of one vial are not independent.
     """
     seen = ~np.isnan(readings.values)
-    least = readings.step**2 / 12  # rounding to the step, rectangular
+    least = readings.step / math.sqrt(12)  # rounding to the step, rectangular
     if readings.values.shape[1] == 1:
-        points = Points(readings.hlb, readings.values[:, 0], readings.weight, least)
-        return points, np.ones(1), seen[:, 0]
-    columns = [
-        Points(readings.hlb, np.where(m, v, 0.0), m * readings.weight)
-        for v, m in zip(readings.values.T, seen.T, strict=True)
-    ]
-    span = columns[0].span
-    grid = np.linspace(columns[0].first - span, columns[0].last + span, _MERGE_GRID)
-    usable = np.array([len(np.unique(readings.hlb[m])) >= RUNGS_LEAST for m in seen.T])
-    names = list(SHAPES) if len(readings.hlb) >= PEAKED_FROM else ["quadratic"]
-    best: tuple[float, str, float] | None = None
-    for name in names:
-        total = np.sum(
-            [profile(c, name, grid)[0] for c, u in zip(columns, usable, strict=True) if u]
-            or [np.zeros(len(grid))],
-            axis=0,
-        )
-        here = (float(total.min()), name, float(grid[total.argmin()]))
-        best = min(best or here, here)
-    assert best is not None
-    shape = SHAPES[best[1]](readings.hlb - best[2], span)
-    rise = np.array(
-        [
-            profile(c, best[1], np.array([best[2]]))[1][0] if u else 0.0
-            for c, u in zip(columns, usable, strict=True)
-        ]
-    )
+        keep = seen[:, 0]
+        weight = readings.weight[keep]
+        block = Block(at[keep], readings.values[keep, 0], weight / weight.mean(), least)
+        return block, np.ones(1), np.asarray(keep)
+    usable = [t for t, m in enumerate(seen.T) if len(np.unique(readings.hlb[m])) >= RUNGS_LEAST]
+    blocks = {
+        t: Block(at[seen[:, t]], readings.values[seen[:, t], t], readings.weight[seen[:, t]]) for t in usable
+    }
+    rise = np.zeros(seen.shape[1])
+    shape = np.zeros(len(at))
+    if usable:
+        found = weighed(held, list(blocks.values()))
+        course = int((found.course + np.log(held.prior + 1e-300)).argmax())
+        rise[usable] = np.maximum(found.heights[:, course], 0.0)
+        shape = held.shape[course, at]
     if not (rise > 0).any():
-        rise, shape = np.ones(len(columns)), np.zeros(len(shape))
+        rise, shape = np.ones(len(rise)), np.zeros(len(at))
     level = np.array(
         [
-            float(
-                np.average(v[m], weights=readings.weight[m])
-                - b * np.average(shape[m], weights=readings.weight[m])
-            )
-            if m.any()
-            else 0.0
+            float(np.average(v[m] - b * shape[m], weights=readings.weight[m])) if m.any() else 0.0
             for v, m, b in zip(readings.values.T, seen.T, rise, strict=True)
         ]
     )
     power = seen @ rise**2
-    held = np.where(seen, readings.values - level, 0.0) @ rise
-    response = np.divide(held, power, out=np.zeros(len(power)), where=power > 0)
-    response *= math.sqrt(float(rise @ rise))
+    total = np.where(seen, readings.values - level, 0.0) @ rise
     keep = power > 0
-    weight = readings.weight * power
-    return (
-        Points(readings.hlb[keep], response[keep], (weight / weight[keep].mean())[keep], least),
-        rise / rise.max(),
-        keep,
-    )
+    response = total[keep] / power[keep] * math.sqrt(float(rise @ rise))
+    weight = (readings.weight * power)[keep]
+    return Block(at[keep], response, weight / weight.mean(), least), rise / rise.max(), np.asarray(keep)
 
 
-def pure_error(readings: Readings, points: Points) -> tuple[float, int]:
+def pure_error(readings: Readings, block: Block, keep: Mask) -> tuple[float, int]:
     """Variance between duplicates and its freedom; (0, 0) where there is none. [response²]"""
     total, freedom = 0.0, 0
+    place = np.cumsum(keep) - 1
     for _, group in readings.rungs:
-        inside = np.isin(points.hlb, readings.hlb[group])
-        if inside.sum() > 1:
-            total += float((levelled(points.response[inside], np.ones(inside.sum())) ** 2).sum())
-            freedom += int(inside.sum()) - 1
+        mine = block.response[place[group[keep[group]]]]
+        if len(mine) > 1:
+            total += float(((mine - mine.mean()) ** 2).sum())
+            freedom += len(mine) - 1
     return (total / freedom if freedom else 0.0), freedom

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from hlbcore.errors import HlbError, clipped
@@ -15,22 +16,19 @@ from hlbcore.ladder import (
     Trial,
     TrialFit,
     after_words,
+    fit_choices,
+    fit_doses,
     fit_kinds,
     fit_trial,
+    goes_with,
     kind_findings,
     label_findings,
     layer_findings,
     responses,
 )
-from hlbcore.ladder.record import USUAL_KINDS
+from hlbcore.ladder.record_cells import USUAL_KINDS
 from hlbcore.ladder.sheet import SOUGHT, LadderSheet
 from hlbcore.typed import in_full
-
-FINE_HALF_LEAST = 1.0
-"""Least half width of a fine ladder. [HLB] Our convention: one usual window."""
-
-FINE_DUPLICATES = 2
-"""Vials of a fine ladder that are made twice. [-] Our convention, as in `fine_ladder`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,10 +92,12 @@ class LadderResult:
 
     @property
     def _provisional(self) -> bool:
-        return self.fit is not None and self.fit.provisional and bool(self.fit.curves)
+        return self.fit is not None and self.fit.provisional and bool(self.fit.mass)
 
 
-def read_ladder(trial: Trial, kind: str = "", *, temperature_c: float | None = None) -> LadderResult:
+def read_ladder(
+    trial: Trial, kind: str = "", *, temperature_c: float | None = None, more: Sequence[Trial] = ()
+) -> LadderResult:
     """The verdict of a recorded ladder by one kind of observation, with all that is to be said.
 
     Parameters
@@ -109,6 +109,8 @@ def read_ladder(trial: Trial, kind: str = "", *, temperature_c: float | None = N
     temperature_c : float, optional
         Readings at this temperature only; where they were taken at several and none is given, the
         lowest. [°C]
+    more : sequence of Trial, optional
+        Other ladders; those of the same oil phase, pair and dose are read together with it.
 
     Returns
     -------
@@ -147,9 +149,9 @@ def read_ladder(trial: Trial, kind: str = "", *, temperature_c: float | None = N
         return LadderResult(kind, kinds, at, warm, sentence=str(error), findings=worst_first(labels))
     found = [*labels, *read.cautions]
     if trial.ladder.kind not in (*SOUGHT, "recorded"):
-        return LadderResult(kind, kinds, at, warm, read, None, best_words(trial, read), worst_first(found))
+        return LadderResult(kind, kinds, at, warm, read, None, other_words(trial, read), worst_first(found))
     try:
-        fit = fit_trial(trial, kind, temperature_c=at)
+        fit = fit_trial(trial, kind, temperature_c=at, more=[t for t in more if goes_with(trial, t)])
     except HlbError as error:
         return LadderResult(kind, kinds, at, warm, read, None, str(error), worst_first(found))
     others = fit_kinds(trial, temperature_c=at)
@@ -204,6 +206,38 @@ def stepped(ladder: Ladder, number: int) -> str:
         return f"{dose:.3g} % of the oil phase"
     words = "no emulsifier" if hlb is None else f"HLB {hlb:.1f}"
     return words + (f", {dose:.3g} % of the oils" if ladder.kind == "rinse" else "")
+
+
+def other_words(trial: Trial, read: Responses) -> str:
+    """What a ladder without HLB steps says: a dose, the best choices, or why no curve is laid.
+
+    Parameters
+    ----------
+    trial : Trial
+        The ladder that was read.
+    read : Responses
+        Its readings.
+
+    Returns
+    -------
+    str
+        Judged at the last time.
+    """
+    ladder = trial.ladder
+    last = read.values[:, -1].tolist()
+    seen = [ladder.vial(n) for n in read.vials]
+    if sum(x == x for x in last) < 3 or not read.better:
+        return best_words(trial, read)
+    held = [dict(v.grams) for v in seen]
+    mine = [math.fsum(g.get(n, 0.0) for n, _ in ladder.emulsifiers) for g in held]
+    oil = [math.fsum(g.get(n, 0.0) for n, _ in ladder.oils) for g in held]
+    if ladder.kind in ("loading", "clarity") and all(oil):
+        doses = [100 * m / o for m, o in zip(mine, oil, strict=True)]
+        fit = fit_doses(doses, last, read.better)
+    else:
+        fit = fit_choices([stepped(ladder, v.number) for v in seen], last, read.better)
+    why = " HLB and dose change together, so no curve is laid." if ladder.kind == "rinse" else ""
+    return f"{fit.verdict[0].upper()}{fit.verdict[1:]}. {best_words(trial, read)}{why}"
 
 
 def best_words(trial: Trial, read: Responses) -> str:
@@ -284,14 +318,13 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
     >>> seen = [Observation(v, 24, "score", s) for v, s in enumerate([0, 2, 3, 4, 4, 3, 1], 1)]
     >>> trial = Trial(ladder, observations=tuple(seen))
     >>> next_ladders(trial, fit_trial(trial))[0].words
-    'a fine ladder from HLB 9.3 to 11.3'
+    '5 vials on the flanks, HLB 7.6 to 13.6'
     """
     ladder = trial.ladder
     if ladder.kind == "recorded":
         return ()
     base = sheet_of_ladder(ladder)
     reach = sorted(e.value for _, e in ladder.emulsifiers)
-    found = fit.estimate
 
     def around(kind: str, low: float, high: float, steps: int, doubled: int) -> LadderSheet:
         sheet = replace(
@@ -306,43 +339,28 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
         # another pair has to be found for what this one does not reach
         return sheet if inside else replace(sheet, first="", second="")
 
+    plan = fit.proposal
     rungs = sorted({t for v in ladder.vials if (t := v.target_hlb) is not None})
-    if found is not None:
-        half = max(found.value - found.low, found.high - found.value, FINE_HALF_LEAST)
-        half = min([half, *(abs(found.value - r) for r in reach)])
-        low, high = round(found.value - half, 2), round(found.value + half, 2)
-        fine = NextLadder(
-            f"a fine ladder from HLB {low:.1f} to {high:.1f}", around("fine", low, high, 5, FINE_DUPLICATES)
-        )
-        at = replace(base, centre=f"{found.value:.1f}", half_width="", steps="", duplicates="0")
-        words = f"at HLB {found.value:.1f}"
-        family = replace(at, kind="family", first="", second="")
-        loading = replace(at, kind="loading", dose="")
-        return (
-            *((fine,) if half > 0.25 else ()),
-            NextLadder(f"chemical families {words}", family),
-            NextLadder(f"doses {words}", loading),
-        )
-    same = replace(
-        base,
-        centre=f"{(rungs[0] + rungs[-1]) / 2:.6g}",
-        half_width=f"{(rungs[-1] - rungs[0]) / 2:.6g}",
-        steps=str(len(rungs)),
-        duplicates="0",
-    )
     dose = ladder.emulsifier_pct
     if fit.outcome in ("all good", "all bad") and dose is not None:
         factor, words = (0.5, "half") if fit.outcome == "all good" else (2.0, "twice")
+        same = around("coarse", rungs[0], rungs[-1], len(rungs), 0)
         return (
             NextLadder(f"the same ladder at {words} the dose", replace(same, dose=f"{dose * factor:.3g}")),
         )
-    if fit.outcome in ("too noisy", "two peaks"):
-        return (
-            NextLadder("the same ladder with every vial twice", replace(same, duplicates=str(len(rungs)))),
-        )
-    if len(fit.next_rungs) > 1 and fit.outcome in ("edge", "too few"):
-        low, high = min(fit.next_rungs), max(fit.next_rungs)
-        steps = max(len(fit.next_rungs), 3)
-        words = f"vials from HLB {low:.1f} to {high:.1f}"
-        return (NextLadder(words, around("coarse", low, high, steps, 0)),)
-    return ()
+    found: list[NextLadder] = []
+    if plan is not None:
+        kind = "coarse" if plan.kind in ("beyond", "again", "round") else "fine"
+        low, high = plan.low, plan.high
+        if plan.kind != "beyond" and len(reach) == 2:
+            low, high = max(low, reach[0]), min(high, reach[1])
+        found.append(NextLadder(plan.words, around(kind, low, high, plan.steps, plan.duplicates)))
+    if fit.estimate is not None:
+        at = replace(base, centre=f"{fit.estimate.value:.1f}", half_width="", steps="", duplicates="0")
+        words = f"at HLB {fit.estimate.value:.1f}"
+        family = replace(at, kind="family", first="", second="")
+        found += [
+            NextLadder(f"chemical families {words}", family),
+            NextLadder(f"doses {words}", replace(at, kind="loading", dose="")),
+        ]
+    return tuple(found)

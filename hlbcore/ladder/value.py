@@ -172,6 +172,12 @@ def measured_value(
     how = f"bench ladder of {len(fit.hlb)} vials by {kind}, {times}"
     if back is not None:
         how += f", worked back from {len(more) + 1} mixture{'s' if more else ''}"
+    before = phase_estimate(ladder, library)
+    if before is not None and back is None:
+        how += f"; tables {_told(before)}"
+        both = fit.with_tables(before)
+        if both is not None:
+            how += f"; with the tables {_told(both)}"
     item = OwnReading(
         name,
         found.value,
@@ -191,7 +197,7 @@ def measured_value(
     estimate = Estimate(
         reading.value, reading.value if low is None else low, reading.value if high is None else high
     )
-    if fit.provisional and fit.curves:
+    if fit.provisional and fit.mass:
         findings.append(
             Finding(
                 "caution",
@@ -203,6 +209,10 @@ def measured_value(
             )
         )
     return Measured(item, estimate, back, worst_first(findings))
+
+
+def _told(estimate: Estimate) -> str:
+    return f"{estimate.value:.1f} ({estimate.low:.1f} to {estimate.high:.1f})"
 
 
 def _mixture(trial: Trial, fit: TrialFit, name: str, library: Library) -> TrialMixture:

@@ -1,33 +1,21 @@
-"""What a ladder says, in words: the outcome, its sentence, and what to do next."""
+"""What a ladder says, in words: the outcome and its sentence."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import isotonic_regression
 
-from hlbcore.estimate import HLB_MAX
-from hlbcore.ladder.curves import SHAPES, Array, Curve, Points, slope
+from hlbcore.ladder.curves import Array
 
 GOOD_SHARE, BAD_SHARE = 0.8, 0.2
 """All readings in the top fifth of the scale are all good, in the bottom fifth all bad. [-]
 Our convention."""
 
 TWO_PEAKS_SHARE = 0.40
-"""Two peaks are named where the best single-peaked course leaves so much of the differences
-unexplained. [-] Our convention: in simulations a single peak read with a noise of a third of its
-height does so in one to three of a hundred ladders."""
-
-EXTEND_RUNGS = 2.0
-"""A ladder is extended by so many rungs. [-] Our convention."""
-
-DUPLICATES_MOST = 6
-"""Beyond so many vials a rung, more of them is no sensible advice. [-] Our convention."""
-
-NEXT_VIALS = 4
-"""Vials of a proposed ladder. [-] Our convention."""
+"""A single hump is doubted where the best single-peaked course leaves so much of the differences
+unexplained. [-] Our convention."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,26 +40,55 @@ def said(hlb: float) -> str:
 
 
 ALL_GOOD = Saying(
-    "all good", "all good: too much emulsifier or read too early; halve the dose, read longer or warmer"
+    "all good", "flat: all good, too much emulsifier or read too early; halve the dose, read longer or warmer"
 )
 ALL_BAD = Saying(
     "all bad",
-    "all bad: too little emulsifier, the wrong family or too little shear; raise the dose, try "
+    "flat: all bad, too little emulsifier, the wrong family or too little shear; raise the dose, try "
     "another chemical family, or mix harder",
 )
 ALL_ALIKE = Saying(
     "all alike",
-    "all alike: no difference between the vials; if all are good, halve the dose, read longer or "
+    "flat: all alike, no difference between the vials; if all are good, halve the dose, read longer or "
     "warmer; if all are bad, raise the dose, change the family or mix harder",
+)
+FLAT = Saying(
+    "flat",
+    "flat: no difference between the vials beyond their scatter; lower the dose or read longer, then "
+    "repeat with every vial twice",
+)
+TOO_NOISY = Saying(
+    "too noisy",
+    "too noisy: something differs, but the scatter hides where the best is; repeat with every vial twice",
 )
 
 
+def clear(optimum: float, low: float, high: float) -> Saying:
+    """An optimum inside the ladder."""
+    return Saying("clear optimum", f"clear optimum at HLB {optimum:.1f} ({low:.1f} to {high:.1f})")
+
+
 def too_few(count: int, best: float) -> Saying:
-    """Three vials: a curve through them has no doubt that could be known."""
+    """Fewer than five different HLB values: no shape can be told."""
     return Saying(
         "too few",
-        f"too few vials: {count} give no interval; the best vial is at {said(best)}, make at least "
-        "5 vials round it",
+        f"too few vials: {count} different HLB values give no interval; the best vial is at "
+        f"{said(best)}, make at least 7 round it",
+    )
+
+
+def edge(far: float, *, upper: bool) -> Saying:
+    """The optimum at an end of the ladder or beyond."""
+    side = "upper" if upper else "lower"
+    return Saying("edge", f"edge: optimum at the {side} edge or beyond; extend the ladder to {said(far)}")
+
+
+def narrow(best: float, low: float, high: float) -> Saying:
+    """One vial alone is good."""
+    return Saying(
+        "one narrow good vial",
+        f"one narrow good vial at HLB {said(best)}: the window is narrower than the steps; make finer "
+        f"vials from {said(low)} to {said(high)}",
     )
 
 
@@ -94,98 +111,57 @@ def unexplained(values: Array) -> float:
     return min(rising(values[:n]) + rising(values[n:][::-1]) for n in places) / whole
 
 
-def two_peaks(hlb: Array, values: Array) -> Saying:
-    """The sentence for two peaks: where they are, and the valley between."""
+def wavy(values: Array) -> bool:
+    """Whether single vials look like two humps: no single one explains them, and neighbours agree.
+
+    Readings that scatter without order differ from their neighbours twice as much, in squares, as
+    from their mean.
+    """
+    if unexplained(values) < TWO_PEAKS_SHARE:
+        return False
+    return float((np.diff(values) ** 2).sum()) < float(((values - values.mean()) ** 2).sum())
+
+
+def peaks(hlb: Array, values: Array) -> tuple[float, float, float]:
+    """Both peaks and the valley between them. [HLB]"""
     inner = [(min(values[:n].max(), values[n + 1 :].max()) - values[n], n) for n in range(1, len(values) - 1)]
     valley = max(inner)[1]
     left = float(hlb[values[:valley].argmax()])
     right = float(hlb[valley + 1 + values[valley + 1 :].argmax()])
+    return left, float(hlb[valley]), right
+
+
+def two_peaks(hlb: Array, values: Array) -> Saying:
+    """Two peaks that duplicates confirm."""
+    left, valley, right = peaks(hlb, values)
     return Saying(
         "two peaks",
-        f"two peaks: good near {said(left)} and near {said(right)}, poor at "
-        f"{said(float(hlb[valley]))}; the emulsion type probably changed between them, so test "
-        "each vial by a drop in water and a drop in oil; if all are of one type, repeat with "
-        "duplicates",
+        f"two peaks: good near {said(left)} and near {said(right)}, poor at {said(valley)}, by more than "
+        "the duplicates differ; test each vial by a drop in water and a drop in oil, for the emulsion "
+        "type may change between them",
     )
 
 
-def beyond(end: float, rung: float, *, upper: bool) -> float:
-    """To where a ladder is extended. [HLB]"""
-    far = end + EXTEND_RUNGS * rung * (1 if upper else -1)
-    return round(min(max(far, 0.0), HLB_MAX), 1)
-
-
-def edge(points: Points, rung: float, optimum: float | None, *, upper: bool) -> Saying:
-    """The sentence for an optimum at an end of the ladder, or not bounded on that side."""
-    far = said(beyond(points.last if upper else points.first, rung, upper=upper))
-    if optimum is None:
-        side = "upper" if upper else "lower"
-        return Saying("edge", f"optimum at the {side} edge or beyond: extend the ladder to {far}")
-    side = "above" if upper else "below"
-    return Saying(
-        "edge",
-        f"optimum near {said(optimum)}, not bounded {side} within the ladder: extend the ladder "
-        f"to {far}, or repeat with duplicates",
-    )
-
-
-def too_noisy(points: Points, curves: tuple[Curve, ...], vials_a_rung: float) -> Saying:
-    """The sentence for scatter that hides the optimum, with the number of vials that would do.
-
-    Notes
-    -----
-    The bend of the curve grows with the root of the number of vials; a t of 2 is wanted.
-    """
-    bend = max(c.bend for c in curves)
-    wanted = math.ceil(vials_a_rung * (2.0 / bend) ** 2) if bend > 0 else math.inf
-    wanted = max(wanted, math.floor(vials_a_rung) + 1)
-    if wanted <= DUPLICATES_MOST:
-        return Saying(
-            "too noisy", f"too noisy: the scatter hides the optimum; repeat with {wanted} vials a rung"
-        )
+def perhaps_two(hlb: Array, values: Array) -> Saying:
+    """Two peaks in single vials, which scatter makes as well."""
+    left, valley, right = peaks(hlb, values)
     return Saying(
         "too noisy",
-        f"too noisy: no optimum shows, and even {DUPLICATES_MOST} vials a rung would hardly show "
-        "it; widen the ladder, lower the dose or read longer, then repeat with duplicates",
+        f"too noisy: good near {said(left)} and near {said(right)}, poor at {said(valley)}, which may be "
+        "scatter or two peaks; repeat with every vial twice, and test each by a drop in water and a drop "
+        "in oil",
     )
 
 
-def steps_between(low: float, high: float, count: int) -> tuple[float, ...]:
-    """Evenly stepped HLB values, to one decimal, without repeats."""
-    low, high = max(low, 0.0), min(high, HLB_MAX)
-    return tuple(dict.fromkeys(round(float(h), 1) for h in np.linspace(low, high, count)))
+def single(values: Array) -> bool:
+    """Whether one vial inside stands so far above all others that only it is good."""
+    best = int(values.argmax())
+    if not 0 < best < len(values) - 1:
+        return False
+    second = float(np.partition(values, -2)[-2])
+    return bool(values[best] - second > ALONE * (values[best] - values.min()))
 
 
-def sharpening(
-    points: Points, curve: Curve, low: float, high: float, rung: float
-) -> tuple[tuple[float, ...], float]:
-    """Where new vials narrow the interval most, and its new width as a share of the old.
-
-    Notes
-    -----
-    The variance of the optimum m is the last diagonal element of the inverse information matrix
-    of (a, b, m). Vials are taken one by one, each where that element falls most, in steps of half
-    a rung from a rung below the interval to a rung above it.
-    """
-    ends = max(low - rung, 0.0), min(high + rung, HLB_MAX)
-    count = max(round((ends[1] - ends[0]) / (rung / 2)), NEXT_VIALS)
-    places = np.array(steps_between(*ends, count + 1))
-
-    def gradient(hlb: Array) -> Array:
-        fitted = SHAPES[curve.model](hlb - curve.apex, points.span)
-        return np.column_stack([np.ones(len(hlb)), fitted, -slope(points, curve, hlb)])
-
-    old = gradient(points.hlb)
-    inverse = np.linalg.pinv(old.T @ (points.weight[:, None] * old))
-    before = inverse[2, 2]
-    new = gradient(places)
-    taken: list[float] = []
-    for _ in range(min(NEXT_VIALS, len(places))):
-        moved = new @ inverse
-        gain = moved[:, 2] ** 2 / (1 + np.einsum("ij,ij->i", moved, new))
-        gain[np.isin(places, taken)] = -1
-        best = int(gain.argmax())
-        taken.append(float(places[best]))
-        inverse = inverse - np.outer(moved[best], moved[best]) / (1 + moved[best] @ new[best])
-    share = math.sqrt(max(inverse[2, 2], 0) / before) if before > 0 else 1.0
-    return tuple(sorted(taken)), share
+ALONE = 0.75
+"""One vial alone is good where the next best lies so much of the range below it. [-] Our
+convention."""

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from hlbcore._numbers import adding_up, checked, grams, same_unit
 from hlbcore.blending.candidates import Candidate, candidates
+from hlbcore.blending.mixing import split_pair
 from hlbcore.blending.results import Blend
-from hlbcore.blending.solving import split_pair
 from hlbcore.blending.weighing import weigh_blend
 from hlbcore.errors import EmptyPhase, InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate, Mixture

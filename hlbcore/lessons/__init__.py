@@ -9,11 +9,12 @@ from hlbcore.lessons._formulas import (
     pair_working,
     saponification_working,
 )
+from hlbcore.lessons._lesson import Lesson, Limit
 from hlbcore.lessons._mistakes import HINTS, Mistake
 from hlbcore.lessons._steps import Step, Working
 from hlbcore.lessons.exercises import LEVELS, ExerciseSheet, exercise_sheet, make_exercise
 from hlbcore.lessons.own_example import LessonExample, formula_workings, lesson_example
-from hlbcore.lessons.texts import Lesson, Limit, lesson_text, lesson_texts
+from hlbcore.lessons.texts import lesson_text, lesson_texts
 from hlbcore.lessons.working import working
 
 __all__ = [

@@ -12,7 +12,7 @@ from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import clipped
 from hlbcore.estimate import Estimate, as_estimate
 from hlbcore.ladder.back_out import back_out_required_hlb
-from hlbcore.ladder.fit_results import TrialFit
+from hlbcore.ladder.fit_results import TAILS, TrialFit
 from hlbcore.ladder.ladder import Ladder, Vial
 from hlbcore.lessons._steps import Step, Working, figure, left_side, mass_sum
 from hlbcore.library import Library
@@ -120,38 +120,62 @@ def _vial_steps(ladder: Ladder, vial: Vial) -> Sequence[Step]:
 
 
 def fit_working(fit: TrialFit) -> Working:
-    """How the optimum was found, in words, with its interval."""
+    """How the optimum and its interval come about: belief, its mean, its ends, what widens them."""
     number = len(fit.hlb)
     steps = [Step(f"{number} vials were read, from HLB {min(fit.hlb):g} to {max(fit.hlb):g}")]
-    if fit.model is not None and fit.optimum is not None:
+    remarks = [f"{fit.verdict}."]
+    computed = fit.computed
+    if computed is not None:
         steps.append(
             Step(
-                f"The curve '{fit.model}' is laid through all readings at once; where its "
-                "turning point makes the sum of squares least lies the optimum: "
-                f"HLB {fit.optimum:g}"
+                "Humps with two flanks of their own are tried on a grid of tops; the shape that agrees "
+                f"best is '{fit.model}', and a reading scatters by about "
+                f"{100 * (fit.scatter or 0):.0f} % of its height"
             )
         )
-    if fit.low is not None and fit.high is not None:
-        middle = (fit.low + fit.high) / 2 if fit.optimum is None else fit.optimum
-        what = "middle" if fit.optimum is None else "optimum"
+    if computed is not None and fit.optimum is not None and fit.low is not None and fit.high is not None:
+        likely = _likeliest(fit)
+        held = sum(w for _, w in likely)
         steps += [
             Step(
-                f"From the {what} down to the low end",
-                f"{what} - low",
-                f"{figure(middle)} - {figure(fit.low)}",
-                middle - fit.low,
+                f"The tops that are believed most; together they hold {100 * held:.0f} % of the belief: "
+                + ", ".join(f"{figure(round(m, 2))} ({100 * w:.0f} %)" for m, w in likely)
+            ),
+            Step(
+                "Optimum: the mean of all tops, each times its belief",
+                "sum(belief × top)",
+                figure(computed[1]),
+                computed[1],
                 "HLB",
             ),
             Step(
-                f"From the {what} up to the high end",
-                f"high - {what}",
-                f"{figure(fit.high)} - {figure(middle)}",
-                fit.high - middle,
+                f"{100 * TAILS:g} % of the belief lies below, as much above",
+                "low, high",
+                f"{figure(computed[0])}, {figure(computed[2])}",
+                computed[2] - computed[0],
+                "HLB wide",
+            ),
+            Step(
+                "Half a rung, the least half width",
+                "step / 2",
+                f"{figure(2 * fit.half_rung)} / 2",
+                fit.half_rung,
                 "HLB",
             ),
         ]
-    remark = f"The interval is never narrower than half a rung, {figure(fit.half_rung)} HLB."
-    return Working("Optimum of a ladder", tuple(steps), (f"{fit.verdict}.", remark))
+        remarks.append(
+            f"Printed to one decimal, never nearer than half a rung, and with the best vial inside: "
+            f"{fit.low:.1f} to {fit.high:.1f}."
+        )
+    elif fit.low is not None and fit.high is not None:
+        steps.append(Step("The ends lie halfway between the last vial that is good and the next that is not"))
+        remarks.append(f"The interval is never narrower than half a rung, {figure(fit.half_rung)} HLB.")
+    return Working("Optimum of a ladder", tuple(steps), tuple(remarks))
+
+
+def _likeliest(fit: TrialFit) -> list[tuple[float, float]]:
+    """The five tops believed most, rising."""
+    return sorted(sorted(fit.mass, key=lambda p: -p[1])[:5])
 
 
 def back_out_working(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from hlbcore import structure
+from hlbcore.blending.mixing import split_pair
 from hlbcore.blending.results import Blend
-from hlbcore.blending.solving import split_pair
 from hlbcore.errors import clipped
 from hlbcore.estimate import Estimate, Mixture
 from hlbcore.lessons._steps import Step, Working, figure, left_side, split_steps

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from hlbcore.blending.solving import split_pair
+from hlbcore.blending.mixing import split_pair
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.ladder.back_out import back_out_required_hlb
 from hlbcore.ladder.fit import fit_trials

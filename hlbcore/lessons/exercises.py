@@ -17,7 +17,7 @@ import pandas as pd
 from hlbcore._numbers import checked, checked_word
 from hlbcore.cells import to_csv
 from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.lessons import _levels, _levels_bench
+from hlbcore.lessons import _levels, _levels_amounts, _levels_bench
 from hlbcore.lessons._exercise import Exercise, Feedback, mark, tellable
 from hlbcore.lessons._pool import Pool, pool
 from hlbcore.library import Library, load_library
@@ -32,10 +32,10 @@ _MAKERS: Mapping[str, tuple[str, Callable[[Random, Pool, str], Exercise | None]]
         "blend": ("HLB of a blend", _levels.blend),
         "reach": ("how far a pair reaches", _levels.reach),
         "split": ("share of each emulsifier of a pair", _levels.split),
-        "amounts": ("from the share to the formula", _levels.amounts),
-        "dose": ("from the oil phase to the formula", _levels.dose),
-        "grams": ("grams for a batch", _levels.grams),
-        "scale": ("what the scale cannot see", _levels.scale),
+        "amounts": ("from the share to the formula", _levels_amounts.amounts),
+        "dose": ("from the oil phase to the formula", _levels_amounts.dose),
+        "grams": ("grams for a batch", _levels_amounts.grams),
+        "scale": ("what the scale cannot see", _levels_amounts.scale),
         "structure": ("HLB from the oxyethylene share", _levels_bench.structure),
         "groups": ("HLB from groups", _levels_bench.groups),
         "swap": ("swap a butter under a limit", _levels_bench.swap),

@@ -1,13 +1,15 @@
 """Figures, one file a stage: every function takes results and returns a matplotlib Figure.
 
 - `style`: palette, sizes, words and files
-- `blend`, `swap`, `ladder`: figures of an oil phase and its blend, of a swap, of a bench ladder
-- `lessons`: figures of the lessons
+- `blend`, `shares`: an oil phase and the HLB of its blend, the shares in which two or three are blended
+- `swap`, `ladder`: figures of a swap, of a bench ladder
+- `lesson_sums`, `lesson_doubts`, `lessons`: figures of the lessons, and their sliders
 """
 
-from hlbcore.plots.blend import contributions, hlb_axis, of_formula, ratio, ratio_and_total, triangle
+from hlbcore.plots.blend import contributions, hlb_axis, of_formula
 from hlbcore.plots.ladder import response_plot
 from hlbcore.plots.lessons import LessonFigure, lesson_figure
+from hlbcore.plots.shares import ratio, ratio_and_total, triangle
 from hlbcore.plots.style import (
     BLEND,
     EMULSIFIER,

@@ -175,16 +175,12 @@ def _beside(
 
 
 def _curves(axes: Axes, fit: TrialFit) -> None:
-    """Each curve at the last time that is drawn; dashed is the second shape."""
+    """The course that agrees best, at the last time that is drawn."""
     held = fit.curve
-    for k, curve in enumerate(fit.curves):
-        mine = held[held["model"] == curve.model]
-        if mine.empty:
-            continue
-        last = mine[mine["time"] == mine["time"].iloc[-1]]
-        axes.plot(
-            last["hlb"], last["response"], color=TARGET, lw=1.6, ls="-" if k == 0 else (0, (4, 2)), zorder=2
-        )
+    if held.empty:
+        return
+    last = held[held["time"] == held["time"].iloc[-1]]
+    axes.plot(last["hlb"], last["response"], color=TARGET, lw=1.6, zorder=2)
 
 
 def _ranges(axes: Axes, fit: TrialFit | None, old: Estimate | None) -> int:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from hlbcore.blending.mixing import system_hlb
 from hlbcore.blending.results import BlendHlb
-from hlbcore.blending.solving import system_hlb
 from hlbcore.counting.counted import Counted
 from hlbcore.errors import EmptyPhase, MissingValue
 

@@ -149,37 +149,10 @@ def exchanged(
         at = [n for n, x in enumerate(lines) if _same(x, step.out, library) and formula.pcts[n] > 0]
         if not at:
             raise _not_there(formula, step.out, library)
-        there = math.fsum(left[n] for n in at)
-        wanted = there if step.pct is None else step.pct
-        if wanted > there + NEAR:
-            held = f"only {there:.6g} % of it is left" if there > 0 else "nothing of it is left"
-            raise InvalidInput(
-                f"'{clipped(step.out)}'",
-                f"{wanted:.6g} % is to go out, {held}",
-                f"Take at most {there:.6g} %.",
-            )
-        if wanted <= 0:
-            raise InvalidInput(
-                f"'{clipped(step.out)}'",
-                "all of it goes out already in another step",
-                "Keep one of the two steps.",
-            )
-        gone_key = library.key(step.out)
-        for name, _ in step.into:
-            if library.key(name) == gone_key and gone_key not in own:
-                raise InvalidInput(
-                    f"'{clipped(name)}'",
-                    "it would be swapped for itself",
-                    "Name another ingredient; for another grade or lot give its own figure.",
-                )
-        takes: list[tuple[int, float]] = []
-        for n in at:
-            take = min(left[n], wanted - math.fsum(t for _, t in takes))
-            if take > 0:
-                rest = left[n] - take
-                left[n] = 0.0 if rest < NEAR else rest
-                takes.append((n, take))
-                result.went.append(replace(was[n], pct=take))
+        wanted = _going_out(step, math.fsum(left[n] for n in at))
+        _refuse_itself(step, own, library)
+        takes = _take(left, at, wanted)
+        result.went += [replace(was[n], pct=take) for n, take in takes]
         first = takes[0][0]
         parts = math.fsum(a for _, a in step.into)
         for name, amount in step.into:
@@ -202,17 +175,7 @@ def exchanged(
             result.findings.append(_merged(name, left[same]))
             continue
         new = _incoming(name, was[first], own.get(key), blends, library)
-        twice = [
-            (n, k)
-            for n, held in behind.items()
-            for k, (x, _) in enumerate(held)
-            if library.key(x.name) == key
-        ]
-        if twice:
-            n, k = twice[0]
-            behind[n][k] = (behind[n][k][0], behind[n][k][1] + mass)
-        else:
-            behind.setdefault(first, []).append((new, mass))
+        _put(behind, first, new, mass, library)
         result.came.append(counted(new, library, worked.product.phase_emulsion, pct=mass))
     after: list[Line] = []
     for n, x in enumerate(lines):
@@ -223,6 +186,59 @@ def exchanged(
     result.formula = replace(formula, lines=tuple(after))
     result.findings += _crossed(result)
     return result
+
+
+def _going_out(step: Exchange, there: float) -> float:
+    """How much of what is there goes out. [% of formula]"""
+    wanted = there if step.pct is None else step.pct
+    if wanted > there + NEAR:
+        held = f"only {there:.6g} % of it is left" if there > 0 else "nothing of it is left"
+        raise InvalidInput(
+            f"'{clipped(step.out)}'", f"{wanted:.6g} % is to go out, {held}", f"Take at most {there:.6g} %."
+        )
+    if wanted <= 0:
+        raise InvalidInput(
+            f"'{clipped(step.out)}'",
+            "all of it goes out already in another step",
+            "Keep one of the two steps.",
+        )
+    return wanted
+
+
+def _refuse_itself(step: Exchange, own: Mapping[str, Estimate], library: Library) -> None:
+    gone = library.key(step.out)
+    for name, _ in step.into:
+        if library.key(name) == gone and gone not in own:
+            raise InvalidInput(
+                f"'{clipped(name)}'",
+                "it would be swapped for itself",
+                "Name another ingredient; for another grade or lot give its own figure.",
+            )
+
+
+def _take(left: list[float], at: Sequence[int], wanted: float) -> list[tuple[int, float]]:
+    """Take it from these lines, the first ones first; the lines with what each gave."""
+    takes: list[tuple[int, float]] = []
+    for n in at:
+        take = min(left[n], wanted - math.fsum(t for _, t in takes))
+        if take > 0:
+            rest = left[n] - take
+            left[n] = 0.0 if rest < NEAR else rest
+            takes.append((n, take))
+    return takes
+
+
+def _put(
+    behind: dict[int, list[tuple[Line, float]]], first: int, new: Line, mass: float, library: Library
+) -> None:
+    """Put a new line behind the one that it follows, or more into it where it came in before."""
+    key = library.key(new.name)
+    for held in behind.values():
+        for k, (x, before) in enumerate(held):
+            if library.key(x.name) == key:
+                held[k] = (x, before + mass)
+                return
+    behind.setdefault(first, []).append((new, mass))
 
 
 def _same(line: Line, name: str, library: Library) -> bool:

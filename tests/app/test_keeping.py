@@ -118,7 +118,7 @@ def test_a_damaged_file_is_told_and_work_goes_on(own_file: Path) -> None:
     own_file.write_bytes(head + b"x" * 20_000)
     app = line(opened(), SUNFLOWER, "11")
     assert "is damaged. It now lies at" in errors(app)
-    assert "kept in this browser tab only" in errors(app)
+    assert "kept in the memory of this program only" in errors(app)
     app = pressed(app, "Start with an empty file")
     assert errors(app) == ""
     with kept(own_file) as store:  # what was typed meanwhile came along

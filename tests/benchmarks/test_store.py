@@ -40,63 +40,61 @@ OILS = (
 )
 
 
-def sheets() -> Iterator[hlb.Sheet]:
-    """Sheets of eight oils, two emulsifiers and six other lines, each with a note."""
+def formulas() -> Iterator[hlb.Formula]:
+    """Formulas of eight oils, two emulsifiers and six other lines, each with a note."""
     chance = random.Random(1)
-    base = hlb.example_sheet()
+    base = hlb.example_formula()
     others = tuple(
-        hlb.SheetOther(n, a)
-        for n, a in (
-            ("water", "62"),
-            ("glycerin", "4"),
-            ("xanthan gum", "0.3"),
-            ("panthenol", "1"),
-            ("phenoxyethanol", "0.9"),
-            ("lavender oil", "0.5"),
+        hlb.Line(name, amount, phase=phase)
+        for name, amount, phase in (
+            ("water", "62", "water"),
+            ("glycerin", "4", "water"),
+            ("xanthan gum", "0.3", "water"),
+            ("panthenol", "1", "cool-down"),
+            ("phenoxyethanol", "0.9", "cool-down"),
+            ("lavender oil", "0.5", "cool-down"),
         )
     )
     emulsifiers = (
-        hlb.SheetEmulsifier("sorbitan stearate", "2.5", price="9"),
-        hlb.SheetEmulsifier("polysorbate 60", "2.5", price="11"),
+        hlb.Line("sorbitan stearate", "2.5", phase="oil", price="9"),
+        hlb.Line("polysorbate 60", "2.5", phase="oil", price="11"),
     )
     for n in itertools.count():
-        lines = tuple(hlb.SheetLine(o, f"{chance.uniform(0.5, 9):.1f}") for o in chance.sample(OILS, 8))
+        oils = [hlb.Line(o, f"{chance.uniform(0.5, 9):.1f}", phase="oil") for o in chance.sample(OILS, 8)]
         yield replace(
             base,
-            title=f"hand cream, bench trial {n}",
-            lines=lines,
-            emulsifiers=emulsifiers,
-            others=others,
+            name=f"hand cream, bench trial {n}",
+            lines=(*oils, *emulsifiers, *others),
             note="Held a week at 40 °C; softer than the one before. " * 4,
         )
 
 
 def build(store: hlb.Store) -> list[str]:
     """All formulas in one transaction; their identities."""
-    made, uids, count = sheets(), (f"{n:032x}" for n in itertools.count(1)), "d" * 64
+    made, uids, digest = formulas(), (f"{n:032x}" for n in itertools.count(1)), "d" * 64
     figures = json.dumps({"required": 7.25, "blend": 7.31, "total": 5.0, "word": "inside"})
-    formulas = []
+    works = []
     with store.writing() as link:
         for _ in range(FORMULAS):
-            sheet, formula, parent = next(made), next(uids), None
+            formula, work, parent = next(made), next(uids), None
             own = [next(uids) for _ in range(VERSIONS)]
             at = now()
             link.execute(
                 "INSERT INTO formula VALUES (?, ?, ?, ?, ?, ?, ?, NULL, 'formula')",
-                (formula, sheet.title, sheet.product, FORMULA.listed_as(sheet).words, own[-1], at, at),
+                (work, formula.name, formula.product_type, FORMULA.listed_as(formula).words, own[-1], at, at),
             )
             for number, uid in enumerate(own, 1):
-                sheet = replace(sheet, window=str(number))
+                formula = replace(formula, aims=replace(formula.aims, window=str(number)))
                 link.execute(
                     "INSERT INTO version VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                     (
                         uid,
-                        formula,
+                        work,
                         number,
                         parent,
-                        sheet.to_json(compact=True),
+                        formula.to_json(compact=True),
                         figures,
-                        count,
+                        digest,
                         "bench two",
                         f"window {number - 1} → {number}",
                         "",
@@ -105,8 +103,8 @@ def build(store: hlb.Store) -> list[str]:
                     ),
                 )
                 parent = uid
-            formulas.append(formula)
-    return formulas
+            works.append(work)
+    return works
 
 
 def ms(work: Callable[[], object], times: int) -> str:
@@ -140,7 +138,7 @@ def test_kept_work_of_1000_formulas_with_20_versions(
     path = tmp_path / "w.db"
     chance = random.Random(2)
     with hlb.Store(path) as store:
-        formulas = build(store)
+        kept_works = build(store)
     with capsys.disabled():
         print(f"\n{FORMULAS:,} formulas, {VERSIONS} versions each: {path.stat().st_size / 1e6:.1f} MB")
         day = store_file.last_backup(path)
@@ -149,14 +147,15 @@ def test_kept_work_of_1000_formulas_with_20_versions(
         print("opening the file, with the backup of the day", ms(lambda: hlb.Store(path).close(), 1))
         print("opening the file", ms(lambda: hlb.Store(path).close(), 10))
     with hlb.Store(path) as store:
-        kept = store.open(formulas[0])
+        kept = store.open(kept_works[0])
 
         def save() -> None:
             nonlocal kept
-            kept = store.save(replace(kept.body, total=f"{chance.random():.6f}"), on=kept)
+            aims = replace(kept.body.aims, dose=f"{chance.random():.6f}")
+            kept = store.save(replace(kept.body, aims=aims), on=kept)
 
         def any_formula() -> str:
-            return chance.choice(formulas)
+            return chance.choice(kept_works)
 
         def undo() -> None:
             nonlocal kept

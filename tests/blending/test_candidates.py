@@ -282,3 +282,9 @@ def test_openers_stand_on_the_side_that_is_not_reached(library: Library, target:
 
 def test_emulsifier_that_sits_on_the_target_may_be_the_lower_one(tiny_library: Library) -> None:
     assert chosen(tiny_library, 4.0) == ("delta oleate", "epsilon oleate")
+
+
+@pytest.mark.parametrize("name", ["poloxamer 188", "polyglyceryl-3 polyricinoleate", "sucrose stearate"])
+def test_polymers_and_sucrose_esters_are_marked(library: Library, name: str) -> None:
+    found = emulsifier_findings([library.emulsifier(name)])
+    assert any(f.title.startswith("HLB says little about") for f in found)

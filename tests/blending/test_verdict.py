@@ -198,7 +198,7 @@ def test_oil_above_the_suppliers_limit_is_a_caution() -> None:
 
 def test_spelling_of_the_wax_and_of_its_rate_may_differ() -> None:
     found = judge({"My Wax": 5}, 10.0, "o/w cream", oil_pct=20, supplier={"my wax": SupplierRate(4, 6)})
-    assert "Supplier's rate of my wax" in titles(found, "note")
+    assert "Supplier's rate of My Wax" in titles(found, "note")
 
 
 def test_unknown_wax_without_a_rate_is_refused() -> None:
@@ -302,3 +302,15 @@ def test_masses_are_not_read_as_per_cent_of_the_formula(phase: dict[str, str | i
     found = judge({"polysorbate 60": 4}, required_hlb(phase), "o/w cream")
     assert found.dose is None
     assert found.blend is not None
+
+
+def test_soap_from_the_pot_with_a_cationic_is_a_stop_in_the_verdict() -> None:
+    phase = required_hlb({"olive oil": 20, "stearic acid": 4, "triethanolamine": 1})
+    verdict = judge({"cetrimonium chloride": 1}, phase, "o/w cream")
+    assert [f.title for f in verdict.findings if f.level == "stop"] == ["Anionic with cationic"]
+
+
+def test_an_o_w_phase_is_not_judged_for_a_w_o_cream() -> None:
+    phase = required_hlb({"mineral oil": 20})
+    with pytest.raises(InvalidInput, match=r"a w/o cream is w/o\. Compute it with emulsion"):
+        judge({"sorbitan oleate": 4}, phase, "w/o cream")

@@ -211,8 +211,12 @@ st.title("The list", anchor=False)
 show = st.query_params.get("show", "lines")
 if st.checkbox("A word above", key="word"):
     st.write("This stands above the list.")
-if show in ("lines", "strange"):
-    line_list(lines_shown(), key=f"list {st.query_params.get('work', 'one')}", on_edits=take)
+away, framed = st.checkbox("Away", key="away"), st.checkbox("Framed", key="framed")
+if away:
+    st.write("The list is away.")
+elif show in ("lines", "strange"):
+    with st.container(border=framed) if framed else st.empty():
+        line_list(lines_shown(), key=f"list {st.query_params.get('work', 'one')}", on_edits=take)
     for said in work["said"]:
         st.text(said)
 elif show == "batch":

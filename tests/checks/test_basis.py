@@ -1,13 +1,11 @@
 from __future__ import annotations
 
-from hlbcore.checks._product import look
-
-from hlbcore import Finding, Formula, Line
+from hlbcore import Finding, Formula, Line, work_out
 from hlbcore.checks.basis import basis
 
 
 def notes(*lines: Line, kind: str = "o/w cream") -> list[Finding]:
-    return basis(look(Formula("x", kind, lines)))
+    return basis(work_out(Formula("x", kind, lines)))
 
 
 def test_emulsifiers_are_said_on_the_jar_and_on_the_fat_base() -> None:

@@ -1,9 +1,8 @@
 from __future__ import annotations
 
 import pytest
-from hlbcore.checks._product import look
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line
+from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, work_out
 from hlbcore.checks.cautions import cautions
 
 CREAM, SCRUB, BUTTER = "o/w cream", "wash-off scrub", "whipped butter"
@@ -11,7 +10,7 @@ CREAM, SCRUB, BUTTER = "o/w cream", "wash-off scrub", "whipped butter"
 
 def found(kind: str, *lines: Line, **facts: object) -> dict[str, Finding]:
     formula = Formula("x", kind, lines, facts=Facts(**facts))  # type: ignore[arg-type]
-    return {f.title: f for f in cautions(look(formula))}
+    return {f.title: f for f in cautions(work_out(formula))}
 
 
 def titled(findings: dict[str, Finding], word: str) -> Finding:
@@ -19,7 +18,7 @@ def titled(findings: dict[str, Finding], word: str) -> Finding:
 
 
 def test_an_empty_formula_has_no_findings() -> None:
-    assert cautions(look(Formula("x", CREAM))) == []
+    assert cautions(work_out(Formula("x", CREAM))) == []
 
 
 def test_plain_oil_left_on_gets_the_closing_note_alone() -> None:
@@ -64,8 +63,8 @@ def test_mend_of_dioxane_meets_the_limit() -> None:
 
 def test_ethoxylated_part_of_a_bought_blend_counts_alone() -> None:
     blend = Composite("own wax", (CompositePart("cetearyl alcohol", 80), CompositePart("polysorbate 60", 20)))
-    formula = Formula("x", CREAM, (Line("own wax", 10),), composites=(blend,))
-    titles = {f.title: f for f in cautions(look(formula))}
+    formula = Formula("x", CREAM, (Line("own wax", 10),), blends=(blend,))
+    titles = {f.title: f for f in cautions(work_out(formula))}
     assert titles["1,4-dioxane is not known"].figure.startswith("2 %")
 
 

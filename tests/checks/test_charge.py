@@ -1,9 +1,8 @@
 from __future__ import annotations
 
 import pytest
-from hlbcore.checks._product import look
 
-from hlbcore import Facts, Finding, Formula, Line, check
+from hlbcore import Facts, Finding, Formula, Line, check, work_out
 from hlbcore.checks.charge import charge
 
 
@@ -12,7 +11,7 @@ def told(
 ) -> list[Finding]:
     """Findings on a product with water, oil and these lines."""
     base = (Line("water", water, phase="water"), Line("olive oil", 15, phase="oil"))
-    return charge(look(Formula("x", product, (*base, *lines), facts=Facts(ph=ph))))
+    return charge(work_out(Formula("x", product, (*base, *lines), facts=Facts(ph=ph))))
 
 
 def titles(findings: list[Finding]) -> str:

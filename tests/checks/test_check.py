@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import hlbcore as hlb
-from hlbcore import Estimate, Facts, Finding, Formula, Library, Line, Portion, SupplierRate, check
+from hlbcore import Estimate, Facts, Finding, Formula, Library, Line, Portion, check
 from hlbcore import checks as room
 from hlbcore.findings import LEVELS
 
@@ -110,8 +110,8 @@ def test_a_whole_formula_has_no_problem_among_its_findings() -> None:
     assert "The formula is not whole" not in {f.title for f in check(hlb.example_formula())}
 
 
-def test_each_portion_is_checked_apart_under_its_name() -> None:
-    titles = [f.title for f in check(hlb.example_formula("two_colour_scrub"))]
+def test_each_portion_is_checked_apart_under_its_name(two_colour_scrub: Formula) -> None:
+    titles = [f.title for f in check(two_colour_scrub)]
     for portion in ("lavender", "orange"):
         lead = f"Two-colour sugar scrub, {portion}: "
         assert f"{lead}Colours listed in the US for the body" in titles
@@ -129,8 +129,8 @@ def test_figures_of_a_portion_are_those_after_what_is_added_on_top() -> None:
     assert shares["x, plain: phenoxyethanol: share"] == "1 % of the jar"
 
 
-def test_a_colour_that_is_not_permitted_is_told_for_its_portion_alone() -> None:
-    formula = hlb.example_formula("two_colour_scrub")
+def test_a_colour_that_is_not_permitted_is_told_for_its_portion_alone(two_colour_scrub: Formula) -> None:
+    formula = two_colour_scrub
     bad = Line("chlorophyllin", 0.1, phase="cool-down", portion="orange")
     stops = [f for f in check(replace(formula, lines=(*formula.lines, bad))) if f.level == "stop"]
     assert [f.title for f in stops] == [
@@ -366,7 +366,7 @@ def test_iodopropynyl_butylcarbamate_is_stopped_in_a_body_cream() -> None:
 
 
 def test_the_suppliers_rate_of_a_wax_is_checked() -> None:
-    wax = Line("house wax", 3, phase="oil", role="emulsifier", supplier=SupplierRate(4, 6, 15))
+    wax = Line("house wax", 3, phase="oil", role="emulsifier", supplier_rate=(4, 6), oil_limit=15)
     text = cream(*WET, wax)
     assert "caution: Supplier's rate of house wax" in text
     assert "caution: More oil than house wax carries" in text

@@ -1,22 +1,17 @@
 from __future__ import annotations
 
 import pytest
-from hlbcore.checks._product import look
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, check
+from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, check, work_out
 from hlbcore.checks.colour import colour
 
 
 def told(*lines: Line, area: str = "body", blends: tuple[Composite, ...] = ()) -> list[Finding]:
     """Findings on an o/w cream with these lines."""
     formula = Formula(
-        "x",
-        "o/w cream",
-        (Line("water", 80, phase="water"), *lines),
-        facts=Facts(area=area),
-        composites=blends,
+        "x", "o/w cream", (Line("water", 80, phase="water"), *lines), facts=Facts(area=area), blends=blends
     )
-    return colour(look(formula))
+    return colour(work_out(formula))
 
 
 def of(findings: list[Finding], words: str) -> Finding:

@@ -1,9 +1,8 @@
 from __future__ import annotations
 
 import pytest
-from hlbcore.checks._product import look
 
-from hlbcore import Estimate, Finding, Formula, Line
+from hlbcore import Estimate, Finding, Formula, Line, work_out
 from hlbcore.checks.emulsifier import emulsifier
 
 OIL = Line("sunflower oil", 20, phase="oil")
@@ -11,7 +10,7 @@ OIL = Line("sunflower oil", 20, phase="oil")
 
 def found(*lines: Line, kind: str = "o/w cream") -> list[Finding]:
     rest = 100 - sum(x.pct for x in lines)
-    return emulsifier(look(Formula("x", kind, (*lines, Line("water", rest, phase="water")))))
+    return emulsifier(work_out(Formula("x", kind, (*lines, Line("water", rest, phase="water")))))
 
 
 def pair(low: float, high: float) -> tuple[Line, Line]:

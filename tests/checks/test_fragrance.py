@@ -1,9 +1,8 @@
 from __future__ import annotations
 
 import pytest
-from hlbcore.checks._product import look
 
-from hlbcore import Facts, Finding, Formula, Line
+from hlbcore import Facts, Finding, Formula, Line, work_out
 from hlbcore.checks.fragrance import fragrance
 
 LINALOOL = (("linalool", 1.0),)
@@ -18,7 +17,7 @@ def told(*lines: Line, product: str = "o/w cream", **facts: object) -> list[Find
         (Line("water", 80, phase="water"), *lines),
         facts=Facts(**facts),  # type: ignore[arg-type]
     )
-    return fragrance(look(formula))
+    return fragrance(work_out(formula))
 
 
 def of(findings: list[Finding], words: str) -> Finding:

@@ -2,9 +2,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from hlbcore.checks._product import look
-
-from hlbcore import Finding, Formula, Line
+from hlbcore import Finding, Formula, Line, work_out
 from hlbcore.checks.gum import gum
 
 WATER = Line("water", 60, phase="water")
@@ -12,7 +10,7 @@ XANTHAN = Line("xanthan gum", 0.3, phase="water")
 
 
 def found(*lines: Line) -> list[Finding]:
-    return gum(look(Formula("x", "light o/w lotion", lines)))
+    return gum(work_out(Formula("x", "light o/w lotion", lines)))
 
 
 def titled(findings: Iterable[Finding], words: str) -> Finding:

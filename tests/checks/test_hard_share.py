@@ -1,13 +1,11 @@
 from __future__ import annotations
 
-from hlbcore.checks._product import look
-
-from hlbcore import Finding, Formula, Line
+from hlbcore import Finding, Formula, Line, work_out
 from hlbcore.checks.hard_share import hard_share
 
 
 def notes(*lines: Line) -> list[Finding]:
-    return hard_share(look(Formula("x", "whipped butter", lines)))
+    return hard_share(work_out(Formula("x", "whipped butter", lines)))
 
 
 def test_hard_share_is_a_note_without_a_threshold() -> None:

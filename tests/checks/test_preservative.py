@@ -4,24 +4,23 @@ import re
 from collections.abc import Iterable
 
 import pytest
-from hlbcore.checks._product import look
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion
+from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, work_out
 from hlbcore.checks import check
 from hlbcore.checks.preservative import preservative
-from hlbcore.rules.preservation import preservatives
+from hlbcore.rules.preservatives import preservatives
 
 WATER, OIL = Line("water", 75, phase="water"), Line("sunflower oil", 20, phase="oil")
 NO_FACTS = Facts()
 
 
 def lotion(*lines: Line, facts: Facts = NO_FACTS, product: str = "light o/w lotion") -> list[Finding]:
-    return preservative(look(Formula("x", product, (WATER, OIL, *lines), facts=facts)))
+    return preservative(work_out(Formula("x", product, (WATER, OIL, *lines), facts=facts)))
 
 
 def scrub(*lines: Line) -> list[Finding]:
     rest = (Line("sunflower oil", 60), Line("sugar", 35, phase="solids"))
-    return preservative(look(Formula("x", "wash-off scrub", (*rest, *lines))))
+    return preservative(work_out(Formula("x", "wash-off scrub", (*rest, *lines))))
 
 
 def titled(found: Iterable[Finding], words: str) -> Finding:
@@ -43,7 +42,7 @@ def test_16_g_in_a_scrub_is_1_02_percent_of_the_fat_base_and_0_70_of_the_jar() -
     lines = tuple(
         Line(n, 100 * m / whole, phase="solids" if n == "sugar" else "oil") for n, m in masses.items()
     )
-    one = titled(preservative(look(Formula("x", "wash-off scrub", lines))), "phenoxyethanol: share")
+    one = titled(preservative(work_out(Formula("x", "wash-off scrub", lines))), "phenoxyethanol: share")
     assert one.figure == "0.7 % of the jar"
     assert "= 1.02 % of the fat base" in one.detail
     assert "of what is not grains" in one.detail
@@ -106,8 +105,8 @@ def test_what_is_added_to_a_portion_alone_has_no_before() -> None:
 
 def test_a_blend_with_own_parts_is_left_to_the_suppliers_rate() -> None:
     blend = Composite("guard", (CompositePart("phenoxyethanol", 90), CompositePart("glycerin", 10)))
-    formula = Formula("x", "o/w cream", (WATER, OIL, Line("guard", 1.2)), composites=(blend,))
-    found = preservative(look(formula))
+    formula = Formula("x", "o/w cream", (WATER, OIL, Line("guard", 1.2)), blends=(blend,))
+    found = preservative(work_out(formula))
     assert "phenoxyethanol 1.08 %" in titled(found, "guard: share").detail
     assert titled(found, "EU: phenoxyethanol above").level == "caution"
 
@@ -184,7 +183,7 @@ def test_honey_brings_water() -> None:
 
 
 def test_a_product_type_with_water_counts_though_the_line_is_missing() -> None:
-    found = preservative(look(Formula("x", "o/w cream", (OIL,))))
+    found = preservative(work_out(Formula("x", "o/w cream", (OIL,))))
     assert titled(found, "Water and no preservative").level == "stop"
 
 
@@ -194,7 +193,7 @@ def test_an_active_part_of_0_is_no_preservative() -> None:
 
 @pytest.mark.parametrize("product", ["wash-off scrub", "cleansing balm", "whipped butter"])
 def test_anhydrous_without_one_is_a_caution_for_wet_hands(product: str) -> None:
-    found = preservative(look(Formula("x", product, (Line("shea butter", 100),))))
+    found = preservative(work_out(Formula("x", product, (Line("shea butter", 100),))))
     assert titled(found, "opened with wet hands").level == "caution"
 
 
@@ -321,4 +320,4 @@ def test_no_text_says_that_it_may_be_left_out_or_that_a_product_is_safe_or_stabl
 
 
 def test_nothing_is_said_of_an_empty_formula() -> None:
-    assert preservative(look(Formula("x", "o/w cream", ()))) == []
+    assert preservative(work_out(Formula("x", "o/w cream", ()))) == []

@@ -607,3 +607,15 @@ def test_a_value_for_something_not_in_the_phase_is_named() -> None:
 def test_a_base_without_fatty_acid_is_cautioned() -> None:
     found = required_hlb({"olive oil": 10, "sodium hydroxide": 1}).cautions
     assert any(f.title == "A base without fatty acid" and "caustic" in f.detail for f in found)
+
+
+def test_the_range_of_a_value_can_be_typed() -> None:
+    found = required_hlb({"my oil": 1}, values={"my oil": "4 to 6"})
+    assert (found.low, found.value, found.high) == (4.0, 5.0, 6.0)
+
+
+@pytest.mark.parametrize(("side", "said"), [("emulsifier", True), ("oil", False)])
+def test_what_counts_as_emulsifier_is_sent_to_the_emulsifiers(side: str, said: bool) -> None:
+    phase = required_hlb({"olive oil": 20, "glyceryl stearate": 2}, sides={"glyceryl stearate": side})
+    (found,) = [f for f in phase.cautions if "stands on both sides" in f.title]
+    assert ("List it among the emulsifiers too" in found.mend) == said

@@ -8,7 +8,7 @@ import pytest
 from molmass import Formula as Molecule
 
 from hlbcore import Library
-from hlbcore.rules.preservation import Preservative, preservatives
+from hlbcore.rules.preservatives import Preservative, preservatives
 
 GROUPS = ("limit", "use", "ph")
 # substance, the molecule of the legal basis and of the substance

@@ -45,7 +45,7 @@ CREAM = Formula(
 
 
 def with_lines(formula: Formula, *lines: Line, **facts: float) -> Formula:
-    return replace(formula, lines=(*formula.lines, *lines), facts=replace(formula.facts, **facts))
+    return replace(formula, lines=(*formula.lines, *lines), facts=replace(formula.known_facts, **facts))
 
 
 def cause(formula: Formula, symptom: str, word: str) -> Cause:
@@ -200,10 +200,8 @@ def test_salt_helps_a_w_o_cream_and_its_lack_is_a_cause() -> None:
 
 
 def test_low_dose_points_and_its_mend_is_computed() -> None:
-    lines = tuple(
-        replace(x, pct=x.pct / 4) if "ate 60" in x.name or "sorbitan" in x.name else x for x in CREAM.lines
-    )
-    found = cause(replace(CREAM, lines=lines), "thin", "too little emulsifier")
+    weak = {n: x.pct / 4 for n, x in enumerate(CREAM.lines) if "ate 60" in x.name or "sorbitan" in x.name}
+    found = cause(CREAM.with_pct(weak), "thin", "too little emulsifier")
     assert found.points
     assert "Start from 4.4 % of the formula" in found.mend
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 import stat
 from contextlib import closing
@@ -10,10 +11,21 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import DamagedFile, NewerFile, NotSaved, Store, Version, default_path, example_sheet, from_backup
+from hlbcore import (
+    DamagedFile,
+    NewerFile,
+    NotSaved,
+    Store,
+    Version,
+    default_path,
+    example_formula,
+    from_backup,
+)
+from hlbcore.kept import backups, base
 from hlbcore.kept import file as store_file
+from hlbcore.kept.backups import copy_to, last_backup, move_aside
 
-SHEET = example_sheet()
+CREAM = example_formula()
 
 
 @pytest.fixture
@@ -24,9 +36,9 @@ def path(tmp_path: Path) -> Path:
 def filled(path: Path, count: int = 30) -> Version:
     """A closed file with one formula; its last version."""
     with Store(path) as store:
-        last = store.save(SHEET)
+        last = store.save(CREAM)
         for n in range(count):
-            last = store.save(replace(SHEET, title=f"state {n}"), on=last)
+            last = store.save(replace(CREAM, name=f"state {n}"), on=last)
     return last
 
 
@@ -77,7 +89,7 @@ def test_without_a_variable_it_lies_in_the_data_folder_of_the_user(
 def test_nothing_of_a_session_in_memory_reaches_the_disk(monkeypatch: pytest.MonkeyPatch, path: Path) -> None:
     monkeypatch.setenv(store_file.FILE_VARIABLE, str(path))
     with Store(in_memory=True) as store:
-        store.save(SHEET)
+        store.save(CREAM)
         assert store.where == "this session only"
     assert not path.parent.exists()
 
@@ -90,7 +102,7 @@ def test_only_the_user_can_read_what_is_kept(path: Path, umask: int) -> None:
     before = os.umask(umask)
     try:
         with Store(path) as store:
-            store.save(SHEET)
+            store.save(CREAM)
             made = [p for p in path.parent.rglob("*") if p.is_file()]
             assert {p.name: oct(mode(p)) for p in made} == {p.name: "0o600" for p in made}
             assert {"w.db", "w.db-wal"} <= {p.name for p in made}
@@ -116,7 +128,7 @@ def test_a_power_cut_costs_nothing_accepted(path: Path) -> None:
 
 def test_foreign_keys_are_watched(path: Path) -> None:
     with Store(path) as store:
-        kept = store.save(SHEET)
+        kept = store.save(CREAM)
         with pytest.raises(NotSaved, match="changed in the meantime"):
             _execute(store, "DELETE FROM formula WHERE uid = ?", kept.work)
         assert store.open(kept.work) == kept
@@ -137,7 +149,7 @@ def test_all_tables_are_strict(path: Path) -> None:
 
 def test_a_word_never_lands_where_a_number_belongs(path: Path) -> None:
     with Store(path) as store:
-        kept = store.save(SHEET)
+        kept = store.save(CREAM)
         with pytest.raises(NotSaved):
             _execute(store, "UPDATE version SET number = 'two' WHERE uid = ?", kept.uid)
 
@@ -187,12 +199,31 @@ def test_a_file_in_the_place_of_the_folder_gives_a_sentence(path: Path) -> None:
         Store(path)
 
 
-def test_an_empty_file_becomes_one_of_ours(path: Path) -> None:
+def test_an_empty_file_without_a_backup_becomes_one_of_ours(path: Path) -> None:
     path.parent.mkdir()
     path.touch()
     last = filled(path, 1)
     with Store(path) as store:
         assert store.open(last.work) == last
+
+
+def test_an_empty_file_beside_a_backup_is_asked_about_like_a_missing_one(path: Path) -> None:
+    last = filled(path, 1)
+    path.write_bytes(b"")
+    with pytest.raises(DamagedFile, match=r"is not there.* The last backup is") as caught:
+        Store(path)
+    assert caught.value.backup is not None
+    from_backup(caught.value.backup, path)
+    with Store(path) as store:
+        assert store.open(last.work) == last
+
+
+def test_the_user_may_go_on_with_the_empty_file(path: Path) -> None:
+    filled(path, 1)
+    path.write_bytes(b"")
+    with Store(path, fresh=True) as store:
+        assert store.formulas().empty
+    assert len(list((path.parent / "backups").iterdir())) == 1
 
 
 def test_a_file_of_a_later_version_is_refused_untouched(path: Path) -> None:
@@ -227,7 +258,7 @@ def test_what_lies_beside_a_damaged_file_moves_with_it(path: Path) -> None:
     spoilt(path)
     wal = b"what was not yet in the file"
     Path(f"{path}-wal").write_bytes(wal)
-    moved = store_file.move_aside(path)
+    moved = move_aside(path)
     assert Path(f"{moved}-wal").read_bytes() == wal
     assert not Path(f"{path}-wal").exists()
 
@@ -245,7 +276,7 @@ def test_damage_found_at_work_gives_a_sentence_that_names_the_backup(path: Path)
     filled(path)
     with pytest.raises(DamagedFile, match=r"could not be read\. The last backup is") as caught:
         _tell(_said(sqlite3.SQLITE_CORRUPT), str(path))
-    assert caught.value.backup == store_file.last_backup(path)
+    assert caught.value.backup == last_backup(path)
 
 
 def test_the_last_backup_is_named(path: Path) -> None:
@@ -253,7 +284,7 @@ def test_the_last_backup_is_named(path: Path) -> None:
     spoilt(path)
     with pytest.raises(DamagedFile, match=r"The last backup is .* Start from it") as caught:
         Store(path)
-    assert caught.value.backup == store_file.last_backup(path)
+    assert caught.value.backup == last_backup(path)
     assert caught.value.backup is not None
 
 
@@ -268,8 +299,8 @@ def test_without_a_backup_it_is_said_that_there_is_none(path: Path) -> None:
 
 def test_work_starts_again_from_a_backup(path: Path) -> None:
     with Store(path) as store:
-        kept = store.save(SHEET)
-    backup = store_file.last_backup(path)
+        kept = store.save(CREAM)
+    backup = last_backup(path)
     assert backup is not None
     backup.unlink()
     with Store(path):  # a new backup for today, now with the formula
@@ -287,7 +318,7 @@ def test_work_starts_again_from_a_backup(path: Path) -> None:
 def test_a_file_that_a_backup_replaces_is_moved_aside(path: Path) -> None:
     filled(path)
     now = path.read_bytes()
-    backup = store_file.last_backup(path)
+    backup = last_backup(path)
     assert backup is not None
     from_backup(backup, path)
     aside = [p for p in path.parent.glob("w-damaged-*.db")]
@@ -297,21 +328,22 @@ def test_a_file_that_a_backup_replaces_is_moved_aside(path: Path) -> None:
 
 def test_a_log_without_its_file_is_not_read_into_a_backup(path: Path) -> None:
     with Store(path) as store:
-        store.save(SHEET)
+        store.save(CREAM)
         log = Path(f"{path}-wal").read_bytes()
     path.unlink()
     Path(f"{path}-wal").write_bytes(log)
-    backup = store_file.last_backup(path)
+    backup = last_backup(path)
     assert backup is not None
     from_backup(backup, path)
     with Store(path) as store:
-        assert store.formulas().empty
+        assert len(store.formulas()) == 1
+        assert len(store.history(store.formulas()["uid"][0])) == 1
     assert [p.read_bytes() for p in path.parent.glob("w-damaged-*.db-wal")] == [log]
 
 
 def test_a_log_without_its_file_is_kept_when_a_new_file_is_made(path: Path) -> None:
     with Store(path) as store:
-        store.save(SHEET)
+        store.save(CREAM)
         log = Path(f"{path}-wal").read_bytes()
     path.unlink()
     Path(f"{path}-wal").write_bytes(log)
@@ -350,42 +382,104 @@ def test_asking_for_a_fresh_file_never_replaces_one_that_is_there(path: Path) ->
 # backups
 
 
-def test_the_first_opening_of_a_day_makes_a_backup(path: Path) -> None:
-    filled(path)
-    today = datetime.now(UTC).strftime("%Y%m%d")
-    assert [p.name for p in (path.parent / "backups").iterdir()] == [f"w-day-{today}.db"]
+def days(path: Path) -> list[str]:
+    """Days that there is a backup for, from today back. [-1 is yesterday]"""
+    held = sorted(p.name for p in (path.parent / "backups").glob("w-day-*.db"))
+    return [n.removeprefix("w-day-").removesuffix(".db") for n in held]
+
+
+def backed_up(path: Path) -> int:
+    """Versions in the last backup."""
+    backup = last_backup(path)
+    assert backup is not None
+    with closing(sqlite3.connect(backup)) as link:
+        return int(link.execute("SELECT count(*) FROM version").fetchone()[0])
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """A calendar of one leaf that tests turn; files keep the times of the real one."""
+    leaf = [datetime.now(UTC).strftime("%Y%m%d")]
+    for module in (backups, base):
+        monkeypatch.setattr(module, "today_utc", lambda: leaf[0])
+    return leaf
+
+
+def test_the_first_day_has_a_backup_of_its_end(path: Path) -> None:
+    filled(path, 20)
+    assert days(path) == [datetime.now(UTC).strftime("%Y%m%d")]
+    assert backed_up(path) == 21
+
+
+def test_a_server_that_runs_for_weeks_keeps_the_end_of_each_day(path: Path, clock: list[str]) -> None:
+    with Store(path) as store:
+        last = store.save(CREAM)
+        for n, day in enumerate(("20260302", "20260303", "20260304"), 1):
+            before = clock[0]
+            clock[0] = day
+            last = store.save(replace(CREAM, note=f"{n} a"), on=last)
+            assert backed_up(path) == 2 * n - 1  # before the first save of the new day
+            assert before in days(path)
+            last = store.save(replace(CREAM, note=f"{n} b"), on=last)
+            assert backed_up(path) == 2 * n - 1
+
+
+def test_an_empty_file_leaves_no_backup(path: Path) -> None:
+    with Store(path):
+        pass
+    with Store(path):
+        pass
+    assert not (path.parent / "backups").exists()
+
+
+def test_empty_days_rotate_no_full_backup_out(path: Path, clock: list[str]) -> None:
+    filled(path, 1)
+    path.unlink()
+    for n in range(1, 15):
+        clock[0] = f"202603{n:02}"
+        with Store(path, fresh=True) as store:
+            store.set_setting("who", str(n))
+    assert backed_up(path) == 2
+
+
+def test_a_state_that_holds_less_does_not_take_the_place_of_a_backup(path: Path) -> None:
+    filled(path, 5)
+    path.unlink()
+    with Store(path, fresh=True) as store:
+        store.save(CREAM)
+    assert backed_up(path) == 6
 
 
 def test_a_backup_is_whole(path: Path) -> None:
     last = filled(path)
     with Store(path) as store, store.reading() as link:
-        store_file.copy_to(link, path.parent / "copy.db")
+        copy_to(link, path.parent / "copy.db")
     assert asked(path.parent / "copy.db", "integrity_check") == "ok"
     with Store(path.parent / "copy.db") as store:
         assert store.open(last.work) == last
 
 
-def test_the_backup_of_today_is_not_made_twice(path: Path) -> None:
+def test_looking_makes_no_backup_twice(path: Path) -> None:
     filled(path)
-    backup = store_file.last_backup(path)
+    backup = last_backup(path)
     assert backup is not None
-    before = backup.read_bytes()
-    filled(path)
-    assert backup.read_bytes() == before
+    before = backup.read_bytes(), backup.stat().st_mtime_ns
+    with Store(path) as store:
+        store.formulas()
+    assert (backup.read_bytes(), backup.stat().st_mtime_ns) == before
 
 
 def test_ten_daily_backups_are_kept_and_the_rest_is_left_alone(path: Path) -> None:
     folder = path.parent / "backups"
     folder.mkdir(parents=True)
-    days = [(datetime.now(UTC) - timedelta(days=n)).strftime("%Y%m%d") for n in range(1, 15)]
+    held = [(datetime.now(UTC) - timedelta(days=n)).strftime("%Y%m%d") for n in range(1, 15)]
     others = ["w-form-1-20200101-000000-000000.db", "w-2-day-20200101.db", "letter.txt"]
-    for name in (*(f"w-day-{d}.db" for d in days), *others):
+    for name in (*(f"w-day-{d}.db" for d in held), *others):
         (folder / name).touch()
-    with Store(path, fresh=True):
-        pass
-    daily = sorted(p.name for p in folder.glob("w-day-*"))
+    with Store(path, fresh=True) as store:
+        store.save(CREAM)
     today = datetime.now(UTC).strftime("%Y%m%d")
-    assert daily == sorted(f"w-day-{d}.db" for d in (today, *days[:9]))
+    assert days(path) == sorted((today, *held[:9]))
     assert all((folder / name).exists() for name in others)
 
 
@@ -393,7 +487,7 @@ def test_the_backup_of_another_file_beside_it_is_not_taken(path: Path) -> None:
     filled(path)
     newer = filled(path.with_name("w-2.db"))
     assert newer.number == 31
-    backup = store_file.last_backup(path)
+    backup = last_backup(path)
     assert backup is not None
     assert backup.name.startswith("w-day-")
 
@@ -401,16 +495,17 @@ def test_the_backup_of_another_file_beside_it_is_not_taken(path: Path) -> None:
 def test_odd_signs_in_the_name_of_the_file_do_no_harm(path: Path) -> None:
     odd = path.with_name("my [best] work? 100%.db")
     last = filled(odd, 1)
-    assert store_file.last_backup(odd) is not None
+    assert last_backup(odd) is not None
     with Store(odd) as store:
         assert store.open(last.work) == last
 
 
 def test_a_backup_that_fails_is_said_and_stops_nobody(path: Path) -> None:
-    path.parent.mkdir()
+    filled(path, 0)
+    shutil.rmtree(path.parent / "backups")
     (path.parent / "backups").write_text("no folder")
     with Store(path) as store:
-        kept = store.save(SHEET)
+        kept = store.save(CREAM)
         assert store.open(kept.work) == kept
         assert [n.split(".")[0] for n in store.notices] == ["No backup could be made today"]
 

@@ -1,89 +1,187 @@
-"""How often the 95 % interval of a ladder holds the true optimum; 2,000 ladders by hand.
+"""How well ladders are read: simulated ladders by shape, vials, kind of reading and noise.
 
-    python tests/ladder/ladder_coverage.py
+    python tests/ladder/ladder_coverage.py [ladders a cell] [noises] [vials] [kinds]
 
-True curves: a quadratic, a tent, and a bell, one third each. The optimum lies anywhere between the
-second and the last but one rung, the noise is normal with a standard deviation drawn from 0 to a
-third of the span of the true responses over the ladder. An open end counts as covering.
+The optimum lies anywhere from HLB 8 to 12, the ladder goes from 7 to 13. Noise is normal, its
+standard deviation a share of what the true response spans over the ladder. Scores: 5 times the
+response, rounded after the noise, cut at 0 and 5. Layers: what is missing to four fifths of the
+response, cut at 0, less is better. 7 + 5: the second ladder is the one that the first proposes (where
+that is all rungs again, five of them), with a level of its own (sd 15 % of the span) and a height of its
+own (+-10 %); both are read together.
 
-Two intervals are counted. The computed one is the nominal 95 %; the one shown is never narrower
-than half a rung each side, so it covers more, the most with few vials and little noise.
-2,000 ladders gave, in per cent (computed, shown, open): 5 vials 96.7, 99.4, 45; 7 vials 93.5,
-96.6, 17; 9 vials 94.3, 97.0, 17. With the noise always at a third of the span, 7 vials stay open
-in 44 of 100.
+Columns: share of "clear optimum", of "two peaks", coverage of the interval where "clear optimum" is
+said, its median half width [HLB], bias and root mean square error of the optimum [HLB] over all
+ladders (the mean of the belief where none is said).
 """
 
 from __future__ import annotations
 
+import math
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from hlbcore.ladder.fit import fit_trials
+import hlbcore as hlb
+
+Array = NDArray[np.float64]
 
 FIRST, LAST = 7.0, 13.0
 SEED = 8
+NOISES = (0.05, 0.1, 0.2, 0.3)
+VIALS = ("5", "7", "9", "7+5")
+KINDS = ("numbers", "scores", "layers")
+
+
+def bell(away: Array, left: float, right: float) -> Array:
+    return np.exp(-0.5 * (away / np.where(away < 0, left, right)) ** 2)
+
+
+SHAPES: dict[str, Callable[[Array, float], Array]] = {
+    "symmetric": lambda x, m: -((x - m) ** 2),
+    "bell": lambda x, m: bell(x - m, 1.5, 1.5),
+    "flat-topped": lambda x, m: np.exp(-(np.abs((x - m) / 2) ** 6)),
+    "lopsided, slow rise": lambda x, m: bell(x - m, 2.6, 0.9),
+    "lopsided, slow fall": lambda x, m: bell(x - m, 0.9, 2.6),
+    "narrow": lambda x, m: bell(x - m, 0.8, 0.8),
+    "two humps": lambda x, m: np.maximum(
+        bell(x - m, 0.9, 0.9), 0.75 * bell(x - (m + 4 if m < 10 else m - 4), 0.9, 0.9)
+    ),
+    "rising": lambda x, m: x - FIRST,
+    "decaying": lambda x, m: -np.exp(-(0.25 + 0.45 * (m - 8) / 4) * (x - FIRST)),
+    "flat": lambda x, m: 0 * x,
+}
+"""True response by HLB and optimum, more is better; decaying is a layer that only shrinks."""
+
+ONE_HUMP = tuple(SHAPES)[:6]
+NO_HUMP = ("rising", "decaying", "flat")
 
 
 @dataclass(frozen=True)
-class Tally:
-    """Shares of ladders [-]: computed interval and interval shown, open ends, no optimum."""
+class Cell:
+    """Shares [-] and figures [HLB] of the ladders of one cell."""
 
     ladders: int
-    computed: float
-    shown: float
-    open_ended: float
-    half_width: float
+    clear: float
+    two_peaks: float
+    covered: float
+    half: float
+    bias: float
+    rmse: float
 
 
-def truth(kind: int, hlb_values: NDArray[np.float64], optimum: float) -> NDArray[np.float64]:
-    d = hlb_values - optimum
-    return (-(d**2), -np.abs(d), np.exp(-0.5 * (d / 1.5) ** 2))[kind]
+def read_as(kind: str, response: Array) -> tuple[list[float], str]:
+    """Readings of a kind, and which of them are better."""
+    if kind == "scores":
+        return np.clip(np.round(5 * response), 0, 5).tolist(), "higher"
+    if kind == "layers":
+        return np.maximum(0.8 - response, 0).tolist(), "lower"
+    return response.tolist(), "higher"
 
 
-def tally(vials: int, ladders: int, *, noise: tuple[float, float] = (0, 1 / 3), times: int = 1) -> Tally:
-    """Ladders of so many vials with a noise between two shares of the span.
-
-    With several times the differences grow from time to time; four fifths of the variance of the
-    noise belong to the vial and stay with it.
-    """
-    rng = np.random.default_rng([SEED, vials, ladders])
-    rungs = np.linspace(FIRST, LAST, vials)
-    computed, shown, open_ended = (np.zeros(ladders, dtype=bool) for _ in range(3))
-    widths = []
-    for n in range(ladders):
-        optimum = rng.uniform(rungs[1], rungs[-2])
-        true = truth(n % 3, rungs, optimum)
-        scatter = rng.uniform(*noise) * np.ptp(true)
-        errors = rng.standard_normal((vials, times))
-        if times > 1:
-            errors = np.sqrt(0.2) * errors + np.sqrt(0.8) * rng.standard_normal((vials, 1))
-        grown = np.linspace(1, times, times) / times
-        fit = fit_trials(rungs, (true[:, None] + scatter * errors) * grown)
-        low = -np.inf if fit.low is None else fit.low
-        high = np.inf if fit.high is None else fit.high
-        shown[n] = low <= optimum <= high
-        computed[n] = fit.profile_low <= optimum <= fit.profile_high
-        open_ended[n] = fit.low is None or fit.high is None
-        if not open_ended[n]:
-            widths.append((high - low) / 2)
-    return Tally(ladders, computed.mean(), shown.mean(), open_ended.mean(), float(np.median(widths)))
+def second_rungs(fit: hlb.TrialFit) -> Array:
+    """The five vials that follow."""
+    rungs = np.array(fit.next_rungs)
+    return rungs if len(rungs) == 5 else np.linspace(rungs[0], rungs[-1], 5)
 
 
-def main(ladders: int = 2000) -> None:
-    print("several times: 7 vials, 4 times", tally(7, ladders // 4, times=4))
-    print("vials  noise of span  ladders  computed %  shown %  open %  median half width [HLB]")
-    for noise in ((0, 1 / 3), (0, 0.1), (0.1, 0.2), (0.2, 1 / 3), (1 / 3, 1 / 3)):
-        for vials in (5, 7, 9):
-            t = tally(vials, ladders if noise == (0, 1 / 3) else ladders // 4, noise=noise)
-            print(
-                f"{vials:5d}  {noise[0]:5.2f} to {noise[1]:4.2f}  {t.ladders:7d}  "
-                f"{100 * t.computed:10.1f}  {100 * t.shown:7.1f}  {100 * t.open_ended:6.1f}  "
-                f"{t.half_width:8.2f}"
-            )
+def value(fit: hlb.TrialFit) -> float:
+    """The optimum, or the mean of the belief where none is said."""
+    if fit.optimum is not None:
+        return fit.optimum
+    return fit.computed[1] if fit.computed else float(np.mean(fit.hlb))
+
+
+def one(
+    shape: str, vials: str, noise: float, kind: str, rng: np.random.Generator, optimum: float
+) -> hlb.TrialFit:
+    """One simulated ladder as it is read."""
+    first, _, more = vials.removesuffix(" twice").partition("+")
+    truth, over = SHAPES[shape], np.linspace(FIRST, LAST, 7)
+    least, span = float(truth(over, optimum).min()), float(np.ptp(truth(over, optimum))) or 1.0
+
+    def response(x: Array) -> Array:
+        return (truth(x, optimum) - least) / span + (0.5 if shape == "flat" else 0.0)
+
+    rungs = np.repeat(np.linspace(FIRST, LAST, int(first)), 2 if vials.endswith("twice") else 1)
+    scale = (0.0, 5.0) if kind == "scores" else None
+    seen, better = read_as(kind, response(rungs) + noise * rng.standard_normal(len(rungs)))
+    fit = hlb.fit_trials(rungs.tolist(), seen, better, scale=scale)
+    if not more:
+        return fit
+    again = second_rungs(fit)
+    level, height = 0.15 * rng.standard_normal(), 1 + rng.uniform(-0.1, 0.1)
+    batch = height * response(again) + (level if kind == "numbers" else 0.0)
+    then, _ = read_as(kind, batch + noise * rng.standard_normal(len(again)))
+    return hlb.fit_ladders([(rungs.tolist(), seen), (again.tolist(), then)], better, scale=scale)
+
+
+def cell(
+    shape: str,
+    vials: str = "7",
+    noise: float = 0.1,
+    kind: str = "numbers",
+    ladders: int = 500,
+    spread: float | None = None,
+) -> Cell:
+    """Many ladders of one kind; with a spread the optimum is normal round 10."""
+    rng = np.random.default_rng([SEED, len(shape), len(vials), int(100 * noise), len(kind)])
+    clear, peaks, covered, halves, misses = 0, 0, 0, [], []
+    for _ in range(ladders):
+        optimum = rng.uniform(8, 12) if spread is None else rng.normal(10, spread)
+        fit = one(shape, vials, noise, kind, rng, optimum)
+        peaks += fit.outcome == "two peaks"
+        misses.append(value(fit) - optimum)
+        if fit.outcome == "clear optimum" and fit.low is not None and fit.high is not None:
+            clear += 1
+            covered += fit.low <= optimum <= fit.high
+            halves.append((fit.high - fit.low) / 2)
+    miss = np.array(misses)
+    return Cell(
+        ladders,
+        clear / ladders,
+        peaks / ladders,
+        covered / clear if clear else math.nan,
+        float(np.median(halves)) if halves else math.nan,
+        float(miss.mean()),
+        math.sqrt(float((miss**2).mean())),
+    )
+
+
+def main(ladders: str = "500", noises: str = "", vials: str = "", kinds: str = "") -> None:
+    count = int(ladders)
+    chosen = [float(n) for n in noises.split(",")] if noises else list(NOISES)
+    print("kind     vials noise shape                 clear %  two peaks %  cover %  half  bias  rmse")
+    for kind in kinds.split(",") if kinds else KINDS:
+        for made in vials.split(",") if vials else VIALS:
+            for noise in chosen:
+                found = {}
+                for shape in SHAPES:
+                    c = found[shape] = cell(shape, made, noise, kind, count)
+                    print(
+                        f"{kind:8s} {made:5s} {noise:5.2f} {shape:20s} {100 * c.clear:8.1f} "
+                        f"{100 * c.two_peaks:12.1f} {100 * c.covered:8.1f} {c.half:5.2f} {c.bias:+5.2f} "
+                        f"{c.rmse:5.2f}",
+                        flush=True,
+                    )
+                false = 100 * np.mean([found[s].clear for s in NO_HUMP])
+                power = 100 * min(found[s].clear for s in ONE_HUMP)
+                least = 100 * np.nanmin([found[s].covered for s in (*ONE_HUMP, "two humps")])
+                print(
+                    f"  {kind}, {made} vials, noise {noise:.2f}: false clear pooled {false:.1f} %, "
+                    f"least clear of one hump {power:.0f} %, least coverage {least:.1f} %",
+                    flush=True,
+                )
+    print("7 + 5 vials, optimum normal round 10 with sd 1.1, mean over four shapes:")
+    for noise in (0.1, 0.2):
+        four = [
+            cell(s, "7+5", noise, "numbers", count, spread=1.1).rmse ** 2
+            for s in ("symmetric", "bell", "flat-topped", "lopsided, slow rise")
+        ]
+        print(f"  noise {noise:.2f}: root mean square error {math.sqrt(np.mean(four)):.2f} HLB", flush=True)
 
 
 if __name__ == "__main__":
-    main(*(int(a) for a in sys.argv[1:]))
+    main(*sys.argv[1:])

@@ -10,10 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import hlbcore as hlb
-from hlbcore.ladder.record import cell_text
+from hlbcore.ladder.record_cells import cell_text
 from hlbcore.ladder.sheet import LADDERS
 
-OPEN = hlb.work_out(hlb.example_sheet())
+EXAMPLE = hlb.example_formula()
+OPEN = hlb.work_out(EXAMPLE)
 OIL = hlb.LadderSheet(oils="mineral oil 20", centre="10", half_width="3")
 SCORES = ("0", "2", "3", "4", "4", "3", "1")
 
@@ -82,9 +83,9 @@ def test_typed_fields_arrive_in_the_ladder() -> None:
     ],
 )
 def test_the_product_type_asks_for_its_kind(kind: str, product: str) -> None:
-    sheet = hlb.Sheet(product=product)
+    formula = hlb.Formula(product_type=product)
     typed = hlb.LadderSheet(oils="sunflower oil 1")
-    made = hlb.work_out_ladder(hlb.work_out(sheet), typed)
+    made = hlb.work_out_ladder(hlb.work_out(formula), typed)
     assert made.ladder is not None, made.errors
     assert made.ladder.kind == kind
 
@@ -136,7 +137,7 @@ def test_what_the_pair_cannot_reach_is_told_for_the_whole() -> None:
 
 
 def test_a_product_without_emulsion_has_no_usual_ladder() -> None:
-    made = hlb.work_out_ladder(hlb.work_out(hlb.Sheet(product="whipped butter")), OIL)
+    made = hlb.work_out_ladder(hlb.work_out(hlb.Formula(product_type="whipped butter")), OIL)
     assert "no usual ladder" in made.errors["kind"]
 
 
@@ -147,8 +148,7 @@ def test_the_rinse_test_of_a_cream_is_refused_in_words_of_the_page() -> None:
 
 
 def test_an_oil_without_a_figure_is_in_the_ladder_of_the_formula() -> None:
-    sheet = hlb.example_sheet()
-    with_new = replace(sheet, lines=(*sheet.lines, hlb.SheetLine("house butter", "4")))
+    with_new = replace(EXAMPLE, lines=(*EXAMPLE.lines, hlb.Line("house butter", "4", phase="oil")))
     made = hlb.work_out_ladder(hlb.work_out(with_new), hlb.LadderSheet())
     assert made.ladder is not None
     assert dict(made.ladder.oils)["house butter"] == 4
@@ -273,7 +273,7 @@ SCRUB = hlb.LadderSheet(oils="sunflower oil 70, beeswax 10")
 
 
 def rinsed() -> hlb.Ladder:
-    made = hlb.work_out_ladder(hlb.work_out(hlb.Sheet(product="wash-off scrub")), SCRUB).ladder
+    made = hlb.work_out_ladder(hlb.work_out(hlb.Formula(product_type="wash-off scrub")), SCRUB).ladder
     assert made is not None
     return made
 
@@ -569,22 +569,22 @@ def test_six_vials_are_called_provisional() -> None:
 
 def test_only_formulas_with_the_oil_are_listed_and_none_is_changed() -> None:
     store = hlb.Store(in_memory=True)
-    first = store.save(hlb.example_sheet())
-    store.save(hlb.Sheet(title="other", lines=(hlb.SheetLine("olive oil", "20"),)))
+    first = store.save(EXAMPLE)
+    store.save(hlb.Formula("other", lines=(hlb.Line("olive oil", "20", phase="oil"),)))
     item = hlb.OwnReading("shea butter", 12.0)
     before = hlb.affected(store, item)
-    assert before["name"].tolist() == [hlb.example_sheet().title]
-    assert store.open(first.formula) == first
+    assert before["name"].tolist() == [EXAMPLE.name]
+    assert store.open(first.work) == first
     store.add_own(item)
     assert hlb.affected(store, item).equals(before)
 
 
-def test_the_move_is_that_of_the_sheet_worked_out_with_the_figure() -> None:
+def test_the_move_is_that_of_the_formula_worked_out_with_the_figure() -> None:
     store = hlb.Store(in_memory=True)
-    store.save(hlb.example_sheet())
+    store.save(EXAMPLE)
     item = hlb.OwnReading("shea butter", 12.0)
     row = hlb.affected(store, item).iloc[0]
-    after = hlb.work_out(hlb.example_sheet(), hlb.load_library(overlay=[item])).required
+    after = hlb.work_out(EXAMPLE, hlb.load_library(overlay=[item])).required
     assert after is not None
     assert OPEN.required is not None
     assert row["required_before"] == pytest.approx(OPEN.required.value)
@@ -593,7 +593,7 @@ def test_the_move_is_that_of_the_sheet_worked_out_with_the_figure() -> None:
 
 def test_an_oil_is_found_under_any_of_its_names() -> None:
     store = hlb.Store(in_memory=True)
-    store.save(hlb.example_sheet())
+    store.save(EXAMPLE)
     alias = hlb.load_library().oil("shea butter").inci
     assert len(hlb.affected(store, hlb.OwnReading(alias, 12.0))) == 1
 

@@ -1,4 +1,4 @@
-"""Worked examples of the lessons: numbers of the sheet where it has them, else of the example."""
+"""Worked examples of the lessons: numbers of the formula where it has them, else of the example."""
 
 from __future__ import annotations
 
@@ -7,18 +7,19 @@ from dataclasses import replace
 import pytest
 
 import hlbcore as hlb
-from hlbcore.lessons import lesson_example, lesson_texts, outcome_workings, working
+from hlbcore.lessons import formula_workings, lesson_example, lesson_texts, working
 
-SHEET = hlb.example_sheet()
-OUTCOME = hlb.work_out(SHEET)
+EXAMPLE = hlb.example_formula()
 OWN = hlb.work_out(
-    hlb.Sheet(
-        title="Two oils",
-        total="5",
-        batch="200 g",
-        scale="0.1 g",
-        lines=(hlb.SheetLine("castor oil", "5"), hlb.SheetLine("soybean oil", "15")),
-        emulsifiers=(hlb.SheetEmulsifier("sorbitan oleate"), hlb.SheetEmulsifier("polysorbate 80")),
+    hlb.Formula(
+        "Two oils",
+        lines=(
+            hlb.Line("castor oil", "5", phase="oil"),
+            hlb.Line("soybean oil", "15", phase="oil"),
+            hlb.Line("sorbitan oleate", phase="oil"),
+            hlb.Line("polysorbate 80", phase="oil"),
+        ),
+        aims=hlb.Aims(dose="5", batch="200 g", scales="0.1 g"),
     )
 )
 KEYS = tuple(lesson.key for lesson in lesson_texts())
@@ -26,7 +27,7 @@ each_lesson = pytest.mark.parametrize("key", KEYS)
 
 
 @each_lesson
-def test_every_lesson_has_an_example_with_the_numbers_of_the_sheet(key: str) -> None:
+def test_every_lesson_has_an_example_with_the_numbers_of_the_formula(key: str) -> None:
     made = lesson_example(key, OWN)
     assert made.own
     assert made.told.startswith("With the numbers of Two oils.")
@@ -34,18 +35,18 @@ def test_every_lesson_has_an_example_with_the_numbers_of_the_sheet(key: str) -> 
 
 
 @each_lesson
-def test_an_empty_sheet_gets_the_bundled_example_and_is_told(key: str) -> None:
-    made = lesson_example(key, hlb.work_out(hlb.Sheet()))
+def test_an_empty_formula_gets_the_bundled_example_and_is_told(key: str) -> None:
+    made = lesson_example(key, hlb.work_out(hlb.Formula()))
     assert not made.own
     assert made.told.startswith("The open formula does not hold what this needs")
-    assert SHEET.title in made.told
-    assert made.workings == lesson_example(key, OUTCOME).workings
+    assert EXAMPLE.name in made.told
+    assert made.workings == lesson_example(key, hlb.work_out(EXAMPLE)).workings
 
 
 @each_lesson
 @pytest.mark.parametrize("product", [t.name for t in hlb.product_types()])
 def test_every_product_type_has_an_example(key: str, product: str) -> None:
-    made = lesson_example(key, hlb.work_out(replace(SHEET, product=product)))
+    made = lesson_example(key, hlb.work_out(replace(EXAMPLE, product_type=product)))
     assert made.workings
 
 
@@ -60,11 +61,11 @@ def test_what_is_asked_and_what_is_brought_stand_apart() -> None:
     assert held["The oils together ask for"] == pytest.approx((5 * 14 + 15 * 7) / 20)
 
 
-def test_the_required_hlb_of_the_sheet_is_written_out() -> None:
+def test_the_required_hlb_of_the_formula_is_written_out() -> None:
     assert results("required")["Together"] == pytest.approx(8.75)
 
 
-def test_the_blend_of_the_sheet_is_split() -> None:
+def test_the_blend_of_the_formula_is_split() -> None:
     share = (8.75 - 4.3) / (15 - 4.3)
     text = "Share of polysorbate 80: the way from sorbitan oleate to the HLB wanted, over the whole way"
     assert results("blend")[text] == pytest.approx(share)
@@ -81,14 +82,13 @@ def test_the_largest_oil_is_swapped_where_no_swap_is_asked_for() -> None:
 
 
 def test_a_swap_that_is_asked_for_is_the_one_written_out() -> None:
-    formula = hlb.formula_of(OWN).formula
-    asked = hlb.swap(formula, out="castor oil", into="mango butter")
+    asked = hlb.swap(OWN, out="castor oil", into="mango butter")
     made = lesson_example("swap", OWN, wanted=asked)
     assert made.workings == (working(asked),)
     assert "the one on the page Swap" in made.told
 
 
-def test_the_ladder_is_made_with_the_pair_of_the_sheet() -> None:
+def test_the_ladder_is_made_with_the_pair_of_the_formula() -> None:
     made = lesson_example("ladder", OWN)
     vials = [s for s in made.workings[0].steps if "HLB of its grams" in s.text]
     assert len(vials) == 5
@@ -106,11 +106,11 @@ def test_a_lesson_that_is_none_is_refused() -> None:
         lesson_example("nothing", OWN)
 
 
-# --- the same for a sheet
+# --- the same for a formula
 
 
-def test_a_sheet_is_written_out_in_the_order_of_the_page() -> None:
-    assert [w.title for w in outcome_workings(OWN)] == [
+def test_a_formula_is_written_out_in_the_order_of_the_page() -> None:
+    assert [w.title for w in formula_workings(OWN)] == [
         "Required HLB of the oil phase, o/w",
         "A blend for the HLB wanted",
         "Usual dose, o/w cream",
@@ -119,18 +119,17 @@ def test_a_sheet_is_written_out_in_the_order_of_the_page() -> None:
 
 
 def test_amounts_that_are_only_checked_are_written_out_as_a_blend() -> None:
-    emulsifiers = (
-        hlb.SheetEmulsifier("sorbitan oleate", now="2"),
-        hlb.SheetEmulsifier("polysorbate 80", now="3"),
-    )
-    held = hlb.work_out(replace(OWN.sheet, objective="check my amounts", emulsifiers=emulsifiers))
-    made = {w.title: w for w in outcome_workings(held)}
+    *oils, low, high = OWN.formula.lines
+    lines = (*oils, low.with_amount("2"), high.with_amount("3"))
+    held = hlb.work_out(replace(OWN.formula, lines=lines))
+    assert held.solved is None
+    made = {w.title: w for w in formula_workings(held)}
     last = made["HLB of the blend"].steps[2]
     assert last.result == pytest.approx(0.4 * 4.3 + 0.6 * 15)
 
 
-def test_an_empty_sheet_has_nothing_to_write_out() -> None:
-    assert outcome_workings(hlb.work_out(hlb.Sheet())) == ()
+def test_an_empty_formula_has_nothing_to_write_out() -> None:
+    assert formula_workings(hlb.work_out(hlb.Formula())) == ()
 
 
 def test_every_rule_and_limit_of_the_lessons_says_where_it_comes_from() -> None:

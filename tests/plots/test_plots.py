@@ -4,6 +4,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -12,9 +13,9 @@ from matplotlib.figure import Figure
 from hlbcore import (
     Blend,
     Estimate,
+    Formula,
     InvalidInput,
-    Sheet,
-    example_sheet,
+    example_formula,
     plots,
     required_hlb,
     solve_blend,
@@ -62,10 +63,9 @@ def test_each_is_a_figure_of_readable_width(draw: Callable[[str], Figure]) -> No
 def test_no_figure_needs_pyplot() -> None:
     code = (
         "import sys\n"
-        "from dataclasses import replace\n"
-        "from hlbcore import example_sheet, plots, solve_blend, work_out\n"
-        "found = work_out(example_sheet())\n"
-        "drawn = [plots.of_sheet(found, w) for w in ('axis', 'contributions', 'ratio', 'map')]\n"
+        "from hlbcore import example_formula, plots, solve_blend, work_out\n"
+        "found = work_out(example_formula())\n"
+        "drawn = [plots.of_formula(found, w) for w in ('axis', 'contributions', 'ratio', 'map')]\n"
         "drawn += [plots.triangle(solve_blend({'a': 4.0, 'b': 16.0, 'c': 9.0}, 10, total=5))]\n"
         "files = [f(d) for d in drawn for f in (plots.to_svg, plots.to_png)]\n"
         "print(len(files), 'matplotlib.pyplot' in sys.modules)\n"
@@ -188,16 +188,16 @@ def test_wrong_number_of_emulsifiers_is_refused(draw: Callable[[], Figure], said
 
 
 @pytest.mark.parametrize("which", ["axis", "contributions", "ratio", "triangle", "map"])
-def test_a_sheet_without_an_oil_phase_has_no_figure(which: str) -> None:
+def test_a_formula_without_an_oil_phase_has_no_figure(which: str) -> None:
     with pytest.raises(InvalidInput, match=r"^figure: there is no oil phase yet\. Enter one\."):
-        plots.of_sheet(work_out(Sheet()), which)
+        plots.of_formula(work_out(Formula()), which)
 
 
 @pytest.mark.parametrize("which", ["ratio", "triangle", "map"])
-def test_a_sheet_without_a_blend_has_no_figure_of_it(which: str) -> None:
-    sheet = Sheet(example_sheet().title, "whipped butter", lines=example_sheet().lines)
-    with pytest.raises(InvalidInput, match=r"^figure: there is no blend to draw\. Mend the sheet"):
-        plots.of_sheet(work_out(sheet), which)
+def test_a_formula_without_a_blend_has_no_figure_of_it(which: str) -> None:
+    formula = replace(example_formula(), product_type="whipped butter")
+    with pytest.raises(InvalidInput, match=r"^figure: there is no blend to draw\. Mend the formula"):
+        plots.of_formula(work_out(formula), which)
 
 
 def test_required_hlb_of_0_is_drawn() -> None:

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from hlbcore import InvalidInput, load_library, plots
 from hlbcore.lessons import lesson_text, lesson_texts
 from hlbcore.lessons.texts import USES
-from hlbcore.plots import lessons as lesson_figures
+from hlbcore.plots.lesson_doubts import DOUBTED
 from hlbcore.plots.lessons import LessonFigure, lesson_figure
 
 KEYS = tuple(lesson.key for lesson in lesson_texts())
@@ -152,7 +152,7 @@ def test_scatter_widens_the_interval_until_nothing_is_left() -> None:
 @pytest.mark.parametrize("window", [0.5, 1, 3, 5])
 def test_an_oil_is_covered_when_both_ends_lie_in_the_window(window: float) -> None:
     covered, _, rest = at("limits", window).partition("; not for ")
-    for name in lesson_figures.DOUBTED:
+    for name in DOUBTED:
         held = load_library().oil(name).required_hlb("o/w")
         assert held is not None
         inside = max(held.high - held.value, held.value - held.low) <= window

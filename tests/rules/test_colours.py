@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from hlbcore import Library, TableError
-from hlbcore.formula.lines import AREAS
+from hlbcore.formula.facts import AREAS
 from hlbcore.library import data_folder
 from hlbcore.rules import colours
 from hlbcore.rules.colours import Colour, strictest, us_colours

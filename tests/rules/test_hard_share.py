@@ -68,7 +68,7 @@ def test_empty_fat_base_gives_0() -> None:
 
 def test_bought_blend_counts_by_its_parts() -> None:
     blend = Composite("own wax", (CompositePart("cetearyl alcohol", 80), CompositePart("polysorbate 80", 20)))
-    share = hard_share(butter(Line("own wax", 10), Line("olive oil", 90), composites=(blend,)))
+    share = hard_share(butter(Line("own wax", 10), Line("olive oil", 90), blends=(blend,)))
     assert share.of_fat_pct == pytest.approx(8)
 
 

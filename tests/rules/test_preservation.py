@@ -8,16 +8,8 @@ from hypothesis import strategies as st
 
 from hlbcore.errors import InvalidInput, TableError
 from hlbcore.library import data_folder
-from hlbcore.rules.preservation import (
-    COLUMNS,
-    PKA,
-    acid_share,
-    diluted,
-    legal_sums,
-    preservatives,
-    read_preservatives,
-    split_blends,
-)
+from hlbcore.rules.preservation import acid_share, diluted, legal_sums, split_blends
+from hlbcore.rules.preservatives import COLUMNS, PKA, preservatives, read_preservatives
 
 
 # the shares that follow from the acid constants, computed by hand to the digits given

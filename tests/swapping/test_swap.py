@@ -245,7 +245,7 @@ def test_a_bought_blend_stays_as_it_is() -> None:
         Line("polysorbate 80", 1, phase="oil"),
         Line("water", 71, phase="water"),
     )
-    f = Formula("x", "o/w cream", lines, composites=(WAX,))
+    f = Formula("x", "o/w cream", lines, blends=(WAX,))
     r = swap(f, out="soybean oil", into="castor oil")
     assert amounts(r.formula)["my wax"] == 5
     assert r.chosen == "least change"
@@ -295,9 +295,14 @@ def test_a_wish_does_not_let_in_what_it_shuts_out() -> None:
         swap(BUTTER, out="sorbitan oleate", into="polysorbate 85", wishes="PEG-free")
 
 
-def test_a_wish_that_concerns_no_line_is_said() -> None:
-    with pytest.raises(InvalidInput, match="nothing goes out"):
-        swap(BUTTER, wishes="no lanolin")
+def test_a_wish_that_concerns_no_line_gives_the_formula_back_with_nothing_swapped() -> None:
+    r = swap(BUTTER, wishes="no lanolin")
+    assert (r.formula, r.exchanges, r.chosen) == (BUTTER, (), "no change")
+
+
+def test_with_nothing_to_swap_the_formula_comes_back() -> None:
+    r = swap(BUTTER)
+    assert (r.formula, r.exchanges, [o.key for o in r.choices]) == (BUTTER, (), ["no change"])
 
 
 def test_a_bought_blend_that_holds_what_is_shut_out_is_said() -> None:
@@ -305,7 +310,7 @@ def test_a_bought_blend_that_holds_what_is_shut_out_is_said() -> None:
         "x",
         "o/w cream",
         (Line("olive oil", 20, phase="oil"), Line("my wax", 5), Line("water", 75)),
-        composites=(WAX,),
+        blends=(WAX,),
     )
     with pytest.raises(InvalidInput, match="my wax"):
         swap(f, wishes="PEG-free")
@@ -497,7 +502,6 @@ def test_figures_say_their_numbers() -> None:
         ("soybean oil", {"olive oil": 0}, "all amounts are 0"),
         ("soybean oil", {"olive oil": -1}, "what comes in"),
         (None, "olive oil", "nothing is named"),
-        (None, None, "nothing goes out"),
         (5, "olive oil", "what goes out: '5' is no name"),
         ("soybean oil", 5, "what comes in: '5' is no name"),
         ({"soybean oil": 1e308}, "olive oil", "amount that goes out"),
