@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 from editing import with_aim, with_fact
-from parts import field_error
+from parts import PAUSE, field_error
 from state import FormulaDraft
 from worked import worked
 
@@ -49,7 +49,7 @@ def text(now: FormulaDraft, name: str, label: str, held: str, problem: str, how,
     def put() -> None:
         now.formula = how(now.formula, st.session_state[key] or "")
 
-    st.text_input(label, held, key=key, on_change=put, max_chars=500, placeholder=hint)
+    st.text_input(label, held, key=key, on_change=put, max_chars=500, placeholder=hint, live=PAUSE)
     field_error({name: problem} if problem else {}, name)
 
 
