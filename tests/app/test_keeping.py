@@ -144,7 +144,8 @@ def test_every_window_brings_along_what_it_made_without_the_file(own_file: Path)
     for backup in own_file.parent.glob("backups/*.db"):
         backup.unlink()
     own_file.write_bytes(own_file.read_bytes()[:100] + b"x" * 20_000)
-    first, second = line(opened(), SUNFLOWER, "11"), line(opened(), SUNFLOWER, "12")
+    first, second = opened(), opened()
+    first, second = line(first, SUNFLOWER, "11"), line(second, SUNFLOWER, "12")
     pressed(first, "Start with an empty file")
     second = line(second, SUNFLOWER, "13")
     assert errors(second) == ""

@@ -96,6 +96,10 @@ class Bench:
             "words => document.querySelector('.strip').textContent.includes(words)", arg=words
         )
 
+    def verdict(self) -> str:
+        """The verdict box of a page, word first."""
+        return " ".join(self.page.locator(".verdict").first.inner_text().split())
+
     def headline(self) -> str:
         return str(self.page.locator(".verdict-line").text_content())
 
