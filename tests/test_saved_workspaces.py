@@ -11,20 +11,23 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import OwnIngredient, OwnReading, Sheet, Store, import_all, plan_import
-from hlbcore import SheetEmulsifier as Emulsifier
-from hlbcore import SheetLine as Line
-from hlbcore import SheetOther as Other
+from hlbcore import Aims, Formula, Line, OwnIngredient, OwnReading, Store, import_all, plan_import
 
 SAVED = Path(__file__).parent / "saved"
 
-CREAM = Sheet(
-    title="Night cream",
-    product="o/w cream",
-    lines=(Line("sunflower oil", "12", note="cold pressed"), Line("shea butter", "5", own="9")),
-    emulsifiers=(Emulsifier("sorbitan stearate", "2"), Emulsifier("polysorbate 60", "2,5 %")),
-    others=(Other("water", "76.6"), Other("phenoxyethanol", "0.9", phase="cool-down")),
+CREAM = Formula(
+    "Night cream",
+    "o/w cream",
+    (
+        Line("sunflower oil", "12", phase="oil", note="cold pressed"),
+        Line("shea butter", "5", phase="oil", own="9"),
+        Line("sorbitan stearate", "2", phase="oil", counts="emulsifier"),
+        Line("polysorbate 60", "2,5 %", phase="oil", counts="emulsifier"),
+        Line("water", "76.6", phase="water"),
+        Line("phenoxyethanol", "0.9", phase="cool-down"),
+    ),
     facts=(("ph", "5.5"),),
+    aims=Aims("closest", "3 to 6", "1"),
     note="Très doux, 15 °C",
 )
 OWN = (
@@ -62,20 +65,15 @@ def cream(workspace: Store) -> str:
 
 def test_every_saved_workspace_has_its_meaning_written_down() -> None:
     # those of form 2 in tests/test_saved_figures.py
-    names = {f"workspace_v{form}.{kind}" for form in (1, 2) for kind in ("db", "zip")}
+    forms = ("v1", "v2", "v2_formulas")
+    names = {f"workspace_{form}.{kind}" for form in forms for kind in ("db", "zip")}
     assert {p.name for p in SAVED.glob("workspace*")} == names
 
 
 def test_the_current_state_means_what_it_meant(workspace: Store) -> None:
     state = workspace.open(cream(workspace)).body
-    assert (state.total, state.window) == ("5", "1")
-    assert (state.lines, state.emulsifiers, state.others, state.facts, state.note) == (
-        CREAM.lines,
-        CREAM.emulsifiers,
-        CREAM.others,
-        CREAM.facts,
-        CREAM.note,
-    )
+    assert (state.aims.dose.text, state.aims.window.text) == ("5", "1")
+    assert (state.lines, state.facts, state.note) == (CREAM.lines, CREAM.facts, CREAM.note)
 
 
 def test_all_versions_are_there_with_their_branches(workspace: Store) -> None:

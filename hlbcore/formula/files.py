@@ -190,6 +190,8 @@ def from_csv(text: str, *, name: str, product: str) -> Formula:
         for row in itertools.islice(reader, FORMULA_LINES_MOST + 1):
             cells = {k: bare_cell(v or "") for k, v in row.items() if k in (*CSV_COLUMNS, "role")}
             try:
+                if row["pct"] is None:
+                    raise InvalidInput("pct", "the row ends before it", "Add the amount, or a comma.")
                 lines.append(_csv_line(cells))
             except HlbError as error:
                 raise InvalidInput(
@@ -203,7 +205,8 @@ def from_csv(text: str, *, name: str, product: str) -> Formula:
 
 
 def _csv_line(cells: dict[str, Any]) -> Line:
-    checked(cells["pct"], "pct", low=0, unit="%")  # a file that holds no number there is another file
+    if cells["pct"].strip():  # blank: half-written; what is no number there is another file
+        checked(cells["pct"], "pct", low=0, unit="%")
     line = Line(
         cells["ingredient"],
         cells["pct"],

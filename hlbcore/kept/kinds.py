@@ -16,7 +16,7 @@ from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
 from hlbcore.kept.changes import changes_in_words, formula_changes
 from hlbcore.ladder import Trial
-from hlbcore.ladder.sheet import LadderSheet
+from hlbcore.ladder.sheet import SCHEMA, LadderSheet
 from hlbcore.limits import FILE_MOST, check_length
 
 T = TypeVar("T")
@@ -214,7 +214,15 @@ def _ladder(text: str) -> KeptLadder:
     typed = held["sheet"]
     if not isinstance(typed, str) or set(held) != {"trial", "sheet"}:
         raise ValueError("it is no recorded ladder")
-    return KeptLadder(trial, LadderSheet.from_json(typed) if typed else None)
+    return KeptLadder(trial, _typed(typed) if typed else None)
+
+
+def _typed(text: str) -> LadderSheet:
+    """What was typed for a ladder; the first release kept it without its schema too."""
+    raw = json.loads(text)
+    if isinstance(raw, dict) and "schema" not in raw:
+        raw = {"schema": SCHEMA, "version": 1, **raw}
+    return LadderSheet.from_json(json.dumps(raw))
 
 
 LADDER = Kind(

@@ -394,6 +394,11 @@ def test_what_is_no_amount_is_not_written_as_0(text: str) -> None:
     assert made(Line("a", text)).to_csv().splitlines()[1].split(",")[2] == text
 
 
+def test_a_blank_amount_comes_back_blank() -> None:
+    formula = made(Line("olive oil", 20), Line("polysorbate 60"))
+    assert back(formula.to_csv()).lines == formula.lines
+
+
 def test_a_decimal_comma_is_read() -> None:
     assert back('ingredient,pct\nshea butter,"12,5"\n').lines[0].pct == 12.5
 
@@ -414,11 +419,10 @@ def test_a_missing_column_is_named_with_the_heading(column: str) -> None:
     [
         ("shea butter,lots,", "pct: 'lots' is not a number"),
         ("shea butter,-1,", "-1 % is negative"),
-        ("shea butter,,", "pct: the amount is blank"),
         ("shea butter,1,both", "'both' is not one of the choices"),
-        ("shea butter", "pct: the amount is blank"),
+        ("shea butter", "pct: the row ends before it"),
     ],
-    ids=["text", "negative", "blank", "role", "short"],
+    ids=["text", "negative", "role", "short"],
 )
 def test_an_error_in_a_row_has_the_number_of_its_line(row: str, words: str) -> None:
     text = f"ingredient,pct,role\nwater,90,\n{row}\nbeeswax,1,\n"

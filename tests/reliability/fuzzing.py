@@ -14,6 +14,7 @@ import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import openpyxl
@@ -21,15 +22,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from hlbcore import (
+    Aims,
     Formula,
     HlbError,
     OwnIngredient,
     OwnReading,
-    Sheet,
     Store,
     example_formula,
     example_formulas,
-    example_sheet,
     export_all,
     import_all,
     own_from_json,
@@ -180,15 +180,20 @@ def cut_bytes(draw: st.DrawFn, *valid: bytes) -> bytes:
 # one valid input or more of each kind
 
 
-@cache
-def sheets() -> tuple[str, ...]:
-    sheet = example_sheet()
-    return sheet.to_json(), sheet.to_json(compact=True), Sheet(facts=(("ph", "5"),)).to_json()
+SAVED = Path(__file__).parents[1] / "saved"
 
 
 @cache
 def formulas() -> tuple[str, ...]:
-    return tuple(example_formula(n).to_json() for n in example_formulas())
+    """Of today's form: the examples, and one that uses every field."""
+    whole = (SAVED / "formula_v2_every_field.json").read_text("utf-8")
+    return whole, *(example_formula(n).to_json(compact=n == "faulty_lotion") for n in example_formulas())
+
+
+@cache
+def saved(pattern: str) -> tuple[str, ...]:
+    """Files that earlier versions wrote."""
+    return tuple(p.read_text("utf-8") for p in sorted(SAVED.glob(pattern)))
 
 
 @cache
@@ -251,10 +256,10 @@ def workbooks(draw: st.DrawFn) -> bytes:
 @cache
 def bundle() -> bytes:
     with Store(in_memory=True) as store:
-        first = store.save(Sheet(title="a"), why="good", figures={"required": 7.0})
-        second = store.save(replace(first.body, window="2"), on=first)
-        store.save(replace(first.body, total="4"), on=second)
-        store.put_away(store.save(Sheet(title="gone")).work)
+        first = store.save(Formula("a"), why="good", figures={"required": 7.0})
+        second = store.save(replace(first.body, aims=Aims(window="2")), on=first)
+        store.save(replace(first.body, aims=Aims(dose="4")), on=second)
+        store.put_away(store.save(Formula("gone")).work)
         store.add_own(OwnReading("shea butter", 9.0), OwnIngredient("meadow butter", "butter"))
         store.set_setting("who", "me")
         return export_all(store)
@@ -285,13 +290,9 @@ def bundles(draw: st.DrawFn) -> bytes:
 # the readers; what one accepts must come back from its own writing
 
 
-def read_sheet(text: str) -> None:
-    sheet = Sheet.from_json(text)
-    assert Sheet.from_json(sheet.to_json(compact=True)) == sheet
-
-
 def read_formula(text: str) -> None:
     formula = Formula.from_json(text)
+    assert Formula.from_json(formula.to_json(compact=True)) == formula
     assert Formula.from_json(formula.to_json()) == formula
 
 
@@ -315,7 +316,7 @@ def holding() -> bytes:
     with Store(in_memory=True) as store:
         import_all(store, plan_import(store, bundle()))
         for uid in store.formulas()["uid"]:
-            store.save(Sheet(title="mine"), on=store.open(uid))
+            store.save(Formula("mine"), on=store.open(uid))
         return export_all(store)
 
 
@@ -337,8 +338,9 @@ def take_bundle(given: tuple[bytes, bool]) -> None:
 
 
 READERS: dict[str, tuple[Callable[[Any], object], Callable[[], st.SearchStrategy[Any]]]] = {
-    "sheet": (read_sheet, lambda: jsons(*sheets())),
     "formula": (read_formula, lambda: jsons(*formulas())),
+    "formula of form 1": (read_formula, lambda: jsons(*saved("formula_v1_*.json"))),
+    "page of form 1": (read_formula, lambda: jsons(*saved("sheet_v1_*.json"))),
     "formula, CSV": (read_formula_csv, lambda: texts(*(Formula.from_json(f).to_csv() for f in formulas()))),
     "own figure": (read_own, lambda: jsons(*own())),
     "pasted list": (read_list, lambda: texts(*LISTS)),

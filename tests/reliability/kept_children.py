@@ -19,12 +19,12 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-from hlbcore import Conflict, NotSaved, OwnReading, Store, example_sheet
+from hlbcore import Conflict, NotSaved, OwnReading, Store, example_formula
 
 SERVER = multiprocessing.get_context("forkserver")
 SERVER.set_forkserver_preload(["hlbcore", "hlbcore.kept.store", "kept_children"])
 NOBODY = 65534
-SHEET = example_sheet()
+CREAM = example_formula()
 
 
 def started(work: Callable[..., None], *given: Any) -> tuple[ForkServerProcess, Connection]:
@@ -69,7 +69,7 @@ def save_for_ever(pipe: Connection, path: Path, seed: int) -> None:
         while True:
             what = chance.random()
             if last is None or what < 0.1:
-                last = store.save(SHEET, who=str(seed))
+                last = store.save(CREAM, who=str(seed))
             elif what < 0.2:
                 pipe.send(("own", store.add_own(OwnReading("shea butter", 9.0))[0]))
                 continue
@@ -78,7 +78,7 @@ def save_for_ever(pipe: Connection, path: Path, seed: int) -> None:
                 continue
             else:
                 note = "x" * chance.choice((0, 500, 5_000, 19_000))  # the longer, the more pages
-                last = store.save(replace(SHEET, note=note), on=last, why=str(what))
+                last = store.save(replace(CREAM, note=note), on=last, why=str(what))
             pipe.send(("version", last.uid))
 
 
@@ -87,12 +87,12 @@ def save_some(pipe: Connection, path: Path, count: int, formula: str) -> None:
     with Store(path) as store:
         pipe.send(("ready", ""))
         for n in range(count):
-            sheet = replace(SHEET, title=f"{os.getpid()} {n}")
+            state = replace(CREAM, name=f"{os.getpid()} {n}")
             if not formula:
-                pipe.send(("version", store.save(sheet).uid))
+                pipe.send(("version", store.save(state).uid))
                 continue
             try:
-                pipe.send(("version", store.save(sheet, on=store.open(formula)).uid))
+                pipe.send(("version", store.save(state, on=store.open(formula)).uid))
             except Conflict as conflict:
                 pipe.send(("conflict", conflict.mine))
 
@@ -101,7 +101,7 @@ def fill(store: Store, pipe: Connection) -> None:
     """Save until there is no room; what was said then is told."""
     try:
         while True:
-            pipe.send(("version", store.save(replace(SHEET, note="x" * 19_000)).uid))
+            pipe.send(("version", store.save(replace(CREAM, note="x" * 19_000)).uid))
     except NotSaved as error:
         pipe.send(("refused", str(error)))
 
@@ -114,7 +114,7 @@ def fill_the_disk(pipe: Connection, path: Path, room: int) -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, (path.stat().st_size + room, hard))
         fill(store, pipe)
         resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
-        pipe.send(("version", store.save(SHEET).uid))
+        pipe.send(("version", store.save(CREAM).uid))
 
 
 def open_as_nobody(pipe: Connection, path: Path) -> None:
@@ -125,6 +125,6 @@ def open_as_nobody(pipe: Connection, path: Path) -> None:
         os.setuid(NOBODY)
     try:
         with Store(path) as store:
-            pipe.send(("version", store.save(SHEET).uid))
+            pipe.send(("version", store.save(CREAM).uid))
     except NotSaved as error:
         pipe.send(("refused", str(error)))

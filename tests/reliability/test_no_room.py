@@ -9,7 +9,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from kept_children import NOBODY, SHEET, done, fill_the_disk, open_as_nobody
+from kept_children import CREAM, NOBODY, done, fill_the_disk, open_as_nobody
 
 from hlbcore import NotSaved, Store
 
@@ -20,7 +20,7 @@ def whole(path: Path, accepted: list[str]) -> None:
         assert link.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     with Store(path) as store:
         assert [store.version(uid).uid for uid in accepted] == accepted
-        store.save(SHEET)
+        store.save(CREAM)
 
 
 @pytest.mark.parametrize("room", [0, 10_000, 300_000, 3_000_000])
@@ -42,11 +42,11 @@ def test_a_file_that_reaches_its_limit_gives_a_sentence(tmp_path: Path) -> None:
 
         def work() -> None:
             while True:
-                accepted.append(store.save(SHEET).uid)
+                accepted.append(store.save(CREAM).uid)
 
         with pytest.raises(NotSaved, match=r"the disk is full\. Free some space, then save again"):
             work()
-        assert store.open(store.version(accepted[0]).work).body == SHEET
+        assert store.open(store.version(accepted[0]).work).body == CREAM
     assert len(accepted) > 10
     whole(path, accepted)
 
@@ -81,7 +81,7 @@ def test_a_folder_that_may_not_be_written_gives_a_sentence(theirs: Path) -> None
 def test_a_file_that_may_not_be_written_gives_a_sentence_and_stays_whole(theirs: Path) -> None:
     path = theirs / "w.db"
     with Store(path) as store:
-        accepted = [store.save(SHEET).uid]
+        accepted = [store.save(CREAM).uid]
     before = path.read_bytes()
     given_away(theirs)
     ((what, words),) = done(open_as_nobody, path)

@@ -5,7 +5,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from kept_children import SHEET, save_some, started, told
+from kept_children import CREAM, save_some, started, told
 
 from hlbcore import Store
 
@@ -33,7 +33,7 @@ def test_eight_processes_at_one_formula_lose_nothing(
 ) -> None:
     path = tmp_path / "w.db"
     with Store(path) as store:
-        first = store.save(SHEET)
+        first = store.save(CREAM)
         heard = written(path, count, first.work)
         table = store.history(first.work)
         mine = {uid for _, uid in heard} | {first.uid}

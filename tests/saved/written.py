@@ -1,9 +1,9 @@
-"""How the saved files of this form came to be, and the figures that follow from them.
+"""How the saved files of today's form came to be, and the figures that follow from all of them.
 
 ``python tests/saved/written.py`` writes those that are missing; one that stands is never written
-again, for it must be read for ever. A new form gets files of a new name beside them. Where a
-figure of the tables is corrected, delete ``figures_before.json``, write it anew, and look at what
-moved in it.
+again, for it must be read for ever. Those of form 1, and the workspaces of form 2 without a name
+behind the number, were written by versions whose code is gone. A new form gets files of a new name
+beside them. Where a figure of the tables is corrected, look at what moved before it is taken over.
 """
 
 from __future__ import annotations
@@ -14,191 +14,83 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from hlbcore.checks._product import look
-
 import hlbcore as hlb
-from hlbcore import Composite, CompositePart, Estimate, Facts, Formula, Line, Portion, Sheet
-from hlbcore import SheetEmulsifier as Emulsifier
-from hlbcore import SheetLine as Oil
-from hlbcore import SheetOther as Other
+from hlbcore import Aims, Estimate, Formula, KeptLadder, LadderSheet, Line
+from hlbcore.checks import products_of
 
 HERE = Path(__file__).parent
-FIGURES = HERE / "figures_before.json"
-
-EVERY_FIELD = Sheet(
-    title="Herb cream, « trial 3 »",
-    product="o/w cream",
-    objective="check my amounts",
-    lines=(
-        Oil("sunflower oil", "8 %", note="cold pressed"),
-        Oil("meadow fat", "4", own="8 to 14"),
-        Oil("marsh butter", "3,5", own="butter"),
-        Oil("shea butter", "2", own="class range"),
-        Oil("beeswax", "1.5", own="reading 9"),
-        Oil("olive oil", "2", own="9"),
-        Oil("cetyl alcohol", "1", side="oil"),
-        Oil("jojoba oil", "1", own="6.5", phase="cool-down", note="kept from heat"),
-        Oil("lavender oil", "0.4", phase="cool-down"),
-    ),
-    emulsifiers=(
-        Emulsifier("sorbitan stearate", "2", "1", "4", "14", "4.5 to 5", note="flakes"),
-        Emulsifier("polysorbate 60", "2,5", "0.5", "5", "11", phase="water"),
-    ),
-    total="3 to 7",
-    window="1.5",
-    batch="1 kg",
-    scale="0.01 g",
-    smallest="0.2",
-    count_fragrance=False,
-    ionics=True,
-    others=(
-        Other("water", "69.1"),
-        Other("glycerin", "3", active="86", note="86 %"),
-        Other("phenoxyethanol", "0.9", phase="cool-down"),
-    ),
-    facts=(
-        ("ph", "5.4"),
-        ("area", "face"),
-        ("cleansing", "no"),
-        ("hottest_c", "72"),
-        ("cool_down_c", "38"),
-        ("fragrance_max_pct", "0.8"),
-        ("fragrance_max_c", "45"),
-        ("fragrance_allergens", "linalool 30, limonene 2.5"),
-        ("dioxane_ppm", "3"),
-    ),
-    phases=("water", "oil", "cool-down"),
-    note="Stirred for 5 min at 70 °C.\nHeld a month.",
-)
-
-SHEETS: dict[str, Sheet] = {
-    "example": hlb.example_sheet(),
-    "every_field": EVERY_FIELD,
-    "asked_for": replace(
-        EVERY_FIELD,
-        title="Herb cream, amounts asked for",
-        objective="cheapest",
-        count_fragrance=True,
-        ionics=False,
-    ),
-    "grams": Sheet(
-        title="Lotion in grams",
-        product="light o/w lotion",
-        unit="grams",
-        batch="200 g",
-        lines=(
-            Oil("soybean oil", "20"),
-            Oil("cocoa butter", "6 g"),
-            Oil("dimethicone", "2", own="reading 5"),
-        ),
-        emulsifiers=(Emulsifier("sorbitan oleate"), Emulsifier("polysorbate 80")),
-        others=(Other("water", "81.5"), Other("glycerin", "5 g")),
-        total="2 to 4",
-        objective="most tolerant",
-    ),
-    "two_portions": Sheet(
-        title="Scrub in two portions",
-        product="wash-off scrub",
-        objective="check my amounts",
-        lines=(
-            Oil("sunflower oil", "28"),
-            Oil("stearic acid", "2"),
-            Oil("glyceryl stearate", "1", side="emulsifier"),
-        ),
-        emulsifiers=(Emulsifier("polysorbate 80", "3.5"), Emulsifier("sorbitan stearate", "2")),
-        others=(
-            Other("sugar", "61.5", "solids"),
-            Other("phenoxyethanol", "0.9", "cool-down"),
-            Other("bamboo powder", "0.1", "solids"),
-            Other("iron oxides", "0.1", "cool-down", portion="brick"),
-            Other("ultramarines", "0.2", "cool-down", portion="sky"),
-        ),
-        portions="brick 35, sky 65",
-    ),
-    "bought_wax": Sheet(
-        title="Cream with a bought wax",
-        product="o/w cream",
-        objective="check my amounts",
-        lines=(Oil("olive oil", "15"), Oil("mango butter", "3")),
-        emulsifiers=(Emulsifier("house wax", "5", rate="4 to 6", oil_limit="25"),),
-        others=(Other("water", "77"),),
-        blends="house wax: cetearyl alcohol 78 (70 to 85), ceteareth-20 22 (15 to 30)",
-    ),
-    "own_emulsifier": Sheet(
-        title="Water in oil",
-        product="w/o cream",
-        objective="closest",
-        window="0.5",
-        lines=(Oil("mineral oil", "20"), Oil("lanolin, anhydrous", "4", own="5")),
-        emulsifiers=(Emulsifier("river ester", hlb="3.5", high="4.8"), Emulsifier("polysorbate 80")),
-        others=(Other("water", "70"), Other("magnesium sulfate", "0.7", active="49")),
-        total="5",
-    ),
-    "half_written": Sheet(
-        title="Half written",
-        product="o/w cream",
-        window="wide",
-        lines=(
-            Oil("olive oil", "12"),
-            Oil("brook fat", "3"),
-            Oil("cetyl alcohol", "", own="15"),
-            Oil(" shea butter ", "5", own="15"),
-        ),
-        emulsifiers=(Emulsifier("sorbitan oleate", "2"), Emulsifier("nobody's ester", "1")),
-        others=(Other("lecithin", "1", active="50"),),
-        objective="check my amounts",
-    ),
-}
+BEFORE = HERE / "figures_before.json"
+"""Figures of the files of form 1 and of workspace_v2, by the version that wrote them."""
+FIGURES = HERE / "figures_v2.json"
+"""Figures of the files of schema 2, by the version that wrote them."""
 
 FORMULAS: dict[str, Formula] = {
     "every_field": Formula(
-        "Hedge balm, every field",
-        "cleansing balm",
+        "Brook cream, « lot 4 »",
+        "o/w cream",
         (
-            Line("sunflower oil", 45.25, phase="oil", note="two lots, « a » and b"),
-            Line("meadow fat", 12, phase="oil", own=Estimate(9, 8, 14)),
-            Line("house wax", 8, phase="oil", supplier=hlb.SupplierRate(4, 9, 60)),
-            Line("cetyl alcohol", 4, phase="oil", role="oil"),
-            Line("glyceryl stearate", 3, phase="oil", role="emulsifier", active_pct=90),
-            Line("sorbeth-30 tetraoleate", 14, phase="oil", own=Estimate(11.5, 11, 12)),
-            Line("caprylic/capric triglyceride", 13, phase="oil"),
-            Line("tocopherol", 0.25, phase="cool-down"),
-            Line("jojoba oil", 0.5, phase="cool-down"),
-            Line("lavender oil", 0.6, phase="cool-down", portion="dusk"),
-            Line("iron oxides", 0.1, phase="cool-down", portion="dawn"),
+            Line("water", "58,2 %", phase="first water", note="boiled"),
+            Line("sunflower oil", "60 g", phase="oil", note="cold pressed"),
+            Line("meadow fat", "4", phase="oil", own="9 (8 to 14)"),
+            Line("marsh butter", "3,5", phase="oil", own="butter"),
+            Line("beeswax", "1.5", phase="oil", own="reading 9"),
+            Line("cetyl alcohol", "1", phase="oil", counts="oil"),
+            Line("jojoba oil", "1", phase="cool-down", own=6.5),
+            Line("house wax", "3", phase="oil", counts="emulsifier", supplier_rate="2 to 4", oil_limit="30"),
+            Line("sorbitan stearate", "2", phase="oil", low="1", high="4", price="14", own="4.5 to 5"),
+            Line("polysorbate 60", "", phase="first water", low="0.5", high="5", price="11", active="97"),
+            Line("reed extract", "2", phase="cool-down", counts="humectant"),
+            Line("glycerin", "3", phase="first water", active="86"),
+            Line("phenoxyethanol", "0.9", phase="cool-down"),
+            Line("lavender oil", "0.4", phase="cool-down", portion="dusk"),
+            Line("iron oxides", "0.1", phase="cool-down", portion="dawn"),
+            Line("river salt", "lots", phase="cool-down"),
         ),
-        phases=("oil", "cool-down", "filling"),
-        portions=(Portion("dawn", 45), Portion("dusk", 55)),
-        composites=(
-            Composite(
-                "house wax",
-                (CompositePart("cetearyl alcohol", 78, 70, 85), CompositePart("ceteareth-20", 22)),
-            ),
+        phases=("first water", "oil", "cool-down"),
+        portions="dawn 45, dusk 55",
+        blends="house wax: cetearyl alcohol 78 (70 to 85), ceteareth-20 22 (15 to 30)",
+        facts=(
+            ("ph", "5.4"),
+            ("area", "face"),
+            ("cleansing", "no"),
+            ("hottest_c", "72"),
+            ("cool_down_c", "38"),
+            ("fragrance_max_pct", "0.8"),
+            ("fragrance_max_c", "45"),
+            ("fragrance_allergens", "linalool 30, limonene 2.5"),
+            ("dioxane_ppm", "3"),
         ),
-        facts=Facts(
-            ph=6.5,
-            area="eye area",
-            cleansing=True,
-            hottest_c=78,
-            cool_down_c=42,
-            fragrance_max_pct=0.5,
-            fragrance_max_c=50,
-            fragrance_allergens=(("linalool", 32.5),),
-            dioxane_ppm=4,
+        aims=Aims(
+            "most tolerant", "3 to 7", "1.5", "1 kg", "0.01 g", "0.2", fragrance_counts=False, ionics=True
         ),
-        note="Poured at 45 °C.",
+        note="Stirred for 5 min at 70 °C.\nHeld a month.",
     ),
     "plain": Formula(
         "Plain lotion",
         "light o/w lotion",
         (
             Line("water", 81.6, phase="water"),
-            Line("soybean oil", 12, phase="oil"),
-            Line("sorbitan oleate", 2.6, phase="oil"),
-            Line("polysorbate 80", 0.9, phase="oil", active_pct=97),
-            Line("phenoxyethanol, diluted", 0.9, phase="cool-down", note='said "mild"'),
+            Line("soybean oil", 12, phase="oil", own=7.2),
+            Line("glyceryl stearate", 0.5, phase="oil", counts="oil"),
+            Line("sorbitan oleate", 2.1, phase="oil"),
+            Line("polysorbate 80", 0.9, phase="oil", active=97),
+            Line(
+                "phenoxyethanol, diluted", 0.9, phase="cool-down", note='said "mild"', counts="preservative"
+            ),
             Line("glycerin", 2, phase="water"),
         ),
+    ),
+    "grams": Formula(
+        "Lotion in grams",
+        "light o/w lotion",
+        (
+            Line("soybean oil", "20", phase="oil"),
+            Line("cocoa butter", "3 %", phase="oil"),
+            Line("sorbitan oleate", phase="oil"),
+            Line("polysorbate 80", phase="oil"),
+            Line("water", "163", phase="water"),
+        ),
+        aims=Aims(dose="2 to 4", batch="200 g", unit="g"),
     ),
 }
 
@@ -255,21 +147,20 @@ def keep(store: hlb.Store) -> None:
     store.withdraw_own(gone)
     library = hlb.load_library(store.overlay())
 
-    def kept(sheet: Sheet, on: hlb.Version | None = None, **words: str) -> hlb.Version:
-        figures = hlb.kept_figures(hlb.work_out(sheet, library))
-        return store.save(sheet, on=on, figures=figures, digest=library.digest, **words)
+    def kept(formula: Formula, on: hlb.Version | None = None, **words: str) -> hlb.Version:
+        figures = hlb.kept_figures(hlb.work_out(formula, library))
+        return store.save(formula, on=on, figures=figures, digest=library.digest, **words)
 
-    first = kept(EVERY_FIELD, who="bench one")
-    second = kept(replace(EVERY_FIELD, total="5"), first, who="bench two", why="thinner")
+    cream = FORMULAS["every_field"]
+    first = kept(cream, who="bench one")
+    second = kept(replace(cream, aims=replace(cream.aims, dose="5")), first, who="bench two", why="thinner")
     store.point_at(first, on=second)
-    kept(replace(EVERY_FIELD, window="1"), first, who="bench one")
-    scrub = kept(SHEETS["two_portions"])
-    kept(replace(SHEETS["two_portions"], note="gritty"), scrub, why="feels rough")
-    old = kept(SHEETS["own_emulsifier"])
-    store.put_away(old.formula)
-    plain = replace(recorded_ladder(), observations=())
-    planned = store.save_trial(plain, sheet='{"steps":"7"}', who="bench one")
-    store.save_trial(recorded_ladder(), sheet='{"steps":"7"}', on=planned, who="bench two")
+    kept(replace(cream, aims=replace(cream.aims, window="1")), first, who="bench one")
+    old = kept(FORMULAS["grams"])
+    store.put_away(old.work)
+    typed = LadderSheet(steps="7", name="Soy and wax ladder")
+    planned = store.save(KeptLadder(replace(recorded_ladder(), observations=()), typed), who="bench one")
+    store.save(KeptLadder(recorded_ladder(), typed), on=planned, who="bench two")
 
 
 def rounded(value: Any) -> Any:
@@ -287,21 +178,19 @@ def estimate(held: Estimate | None) -> list[float] | None:
     return None if held is None else [held.value, held.low, held.high]
 
 
-def figures_of_sheet(sheet: Sheet, library: hlb.Library | None = None) -> dict[str, Any]:
-    """What the page shows: required HLB, blend, amounts [% of formula], grams, sentences."""
-    out = hlb.work_out(sheet, library)
-    blend = out.verdict.blend if out.verdict else None
+def figures_of_page(formula: Formula, library: hlb.Library | None = None) -> dict[str, Any]:
+    """What the page shows: required HLB, blend, amounts [% of formula], grams, what waits."""
+    found = hlb.work_out(formula, library)
     return rounded(
         {
-            "required": estimate(out.required.estimate if out.required else None),
-            "oil phase": out.required.mass if out.required else None,
-            "blend": blend.value if blend else None,
-            "verdict": out.verdict.word if out.verdict else None,
-            "amounts": dict(out.amounts),
-            "total": sum(out.amounts.values()),
-            "grams": list(out.weighed.grams) if out.weighed else None,
-            "errors": sorted(out.errors),
-            "pending": list(out.pending),
+            "required": estimate(found.target),
+            "oil phase": found.required.mass if found.required else None,
+            "blend": found.blend.value if found.blend else None,
+            "verdict": found.verdict.word,
+            "amounts": dict(found.amounts),
+            "total": sum(found.amounts.values()),
+            "grams": list(found.weighed.grams) if found.weighed else None,
+            "pending": list(found.pending),
         }
     )
 
@@ -309,13 +198,12 @@ def figures_of_sheet(sheet: Sheet, library: hlb.Library | None = None) -> dict[s
 def figures_of_formula(formula: Formula) -> dict[str, Any]:
     """What the checks go by, for each finished product."""
     products = {}
-    for product in formula.finished():
-        view = look(product)
-        products[product.name] = {
-            "required": estimate(view.required.estimate if view.required else None),
-            "oil phase": view.required.mass if view.required else None,
-            "emulsifiers": view.emulsifier_pct,
-            "fat base": view.fat_base_pct,
+    for product in products_of(hlb.work_out(formula)):
+        products[product.made.name] = {
+            "required": estimate(product.target),
+            "oil phase": product.required.mass if product.required else None,
+            "emulsifiers": product.emulsifier_pct,
+            "fat base": product.fat_base_pct,
             "blend": [f.figure for f in hlb.check(product) if f.title.startswith("Emulsifiers: ")],
         }
     return rounded({"total": formula.total_pct, "products": products})
@@ -328,22 +216,28 @@ def figures_of_store(store: hlb.Store) -> dict[str, Any]:
         for uid in store.formulas(removed=removed)["uid"]:
             for version in store.history(uid)["uid"]:
                 found = store.version(version)
-                held[f"{found.sheet.title}, version {found.number}"] = {
+                held[f"{found.body.name}, version {found.number}"] = {
                     "then": rounded(dict(found.figures)),
-                    "now": figures_of_sheet(found.sheet, library),
+                    "now": figures_of_page(found.body, library),
                 }
-    for uid in store.trials()["uid"]:
-        trial = store.open_trial(uid).trial
+    for uid in store.listed(hlb.LADDER)["uid"]:
+        trial = store.open(uid, kind=hlb.LADDER).body.trial
         held[trial.name] = {"hlb": rounded([trial.hlb(v.number) for v in trial.ladder.vials])}
     return held
 
 
+def from_csv(path: Path) -> Formula:
+    return Formula.from_csv(path.read_text("utf-8"), name=path.stem, product="o/w cream")
+
+
+def from_json(path: Path) -> Formula:
+    return Formula.from_json(path.read_text("utf-8"))
+
+
 READ: dict[str, Callable[[Path], dict[str, Any]]] = {
-    "sheet_v1_*.json": lambda p: figures_of_sheet(Sheet.from_json(p.read_text("utf-8"))),
-    "formula_v1_*.json": lambda p: figures_of_formula(Formula.from_json(p.read_text("utf-8"))),
-    "formula_v1_*.csv": lambda p: figures_of_formula(
-        Formula.from_csv(p.read_text("utf-8"), name=p.stem, product="o/w cream")
-    ),
+    "sheet_v1_*.json": lambda p: figures_of_page(from_json(p)),
+    "formula_v*.json": lambda p: figures_of_formula(from_json(p)),
+    "formula_v*.csv": lambda p: figures_of_formula(from_csv(p)),
 }
 
 
@@ -353,8 +247,9 @@ def figures(path: Path) -> dict[str, Any]:
     return read(path)
 
 
-def files() -> list[Path]:
-    return sorted(p for pattern in READ for p in HERE.glob(pattern))
+def files(form: int) -> list[Path]:
+    """The saved formulas and pages of one form."""
+    return sorted(p for pattern in READ for p in HERE.glob(pattern) if f"_v{form}_" in p.name)
 
 
 def main() -> None:
@@ -363,23 +258,21 @@ def main() -> None:
         if not path.exists():
             path.write_bytes(data.encode() if isinstance(data, str) else data)
 
-    for name, sheet in SHEETS.items():
-        write(f"sheet_v1_{name}_full.json", sheet.to_json())
-        write(f"sheet_v1_{name}_compact.json", sheet.to_json(compact=True))
     for name, formula in FORMULAS.items():
-        write(f"formula_v1_{name}.json", formula.to_json())
-        write(f"formula_v1_{name}.csv", formula.to_csv())
-    path = HERE / "workspace_v2.db"
+        write(f"formula_v2_{name}.json", formula.to_json())
+        if name != "every_field":  # the CSV form takes no amount that cannot be read
+            write(f"formula_v2_{name}.csv", formula.to_csv())
+    path = HERE / "workspace_v2_formulas.db"
     if not path.exists():
         with hlb.Store(path) as store:
             keep(store)
-            write("workspace_v2.zip", hlb.export_all(store))
+            write("workspace_v2_formulas.zip", hlb.export_all(store))
     if not FIGURES.exists():
         with hlb.Store(in_memory=True) as store:
-            plan = hlb.plan_import(store, (HERE / "workspace_v2.zip").read_bytes())
+            plan = hlb.plan_import(store, (HERE / "workspace_v2_formulas.zip").read_bytes())
             hlb.import_all(store, plan)
-            held = {p.name: figures(p) for p in files()}
-            held["workspace_v2"] = figures_of_store(store)
+            held = {p.name: figures(p) for p in files(2)}
+            held["workspace_v2_formulas"] = figures_of_store(store)
         write(FIGURES.name, json.dumps(held, ensure_ascii=False, indent=1, sort_keys=True) + "\n")
 
 
