@@ -128,8 +128,9 @@ def fit_working(fit: TrialFit) -> Working:
     if computed is not None:
         steps.append(
             Step(
-                f"Humps with two flanks of their own are tried on a grid of tops; the best agreeing "
-                f"shape is '{fit.model}', a reading scatters by about {100 * (fit.scatter or 0):.0f} % of its height"
+                "Humps with two flanks of their own are tried on a grid of tops; the best agreeing "
+                f"shape is '{fit.model}', a reading scatters by about "
+                f"{100 * (fit.scatter or 0):.0f} % of its height"
             )
         )
     if computed is not None and fit.optimum is not None and fit.low is not None and fit.high is not None:
