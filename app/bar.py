@@ -7,7 +7,7 @@ from pathlib import Path
 
 import streamlit as st
 from keeping import on_top, open_formula, put, show
-from parts import plain, table
+from parts import PAUSE, plain, table
 from state import classroom, draft, file_error, store, the_file
 
 import hlbcore as hlb
@@ -28,6 +28,7 @@ def bar() -> None:
             key=key,
             on_change=rename,
             max_chars=200,
+            live=PAUSE,
             width=330,
             placeholder="No name yet",
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 from inputs import keep, remove, setting
-from parts import field_error, picker_options, plain
+from parts import PAUSE, field_error, picker_options, plain
 from state import Draft, Row, from_sheet, library, replace_draft
 
 import hlbcore as hlb
@@ -140,7 +140,9 @@ def facts(now: Draft, errors: dict[str, str]) -> None:
         def put(name: str = name, key: str = key) -> None:
             now.facts[name] = st.session_state[key] or ""
 
-        st.text_input(label, now.facts.get(name, ""), key=key, on_change=put, help=help_text, max_chars=500)
+        st.text_input(
+            label, now.facts.get(name, ""), key=key, on_change=put, help=help_text, max_chars=500, live=PAUSE
+        )
         field_error(errors, f"fact {name}")
     for name, label, choices in (
         ("area", "Used on", AREAS),
@@ -152,14 +154,13 @@ def facts(now: Draft, errors: dict[str, str]) -> None:
             picked = st.session_state[key]
             now.facts[name] = "" if picked == "not known" else picked
 
+        held = now.facts.get(name) or choices[0]
+        if held not in choices:  # from a file of another hand: shown as it stands
+            choices = (*choices, held)
         st.selectbox(
-            label,
-            choices,
-            choices.index(now.facts.get(name) or choices[0]),
-            key=key,
-            on_change=choose,
-            help="Some rules differ by this",
+            label, choices, choices.index(held), key=key, on_change=choose, help="Some rules differ by this"
         )
+        field_error(errors, f"fact {name}")
 
 
 def files(now: Draft, formula: hlb.Formula) -> None:

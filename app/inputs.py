@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import streamlit as st
-from hlbcore.sheets.sheet import GOALS, UNITS
-from parts import BY_TABLES, also, field_error, findings, name_with_hlb, picker_options, plain
+from parts import BY_TABLES, PAUSE, also, field_error, findings, name_with_hlb, picker_options, plain
 from state import Draft, Row, library
 
 import hlbcore as hlb
@@ -27,6 +26,16 @@ def keep(row: Row, name: str, key: str) -> None:
     row.typed[name] = st.session_state[key] or ""
 
 
+SIDES = ["oil", "emulsifier"]
+
+
+def keep_side(row: Row, usual: str, key: str) -> None:
+    """Keep a side; the usual one, where none was chosen yet, is no change."""
+    picked = st.session_state[key] or ""
+    if picked != (row.typed.get("side") or usual):
+        row.typed["side"] = picked
+
+
 def typed(row: Row, name: str, label: str, where: str, errors: dict[str, str], **options) -> None:
     """A text field of a row that keeps what was typed, with its error beside it."""
     key = f"blend_{name}_{row.number}"
@@ -37,6 +46,7 @@ def typed(row: Row, name: str, label: str, where: str, errors: dict[str, str], *
         on_change=keep,
         args=(row, name, key),
         max_chars=200,
+        live=PAUSE,
         **options,
     )
     field_error(errors, f"{where} {name}")
@@ -55,7 +65,7 @@ def setting(now: Draft, name: str, label: str, errors: dict[str, str], help_text
     def put() -> None:
         now.fields[name] = st.session_state[key] or ""
 
-    st.text_input(label, now.fields[name], key=key, on_change=put, help=help_text, max_chars=60)
+    st.text_input(label, now.fields[name], key=key, on_change=put, help=help_text, max_chars=60, live=PAUSE)
     field_error(errors, name)
 
 
@@ -105,16 +115,18 @@ def oil_row(now: Draft, row: Row, where: str, outcome: hlb.Outcome) -> None:
             args=(row, "amount", key),
             max_chars=40,
             width=150,
+            live=PAUSE,
         )
         if two_sided(name):
             side_key = f"blend_side_{row.number}"
+            side = row.typed.get("side", "")
             st.segmented_control(
                 f"{shown} counts as",
-                ["oil", "emulsifier"],
-                default=row.typed.get("side") or two_sided(name),
+                SIDES,
+                default=side if side in SIDES else two_sided(name),
                 key=side_key,
-                on_change=keep,
-                args=(row, "side", side_key),
+                on_change=keep_side,
+                args=(row, two_sided(name), side_key),
                 label_visibility="collapsed",
                 required=True,
                 help="It stands on both sides in the trade; the result shows both",

@@ -89,19 +89,20 @@ def show(version: hlb.Version) -> None:
 def open_formula(uid: str) -> None:
     """Open a formula by its identity."""
     try:
-        show(readable(hlb.checked_uid(uid)))
+        found, remark = readable(hlb.checked_uid(uid))
+        show(found)
+        draft().told = remark
     except hlb.HlbError as error:
         draft().told = str(error)
 
 
-def readable(uid: str) -> hlb.Version:
-    """The state of a formula that is open; where it is damaged the newest one that can be read."""
+def readable(uid: str) -> tuple[hlb.Version, str]:
+    """The current state of a formula; where it is damaged the newest one that can be read, and a remark."""
     try:
-        return store().open(uid, kind=hlb.FORMULA)
+        return store().open(uid, kind=hlb.FORMULA), ""
     except hlb.DamagedWork as error:
         found = store().last_readable(uid)
-        draft().told = f"{error} Version {found.number} is shown: the newest one that can be read."
-        return found
+        return found, f"{error} Version {found.number} is shown: the newest one that can be read."
 
 
 def follow_address() -> None:

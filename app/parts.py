@@ -41,9 +41,18 @@ LOOK = """
 """
 
 
+NO_WIDTH = "\u2060"
+"""A sign that is not seen and breaks no line."""
+
+PAUSE = "2s"
+"""What is typed is taken after this pause too, so that it outlives a reload without Enter."""
+
+
 def plain(text: object) -> str:
     """Text with every sign that could act as markup made plain."""
-    shown = re.sub(r"([\\`*_\[\]<>$~&]|:(?=\S))", r"\\\1", str(text))
+    # what looks like an address becomes a link after all signs are read: a sign of no width parts it
+    parted = re.sub(r"(?i)(\bhttps?://|\bwww(?=\.)|(?=@))", f"\\1{NO_WIDTH}", str(text))
+    shown = re.sub(r"([\\`*_\[\]<>$~&]|:(?=\S))", r"\\\1", parted)
     return re.sub(r"^(\s*|\s*\d+)([#+\-.)])", r"\1\\\2", shown, flags=re.MULTILINE)
 
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import pandas as pd
 
+RUNS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
+"""Signs that a formula begins with; some spreadsheets take the wide ones of East Asia too."""
+
 
 def safe_cell(value: object) -> object:
     """A text that a spreadsheet will not run as a formula; numbers stay numbers.
@@ -23,7 +26,7 @@ def safe_cell(value: object) -> object:
     >>> safe_cell("=1+1")
     "'=1+1"
     """
-    if isinstance(value, str) and value.lstrip()[:1] in ("=", "+", "-", "@", "\t", "\r"):
+    if isinstance(value, str) and value.lstrip()[:1] in RUNS:
         return "'" + value
     return value
 
@@ -60,11 +63,33 @@ def to_csv(table: pd.DataFrame) -> bytes:
     Returns
     -------
     bytes
-        UTF-8 with a byte-order mark, comma, dot as decimal; no cell runs as a formula.
+        UTF-8 with a byte-order mark, comma, dot as decimal; no cell runs as a formula. Lines end as RFC
+        4180 says, so that a cell with any line break in it stands in quotation marks.
 
     Examples
     --------
     >>> to_csv(pd.DataFrame({"a": ["=x"], "b": [1.5]})).decode("utf-8-sig").split()
     ['a,b', "'=x,1.5"]
     """
-    return table.map(safe_cell).to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
+    return table.map(safe_cell).to_csv(index=False, lineterminator="\r\n").encode("utf-8-sig")
+
+
+def whole_signs(text: str) -> str:
+    r"""A text that can be written anywhere: half a sign becomes a question mark.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        Any other text as it stands.
+
+    Examples
+    --------
+    >>> whole_signs("a\ud800b")
+    'a?b'
+    """
+    return text.encode("utf-8", "replace").decode()

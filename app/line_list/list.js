@@ -65,4 +65,7 @@ export default function (component) {
   if (first) giveBack(list);
   if (first && list.box.ops.length) sendSoon(list.box, BETWEEN);
   else answered(list.box);
+  list.box.list = list;
+  // the page may show the new one before it takes the old one away
+  return () => !list.root.isConnected && list.box.list !== list && giveBack(list.box.list);
 }

@@ -161,7 +161,7 @@ def _made(held: _Formula) -> Formula:
 def to_csv(formula: Formula) -> str:
     """The lines as CSV text, amounts in % of the formula."""
     out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
+    writer = csv.writer(out, lineterminator="\r\n")  # so that a lone carriage return is quoted
     writer.writerow(CSV_COLUMNS)
     for x, pct in zip(formula.lines, formula.pcts, strict=True):
         # what is no amount yet stays as typed, so that nobody takes it for 0

@@ -106,8 +106,6 @@ FLAGS = {"count_fragrance": True, "ionics": False}
 def old_sheet(raw: object) -> Formula:
     """A page as typed: oils, emulsifiers and the rest in three lists."""
     held = _known(raw, *TEXTS, *FLAGS, *LISTS, "facts", "phases")
-    if not held:
-        raise ValueError("it holds nothing")
     texts = {name: _text(held.get(name, blank), name) for name, blank in TEXTS.items()}
     flags = {name: held.get(name, default) for name, default in FLAGS.items()}
     if not all(isinstance(flag, bool) for flag in flags.values()):

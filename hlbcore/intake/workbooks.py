@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
-from xml.sax.handler import ContentHandler
+from xml.sax.handler import ContentHandler, LexicalHandler
 from xml.sax.xmlreader import AttributesImpl
 
 from hlbcore.errors import HlbError, InvalidInput, clipped
@@ -20,7 +20,7 @@ from hlbcore.limits import one_at_a_time
 MEMBERS_MOST = 1000
 """Files inside a workbook. [-] Our convention, as all limits here."""
 
-UNPACKED_MOST = 50_000_000
+UNPACKED_MOST = 32_000_000
 """All files of a workbook together, unpacked. [byte]"""
 
 RATIO_MOST = 200
@@ -38,6 +38,9 @@ OTHER_TEXT_MOST = 200_000
 OTHER_RUN_MOST = 1000
 """Longest single text among it: patterns that read names and formats slow down with the square of
 the length. Lists of ranges may be longer. [characters]"""
+
+MARK_MOST = 100_000
+"""Longest comment, name or attributes of one element. [characters]"""
 
 EXCEL_ROWS = 1_048_576  # last row of a sheet, ISO/IEC 29500; from memory
 
@@ -95,7 +98,7 @@ def _members(data: bytes, item: str) -> dict[str, bytes]:
     return held
 
 
-class _Watch(ContentHandler):
+class _Watch(ContentHandler, LexicalHandler):
     """Counts what the parts of a workbook hold before anything is built from them."""
 
     def __init__(self, item: str, last: str) -> None:
@@ -108,6 +111,8 @@ class _Watch(ContentHandler):
         self.filled = self.formula = False
 
     def startElement(self, name: str, attrs: AttributesImpl) -> None:  # noqa: N802
+        if len(name) > MARK_MOST or sum(map(len, attrs.values())) > MARK_MOST:
+            self._long()
         if self.in_cells:
             self.cells += 1
         else:
@@ -123,6 +128,22 @@ class _Watch(ContentHandler):
             self.formula = True
         elif self.tag in ("sheetData", "sst"):
             self.in_cells = True
+
+    def comment(self, content: str) -> None:
+        """A comment, which no spreadsheet needs."""
+        if len(content) > MARK_MOST:
+            self._long()
+
+    def processingInstruction(self, target: str, data: str) -> None:  # noqa: N802
+        if len(target) + len(data) > MARK_MOST:
+            self._long()
+
+    def _long(self) -> None:
+        raise InvalidInput(
+            self.item,
+            f"it holds a comment, a name or an attribute of more than {MARK_MOST:,} characters",
+            "Copy the list into a new workbook, or save it as CSV.",
+        )
 
     def _check(self) -> None:
         if (
@@ -160,8 +181,10 @@ class _Watch(ContentHandler):
 
 def _inspected(members: dict[str, bytes], item: str) -> dict[str, _Part]:
     """The sheets, once no part has a DOCTYPE or ENTITY or more elements than the limit."""
+    from xml.sax.handler import property_lexical_handler
+
     from defusedxml import DefusedXmlException
-    from defusedxml.sax import parseString
+    from defusedxml.sax import make_parser
     from openpyxl.utils import get_column_letter
 
     watch = _Watch(item, get_column_letter(COLUMNS_MOST))
@@ -169,7 +192,13 @@ def _inspected(members: dict[str, bytes], item: str) -> dict[str, _Part]:
     for name, body in members.items():
         parts[name] = watch.part = _Part()
         try:
-            parseString(body, watch, forbid_dtd=True)
+            parser = make_parser()
+            parser.forbid_dtd = True
+            parser.setContentHandler(watch)
+            parser.setProperty(property_lexical_handler, watch)
+            # all at once: expat reads a long comment or attribute again with every piece it is given
+            parser.feed(body)
+            parser.close()
         except DefusedXmlException:
             raise InvalidInput(
                 item,

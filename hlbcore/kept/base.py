@@ -191,7 +191,7 @@ class StoreBase:
             if found is None:
                 with suppress(sqlite3.Error):  # what was saved is safe in the log
                     opened.second.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
-                opened.standing.take()
+                found = opened.standing.look(wrote=True)  # a copy may have come while this was written
         self._tell(found)
         opened.reflect()
 
@@ -289,9 +289,12 @@ class StoreBase:
                 (form,) = opened.link.execute("PRAGMA user_version").fetchone()
                 opened.link.execute(f"PRAGMA user_version = {form}")
                 opened.link.execute("COMMIT")
-            except BaseException:
-                if opened.link.in_transaction:  # a full disk ends it by itself
-                    opened.link.execute("ROLLBACK")
+            except BaseException as error:
+                with suppress(sqlite3.ProgrammingError):  # let go already
+                    if opened.link.in_transaction:  # a full disk ends it by itself
+                        opened.link.execute("ROLLBACK")
+                if isinstance(error, (HlbError, sqlite3.Error, UnicodeDecodeError)):
+                    self.look()  # it may have failed since the file was being overwritten
                 raise
             opened.written = True
             self._write_back()

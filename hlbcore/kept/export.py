@@ -11,6 +11,7 @@ import json
 import sqlite3
 import zipfile
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import msgspec
@@ -24,16 +25,20 @@ from hlbcore.kept.salvage import LEFT_OUT, LeftOut, salvaged
 from hlbcore.kept.saved import (
     SCHEMA,
     VERSION,
+    Figures,
     Manifest,
     SavedFile,
     SavedOwn,
     SavedVersion,
     SavedWork,
+    read,
     written,
 )
 from hlbcore.kept.store import NO_NAME, Store
 from hlbcore.kept.versions import now
 from hlbcore.own import own_from_json, own_to_json
+
+NONE = msgspec.Raw(b"{}")
 
 LEFT_OUT_FILE = "left_out.csv"
 """What could not be read, in the zip; it is there only where something was left out."""
@@ -124,13 +129,15 @@ def _files(store: Store) -> tuple[dict[str, bytes], list[LeftOut]]:
                 "SELECT uid, current, created, changed, removed, kind, name FROM formula "
                 "ORDER BY created, uid"
             ).fetchall()
-            for *work, kind, name in works:
-                found = _work(store, link, work, kind, name or NO_NAME, left)
-                if found is not None:
-                    folder = kind_named(kind, store.kinds).folder
+            held: set[str] = set()  # identities of all that goes out
+            for uid, was, created, changed, removed, kind, name in works:
+                versions = _versions(store, link, (uid, kind, name or NO_NAME), held, left)
+                current = _instead(was, versions)
+                made = SavedWork(uid, current, created, changed, removed, tuple(versions.values()), kind)
+                if versions and _is_sound(made, SavedWork, LeftOut(kind, name or NO_NAME, ""), left):
                     # in one line: with all versions in it, spaces would double it
-                    files[f"{folder}/{work[0]}.json"] = written(found)
-            files["own.json"] = written(list(_own(link, left)), indent=1)
+                    files[f"{kind_named(kind, store.kinds).folder}/{uid}.json"] = written(made)
+            files["own.json"] = written(list(_own(link, held, left)), indent=1)
             settings = dict(link.execute("SELECT name, value FROM setting ORDER BY name"))
             files["settings.json"] = written(settings, indent=1)
             files["formulas.csv"] = to_csv(store.formulas())
@@ -140,65 +147,80 @@ def _files(store: Store) -> tuple[dict[str, bytes], list[LeftOut]]:
     return files, left
 
 
-def _work(
-    store: Store, link: sqlite3.Connection, work: list[Any], kind: str, name: str, left: list[LeftOut]
-) -> SavedWork | None:
-    """A formula or ladder with all its versions that can be read; None where none can."""
-    uid, current, created, changed, removed = work
+def _is_sound(made: object, form: type[Any], what: LeftOut, left: list[LeftOut]) -> bool:
+    """Whether what is to go out could come in again; else it is named."""
     try:
-        of = kind_named(kind, store.kinds)
-    except HlbError as error:
-        left.append(LeftOut(kind, name, str(error)))
-        return None
-    versions: list[SavedVersion] = []
-    instead: dict[str, str | None] = {}  # a version left out, and the one that stands for it
+        read(written(made), form)
+    except (HlbError, UnicodeDecodeError, ValueError) as error:
+        left.append(replace(what, why=clipped(error, 200)))
+        return False
+    return True
+
+
+def _instead(current: str, versions: dict[str, SavedVersion]) -> str:
+    """The current version, or the newest one that goes out."""
+    return current if current in versions else next(reversed(versions), "")
+
+
+def _versions(
+    store: Store, link: sqlite3.Connection, work: tuple[str, str, str], held: set[str], left: list[LeftOut]
+) -> dict[str, SavedVersion]:
+    """The versions of a formula or ladder that can be read; each follows from one of them."""
+    uid, kind, name = work
+    made: dict[str, SavedVersion] = {}
+    instead: dict[str | None, str | None] = {}  # a version left out, and the one that stands for it
+    number = 0
     rows = link.execute(
-        "SELECT uid, number, parent, at, who, what, why, kept, digest, figures, CAST(sheet AS BLOB) "
+        "SELECT number, uid, parent, at, who, what, why, kept, digest, figures, CAST(sheet AS BLOB) "
         "FROM version WHERE formula = ? ORDER BY number",
         (uid,),
     )
-    for own, number, parent, at, who, what, why, kept, digest, figures, body in rows.fetchall():
+    for was, own, parent, at, who, what, why, kept, digest, figures, body in rows.fetchall():
         before = instead.get(parent, parent)
+        before = before if before in made else None
+        known, told = _figures(figures), LeftOut(kind, f"{name}, version {was}", "")
+        if known is None:
+            left.append(replace(told, why="the figures kept with it"))
+        number = max(was, number + 1)
+        version = SavedVersion(
+            own, number, before, at, who, what, why, bool(kept), digest, known or NONE, msgspec.Raw(body)
+        )
         try:
-            of.read(body.decode())
-        except (HlbError, UnicodeDecodeError) as error:
-            left.append(LeftOut(kind, f"{name}, version {number}", clipped(error, 200)))
+            if own in held:
+                raise ValueError("another one has its identity")
+            kind_named(kind, store.kinds).read(body.decode())
+        except (HlbError, UnicodeDecodeError, ValueError) as error:
+            left.append(replace(told, why=clipped(error, 200)))
             instead[own] = before
             continue
-        try:
-            known = msgspec.json.decode(figures, type=dict[str, float | str])
-        except (msgspec.MsgspecError, ValueError):
-            left.append(LeftOut(kind, f"{name}, version {number}", "the figures kept with it"))
-            known = {}
-        texts = (at, who, what, why)
-        versions.append(
-            SavedVersion(
-                own,
-                number,
-                before,
-                *texts,
-                bool(kept),
-                digest,
-                msgspec.Raw(written(known)),
-                msgspec.Raw(body),
-            )
-        )
-    if not versions:
+        if _is_sound(version, SavedVersion, told, left):
+            made[own] = version
+            held.add(own)
+        else:
+            instead[own] = before
+    return made
+
+
+def _figures(text: str) -> msgspec.Raw | None:
+    """Figures as they are kept; None where they cannot be read."""
+    try:
+        return msgspec.Raw(written(read(text.encode(), Figures)))
+    except HlbError:
         return None
-    if current in instead:
-        current = instead[current] or versions[-1].uid
-    return SavedWork(uid, current, created, changed, removed, tuple(versions), kind)
 
 
-def _own(link: sqlite3.Connection, left: list[LeftOut]) -> Iterator[SavedOwn]:
+def _own(link: sqlite3.Connection, held: set[str], left: list[LeftOut]) -> Iterator[SavedOwn]:
     rows = link.execute("SELECT uid, CAST(body AS BLOB), who, at, withdrawn FROM own ORDER BY rowid")
     for uid, body, who, at, withdrawn in rows.fetchall():
+        told, made = LeftOut("own value", f"entered {at}", ""), SavedOwn(uid, who, at, withdrawn, NONE)
         try:
             own_from_json(body.decode())
         except (HlbError, UnicodeDecodeError) as error:
-            left.append(LeftOut("own value", f"entered {at}", clipped(error, 200)))
+            left.append(replace(told, why=clipped(error, 200)))
             continue
-        yield SavedOwn(uid, who, at, withdrawn, msgspec.Raw(body))
+        if uid not in held and _is_sound(made, SavedOwn, told, left):
+            held.add(uid)
+            yield SavedOwn(uid, who, at, withdrawn, msgspec.Raw(body))
 
 
 def own_table(store: Store) -> pd.DataFrame:

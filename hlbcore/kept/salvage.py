@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -21,6 +22,8 @@ COLUMNS = {
 }
 """Tables of the file, in the order in which rows of one may name rows of another."""
 
+_MAYBE = (str, type(None))
+_KIND: dict[str, Any] = {"number": int, "kept": int, "parent": _MAYBE, "removed": _MAYBE, "withdrawn": _MAYBE}
 Row = tuple[Any, ...]
 
 
@@ -55,7 +58,9 @@ class Salvaged:
         """The same, as part of a transaction."""
         for table, rows in self.rows.items():
             signs = ", ".join("?" * len(COLUMNS[table].split(",")))
-            link.executemany(f"INSERT OR IGNORE INTO {table} VALUES ({signs})", rows)
+            for row in rows:
+                with suppress(sqlite3.IntegrityError):  # its neighbours are good all the same
+                    link.execute(f"INSERT OR IGNORE INTO {table} VALUES ({signs})", row)
 
 
 def salvaged(link: sqlite3.Connection) -> tuple[Salvaged, list[LeftOut]]:
@@ -136,8 +141,12 @@ def _rows(link: sqlite3.Connection, table: str, left: list[LeftOut]) -> Iterator
                 continue
             if row is not None:
                 seen[rowid] = tuple(row)
+    names = COLUMNS[table].split(", ")
     for rowid in sorted(seen):
-        yield seen[rowid]
+        if all(isinstance(value, _KIND.get(n, str)) for n, value in zip(names, seen[rowid], strict=True)):
+            yield seen[rowid]
+        else:
+            left.append(LeftOut("the file", f"row {rowid} of the table of {table}s", "it is damaged"))
 
 
 def _has_kinds(link: sqlite3.Connection) -> bool:

@@ -140,10 +140,11 @@ class Standing:
         then = (self._key, self._size, self._written, self._log)
         return here == then and log.st_size >= self._log_size and bool(now.st_mode & WRITABLE)
 
-    def look(self) -> Found | None:
+    def look(self, *, wrote: bool = False) -> Found | None:
         """What is wrong with the file at the path; None where it is the one that was opened.
 
-        Nobody else may be writing to it at that moment: else half a change looks like damage.
+        Nobody else may be writing to it at that moment: else half a change looks like damage. `wrote`:
+        this process has just written the log back, and may have written what was there already.
         """
         if not self._open:
             return None
@@ -163,7 +164,7 @@ class Standing:
             return OLDER
         if now.st_size < self._size:
             return CUT
-        if written and count == self._count:
+        if written and not wrote and count == self._count:
             return OLDER
         try:
             log = os.stat(log_of(self.path))

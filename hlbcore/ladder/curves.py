@@ -110,7 +110,8 @@ def _raw(hlb: Array, top: Array, left: Array, right: Array, power: Array) -> Arr
 def _height(values: Array, top: Array, first: float, last: float) -> Array:
     """How far a course spans over the ladder."""
     within = (top >= first) & (top <= last)
-    return np.maximum(np.where(within, 1.0, values.max(axis=1)) - values.min(axis=1), 1e-9)
+    span: Array = np.maximum(np.where(within, 1.0, values.max(axis=1)) - values.min(axis=1), 1e-9)
+    return span
 
 
 @lru_cache(maxsize=64)
@@ -132,14 +133,27 @@ def courses(hlb: tuple[float, ...]) -> Courses:
     alike /= alike.sum()
     within = np.linspace(first, last, _PLACES)
     outside = np.concatenate([first - _BEYOND * span, last + _BEYOND * span])
+    flanks = len(left)
     rows = []
     for power, share in POWERS.values():
         rows += [
-            (m, a, b, power, share * w) for m in within for a, b, w in zip(left, right, alike, strict=True)
+            (
+                np.repeat(within, flanks),
+                np.tile(left, _PLACES),
+                np.tile(right, _PLACES),
+                np.full(_PLACES * flanks, power),
+                np.tile(share * alike, _PLACES),
+            ),
+            # beyond an end only one flank is seen
+            (
+                np.repeat(outside, _FLANKS),
+                np.tile(widths, len(outside)),
+                np.tile(widths, len(outside)),
+                np.full(len(outside) * _FLANKS, power),
+                np.full(len(outside) * _FLANKS, share / _FLANKS),
+            ),
         ]
-        # beyond an end only one flank is seen
-        rows += [(m, a, a, power, share / _FLANKS) for m in outside for a in widths]
-    top, low, high, power_of, weight = np.array(rows).T
+    top, low, high, power_of, weight = (np.concatenate([r[k] for r in rows]) for k in range(5))
     tall = _height(_raw(_over(first, last), top, low, high, power_of), top, first, last)
     shape = _raw(x, top, low, high, power_of) / tall[:, None]
     ends = shape[:, [int(x.argmin()), int(x.argmax())]]

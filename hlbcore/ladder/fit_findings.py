@@ -105,7 +105,7 @@ def about_fit(fit: TrialFit, held: Sequence[Readings], strength: Array) -> list[
             Finding(
                 "note",
                 "Where the next vials tell most",
-                f"{fit.proposal.words[0].upper()}{fit.proposal.words[1:]}; all are read together.",
+                f"{fit.proposal.words[0].upper()}{fit.proposal.words[1:]}; they are read with these.",
                 rule="belief after these readings" if fit.proposal.kind == "flanks" else "our convention",
                 mend="Make them with the same pair, dose and process.",
             )

@@ -24,13 +24,13 @@ LEVEL_DOUBT = 0.5
 deviation. [-] Our convention."""
 
 ANSWERS = {
-    # vials: share of ladders with one hump inside that say "clear optimum", by scatter
-    "5": {0.05: 0.0, 0.10: 0.0, 0.20: 0.0, 0.30: 0.0},
-    "7": {0.05: 0.0, 0.10: 0.0, 0.20: 0.0, 0.30: 0.0},
-    "9": {0.05: 0.0, 0.10: 0.0, 0.20: 0.0, 0.30: 0.0},
-    "7 twice": {0.05: 0.0, 0.10: 0.0, 0.20: 0.0, 0.30: 0.0},
+    # share of ladders with one hump that say "clear optimum", by vials and scatter
+    "5": {0.05: 0.60, 0.10: 0.55, 0.20: 0.40, 0.30: 0.30},
+    "7": {0.05: 0.85, 0.10: 0.75, 0.20: 0.45, 0.30: 0.30},
+    "9": {0.05: 0.85, 0.10: 0.85, 0.20: 0.50, 0.30: 0.25},
+    "7 twice": {0.05: 0.90, 0.10: 0.85, 0.20: 0.65, 0.30: 0.50},
 }
-"""How often a ladder answers, by vials and scatter of a reading. [-]"""
+"""How often a ladder answers. [-] Simulated: printed by ``tests/ladder/ladder_answers.py 60``."""
 
 
 @dataclass(frozen=True, slots=True)

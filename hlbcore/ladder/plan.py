@@ -19,6 +19,7 @@ from hlbcore.ingredients import Ingredient
 from hlbcore.ladder.blur import blur_findings
 from hlbcore.ladder.finish import STEPS_MOST, Weighed, finish, pair_findings, room
 from hlbcore.ladder.ladder import Ladder, Process, whole_number
+from hlbcore.ladder.next_vials import answers_in_words
 from hlbcore.ladder.vial import Bench, Names, bench, found_emulsifier
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE
@@ -40,6 +41,8 @@ HALF_WIDTH_LEAST = 2.0
 HALF_WIDTH_USUAL = 3.0
 """Half width of a coarse ladder around a bare number. [HLB] Our convention."""
 
+FEW_VIALS = 5
+"""From so many vials a ladder may show a hump. [-]"""
 
 EMULSION_TO_OBSERVE = (
     "Emulsion type of every vial: a drop in water and a drop in oil.",
@@ -311,6 +314,18 @@ def build_ladder(
     found = [*cautions, *about_dose, *pair_findings(shared.emulsifiers)]
     if reason:
         found.append(Finding("note", "The pair was chosen", f"{reason}."))
+    if len(rungs) >= FEW_VIALS:
+        found.append(
+            Finding(
+                "note",
+                "How often such a ladder answers",
+                answers_in_words(len(rungs), duplicates),
+                rule="simulated ladders of six shapes",
+                mend=""
+                if duplicates >= len(rungs) / 2
+                else "Make every vial twice, or 7 to 9 different ones.",
+            )
+        )
     ladder = finish(
         kind,
         shared,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from hlbcore._numbers import checked
+from hlbcore.cells import whole_signs
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.ingredients import fold
 from hlbcore.ladder.ladder import Ladder
@@ -97,7 +98,8 @@ class ReadObservations:
     def report(self) -> pd.DataFrame:
         """One row a problem: row, column, problem."""
         return pd.DataFrame(
-            [(p.row, p.column, p.problem) for p in self.problems], columns=["row", "column", "problem"]
+            [(p.row, whole_signs(p.column), whole_signs(p.problem)) for p in self.problems],
+            columns=["row", "column", "problem"],
         )
 
 

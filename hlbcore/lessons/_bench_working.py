@@ -128,8 +128,8 @@ def fit_working(fit: TrialFit) -> Working:
     if computed is not None:
         steps.append(
             Step(
-                "Humps with two flanks of their own are tried on a grid of tops; the best agreeing "
-                f"shape is '{fit.model}', a reading scatters by about "
+                "Humps with two flanks of their own are tried on a grid of tops; the shape that agrees "
+                f"best is '{fit.model}', and a reading scatters by about "
                 f"{100 * (fit.scatter or 0):.0f} % of its height"
             )
         )

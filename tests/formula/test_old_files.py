@@ -198,7 +198,7 @@ def test_any_value_in_any_place_gives_a_formula_that_works_or_a_sentence(value: 
 
 
 def page(**fields: object) -> Formula:
-    return Formula.from_json(json.dumps({"title": "x", **fields}))
+    return Formula.from_json(json.dumps({"title": "x"} | fields))
 
 
 def test_fields_of_a_page_that_are_missing_take_the_default_of_then() -> None:
@@ -211,6 +211,10 @@ def test_fields_of_a_page_that_are_missing_take_the_default_of_then() -> None:
     aims = formula.aims
     assert (aims.goal, aims.unit, aims.fragrance_counts, aims.ionics) == ("closest", "%", True, False)
     assert [t.text for _, t in aims.typed_fields()] == ["3 to 6", "1", "500 g", "0.1 g", ""]
+
+
+def test_a_blank_page_was_kept_without_a_field() -> None:
+    assert Formula.from_json("{}") == page(title="")
 
 
 def test_numbers_written_by_hand_are_taken_as_typed() -> None:
@@ -308,7 +312,6 @@ ODD = {
     "text for phases": ('{"phases": "oil"}', "'phases' is no list"),
     "list": ("[]", "it cannot be read"),
     "nothing": ("null", "it cannot be read"),
-    "no fields": ("{}", "it holds nothing"),
     "not JSON": ("title: cream", "it cannot be read"),
     "blank": ("", "it cannot be read"),
     "half a file": ('{"title": "a"', "it cannot be read"),

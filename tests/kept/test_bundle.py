@@ -13,14 +13,14 @@ from typing import Any
 import pytest
 
 from hlbcore import (
+    Formula,
     InvalidInput,
     NotSaved,
     OwnIngredient,
     OwnReading,
-    Sheet,
     Store,
     Version,
-    example_sheet,
+    example_formula,
     export_all,
     import_all,
     own_table,
@@ -28,7 +28,7 @@ from hlbcore import (
 )
 from hlbcore.kept import _archive
 
-SHEET = example_sheet()
+CREAM = example_formula()
 UID = "0123456789abcdef" * 2
 
 
@@ -47,10 +47,10 @@ def other() -> Iterator[Store]:
 @pytest.fixture
 def full(store: Store) -> Store:
     """Two formulas, one of them put away; own figures, one of them withdrawn; a setting."""
-    first = store.save(SHEET, who="me", why="good", figures={"required": 7.0, "word": "inside"})
-    second = store.save(replace(SHEET, window="2"), on=first, digest="d")
+    first = store.save(CREAM, who="me", why="good", figures={"required": 7.0, "word": "inside"})
+    second = store.save(replace(CREAM, aims=replace(CREAM.aims, window="2")), on=first, digest="d")
     store.point_at(first, on=second)
-    store.put_away(store.save(Sheet(title="=old <b>é\U0001f9f4</b>")).work)
+    store.put_away(store.save(Formula(name="=old <b>é\U0001f9f4</b>")).work)
     store.add_own(OwnReading("shea butter", 9.0, pair="a"), OwnIngredient("meadow butter"), who="me")
     store.withdraw_own(store.add_own(OwnReading("beeswax", 10.0))[0])
     store.set_setting("who", "me")
@@ -152,7 +152,7 @@ def test_the_file_can_be_read_without_this_tool(full: Store) -> None:
 
 
 def test_no_cell_of_its_tables_runs_in_a_spreadsheet(store: Store) -> None:
-    store.save(Sheet(title="=HYPERLINK(1)"))
+    store.save(Formula(name="=HYPERLINK(1)"))
     store.add_own(OwnIngredient("+meadow butter"))
     held = parts(export_all(store))
     cells = (held["formulas.csv"] + held["own_values.csv"]).decode("utf-8-sig").replace("\n", ",")
@@ -172,7 +172,7 @@ def test_the_table_of_own_values_names_who_and_leaves_blanks(full: Store) -> Non
 
 @pytest.mark.parametrize("length", [3_000, 20_000])
 def test_a_long_reason_goes_there_and_back(store: Store, other: Store, length: int) -> None:
-    store.save(SHEET, why="x" * length)
+    store.save(CREAM, why="x" * length)
     carried(store, other)
     assert dump(other) == dump(store)
 
@@ -183,18 +183,18 @@ def test_a_long_reason_goes_there_and_back(store: Store, other: Store, length: i
 @pytest.fixture
 def shared(store: Store, other: Store) -> tuple[Store, Store, Version]:
     """Two stores that hold one formula."""
-    first = store.save(SHEET)
+    first = store.save(CREAM)
     carried(store, other)
     return store, other, first
 
 
 def test_a_later_state_goes_on_from_ours(shared: tuple[Store, Store, Version]) -> None:
     store, other, first = shared
-    second = store.save(replace(SHEET, title="second"), on=first)
-    store.save(replace(SHEET, title="third"), on=second)
+    second = store.save(replace(CREAM, name="second"), on=first)
+    store.save(replace(CREAM, name="third"), on=second)
     assert does(other, export_all(store)) == ["goes on from your state with 2 versions from the file"]
     carried(store, other)
-    assert other.open(first.work).body.title == "third"
+    assert other.open(first.work).body.name == "third"
     assert other.formulas("third")["name"].tolist() == ["third"]
     assert other.history(first.work)["version"].tolist() == [3, 2, 1]
 
@@ -202,15 +202,15 @@ def test_a_later_state_goes_on_from_ours(shared: tuple[Store, Store, Version]) -
 def test_an_earlier_state_changes_nothing_here(shared: tuple[Store, Store, Version]) -> None:
     store, other, first = shared
     older = export_all(store)
-    newest = other.save(replace(SHEET, title="newer"), on=first)
+    newest = other.save(replace(CREAM, name="newer"), on=first)
     assert plan_import(other, older).count == 0
     assert other.open(first.work) == newest
 
 
 def test_where_both_were_changed_ours_stays_in_front(shared: tuple[Store, Store, Version]) -> None:
     store, other, first = shared
-    theirs = store.save(replace(SHEET, title="theirs"), on=first)
-    ours = other.save(replace(SHEET, title="ours"), on=first)
+    theirs = store.save(replace(CREAM, name="theirs"), on=first)
+    ours = other.save(replace(CREAM, name="ours"), on=first)
     (said,) = does(other, export_all(store))
     assert said == (
         "adds 1 version from the file to the history; your state stays in front, since both were changed"
@@ -224,8 +224,8 @@ def test_where_both_were_changed_ours_stays_in_front(shared: tuple[Store, Store,
 
 def test_stores_that_import_each_other_hold_the_same_states(shared: tuple[Store, Store, Version]) -> None:
     store, other, first = shared
-    store.save(replace(SHEET, title="theirs"), on=first)
-    other.save(replace(SHEET, title="ours"), on=first)
+    store.save(replace(CREAM, name="theirs"), on=first)
+    other.save(replace(CREAM, name="ours"), on=first)
     carried(store, other)
     carried(other, store)
     uids = [set(s.history(first.work)["uid"]) for s in (store, other)]
@@ -245,18 +245,18 @@ def changed(data: bytes, change: Callable[[dict[str, Any]], object]) -> bytes:
 
 def test_one_identity_with_other_contents_comes_in_apart(shared: tuple[Store, Store, Version]) -> None:
     store, _, first = shared
-    strange = changed(export_all(store), lambda f: f["versions"][0]["sheet"].update(title="not the same"))
+    strange = changed(export_all(store), lambda f: f["versions"][0]["sheet"].update(name="not the same"))
     (said,) = does(store, strange)
     assert said == "comes in beside yours as a formula of its own with 1 version: they differ"
     import_all(store, plan_import(store, strange))
     assert store.version(first.uid) == first
-    assert sorted(store.formulas()["name"]) == sorted(["not the same", SHEET.title])
+    assert sorted(store.formulas()["name"]) == sorted(["not the same", CREAM.name])
 
 
 def test_what_came_in_apart_comes_in_once(shared: tuple[Store, Store, Version]) -> None:
     store, _, first = shared
-    store.save(replace(SHEET, title="second"), on=first)
-    strange = changed(export_all(store), lambda f: f["versions"][0]["sheet"].update(title="other"))
+    store.save(replace(CREAM, name="second"), on=first)
+    strange = changed(export_all(store), lambda f: f["versions"][0]["sheet"].update(name="other"))
     import_all(store, plan_import(store, strange))
     assert plan_import(store, strange).count == 0
     assert len(store.formulas()) == 2
@@ -331,9 +331,9 @@ def test_an_import_that_fails_leaves_nothing(full: Store, other: Store) -> None:
 
 def test_a_change_after_the_plan_is_not_overrun(shared: tuple[Store, Store, Version]) -> None:
     store, other, first = shared
-    store.save(replace(SHEET, title="theirs"), on=first)
+    store.save(replace(CREAM, name="theirs"), on=first)
     plan = plan_import(other, export_all(store))
-    ours = other.save(replace(SHEET, title="ours"), on=first)
+    ours = other.save(replace(CREAM, name="ours"), on=first)
     with pytest.raises(NotSaved, match="changed in the meantime"):
         import_all(other, plan)
     assert other.open(first.work) == ours
@@ -341,12 +341,12 @@ def test_a_change_after_the_plan_is_not_overrun(shared: tuple[Store, Store, Vers
 
 def test_a_session_that_is_full_takes_nothing_of_an_import(store: Store) -> None:
     for n in range(30):
-        store.save(replace(SHEET, title=str(n), note="x" * 10_000))
+        store.save(replace(CREAM, name=str(n), note="x" * 10_000))
     with Store(in_memory=True, most_bytes=150_000) as small:
         with pytest.raises(NotSaved, match="a session cannot hold more"):
             carried(store, small)
         assert small.formulas().empty
-        small.save(Sheet())
+        small.save(Formula())
 
 
 # files that are refused
@@ -527,7 +527,7 @@ def whole() -> dict[str, Any]:
 def test_the_smallest_formula_is_read(store: Store) -> None:
     data = sealed({"formulas/a.json": json.dumps(whole()).encode()})
     import_all(store, plan_import(store, data))
-    assert store.open(UID[::-1]).body == Sheet()
+    assert store.open(UID[::-1]).body == Formula.from_json("{}")
 
 
 LONG = "x" * 21_000
@@ -615,9 +615,9 @@ def test_two_own_figures_of_one_identity_are_refused(full: Store) -> None:
     refused(full, sealed(files), "two things in it have one identity")
 
 
-def test_a_sheet_that_cannot_be_read_stops_the_import(full: Store) -> None:
-    data = changed(export_all(full), lambda f: f["versions"][0]["sheet"].update(window=[1]))
-    with pytest.raises(InvalidInput, match="sheet: it cannot be read"):
+def test_a_formula_that_cannot_be_read_stops_the_import(full: Store) -> None:
+    data = changed(export_all(full), lambda f: f["versions"][0]["sheet"].update(note=[1]))
+    with pytest.raises(InvalidInput, match="formula: it cannot be read"):
         plan_import(full, data)
 
 

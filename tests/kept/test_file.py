@@ -11,12 +11,21 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import DamagedFile, NewerFile, NotSaved, Store, Version, default_path, example_sheet, from_backup
+from hlbcore import (
+    DamagedFile,
+    NewerFile,
+    NotSaved,
+    Store,
+    Version,
+    default_path,
+    example_formula,
+    from_backup,
+)
 from hlbcore.kept import backups, base
 from hlbcore.kept import file as store_file
 from hlbcore.kept.backups import copy_to, last_backup, move_aside
 
-SHEET = example_sheet()
+CREAM = example_formula()
 
 
 @pytest.fixture
@@ -27,9 +36,9 @@ def path(tmp_path: Path) -> Path:
 def filled(path: Path, count: int = 30) -> Version:
     """A closed file with one formula; its last version."""
     with Store(path) as store:
-        last = store.save(SHEET)
+        last = store.save(CREAM)
         for n in range(count):
-            last = store.save(replace(SHEET, title=f"state {n}"), on=last)
+            last = store.save(replace(CREAM, name=f"state {n}"), on=last)
     return last
 
 
@@ -80,7 +89,7 @@ def test_without_a_variable_it_lies_in_the_data_folder_of_the_user(
 def test_nothing_of_a_session_in_memory_reaches_the_disk(monkeypatch: pytest.MonkeyPatch, path: Path) -> None:
     monkeypatch.setenv(store_file.FILE_VARIABLE, str(path))
     with Store(in_memory=True) as store:
-        store.save(SHEET)
+        store.save(CREAM)
         assert store.where == "this session only"
     assert not path.parent.exists()
 
@@ -93,7 +102,7 @@ def test_only_the_user_can_read_what_is_kept(path: Path, umask: int) -> None:
     before = os.umask(umask)
     try:
         with Store(path) as store:
-            store.save(SHEET)
+            store.save(CREAM)
             made = [p for p in path.parent.rglob("*") if p.is_file()]
             assert {p.name: oct(mode(p)) for p in made} == {p.name: "0o600" for p in made}
             assert {"w.db", "w.db-wal"} <= {p.name for p in made}
@@ -119,7 +128,7 @@ def test_a_power_cut_costs_nothing_accepted(path: Path) -> None:
 
 def test_foreign_keys_are_watched(path: Path) -> None:
     with Store(path) as store:
-        kept = store.save(SHEET)
+        kept = store.save(CREAM)
         with pytest.raises(NotSaved, match="changed in the meantime"):
             _execute(store, "DELETE FROM formula WHERE uid = ?", kept.work)
         assert store.open(kept.work) == kept
@@ -140,7 +149,7 @@ def test_all_tables_are_strict(path: Path) -> None:
 
 def test_a_word_never_lands_where_a_number_belongs(path: Path) -> None:
     with Store(path) as store:
-        kept = store.save(SHEET)
+        kept = store.save(CREAM)
         with pytest.raises(NotSaved):
             _execute(store, "UPDATE version SET number = 'two' WHERE uid = ?", kept.uid)
 
@@ -290,7 +299,7 @@ def test_without_a_backup_it_is_said_that_there_is_none(path: Path) -> None:
 
 def test_work_starts_again_from_a_backup(path: Path) -> None:
     with Store(path) as store:
-        kept = store.save(SHEET)
+        kept = store.save(CREAM)
     backup = last_backup(path)
     assert backup is not None
     backup.unlink()
@@ -319,7 +328,7 @@ def test_a_file_that_a_backup_replaces_is_moved_aside(path: Path) -> None:
 
 def test_a_log_without_its_file_is_not_read_into_a_backup(path: Path) -> None:
     with Store(path) as store:
-        store.save(SHEET)
+        store.save(CREAM)
         log = Path(f"{path}-wal").read_bytes()
     path.unlink()
     Path(f"{path}-wal").write_bytes(log)
@@ -334,7 +343,7 @@ def test_a_log_without_its_file_is_not_read_into_a_backup(path: Path) -> None:
 
 def test_a_log_without_its_file_is_kept_when_a_new_file_is_made(path: Path) -> None:
     with Store(path) as store:
-        store.save(SHEET)
+        store.save(CREAM)
         log = Path(f"{path}-wal").read_bytes()
     path.unlink()
     Path(f"{path}-wal").write_bytes(log)
@@ -404,14 +413,14 @@ def test_the_first_day_has_a_backup_of_its_end(path: Path) -> None:
 
 def test_a_server_that_runs_for_weeks_keeps_the_end_of_each_day(path: Path, clock: list[str]) -> None:
     with Store(path) as store:
-        last = store.save(SHEET)
+        last = store.save(CREAM)
         for n, day in enumerate(("20260302", "20260303", "20260304"), 1):
             before = clock[0]
             clock[0] = day
-            last = store.save(replace(SHEET, note=f"{n} a"), on=last)
+            last = store.save(replace(CREAM, note=f"{n} a"), on=last)
             assert backed_up(path) == 2 * n - 1  # before the first save of the new day
             assert before in days(path)
-            last = store.save(replace(SHEET, note=f"{n} b"), on=last)
+            last = store.save(replace(CREAM, note=f"{n} b"), on=last)
             assert backed_up(path) == 2 * n - 1
 
 
@@ -437,7 +446,7 @@ def test_a_state_that_holds_less_does_not_take_the_place_of_a_backup(path: Path)
     filled(path, 5)
     path.unlink()
     with Store(path, fresh=True) as store:
-        store.save(SHEET)
+        store.save(CREAM)
     assert backed_up(path) == 6
 
 
@@ -468,7 +477,7 @@ def test_ten_daily_backups_are_kept_and_the_rest_is_left_alone(path: Path) -> No
     for name in (*(f"w-day-{d}.db" for d in held), *others):
         (folder / name).touch()
     with Store(path, fresh=True) as store:
-        store.save(SHEET)
+        store.save(CREAM)
     today = datetime.now(UTC).strftime("%Y%m%d")
     assert days(path) == sorted((today, *held[:9]))
     assert all((folder / name).exists() for name in others)
@@ -496,7 +505,7 @@ def test_a_backup_that_fails_is_said_and_stops_nobody(path: Path) -> None:
     shutil.rmtree(path.parent / "backups")
     (path.parent / "backups").write_text("no folder")
     with Store(path) as store:
-        kept = store.save(SHEET)
+        kept = store.save(CREAM)
         assert store.open(kept.work) == kept
         assert [n.split(".")[0] for n in store.notices] == ["No backup could be made today"]
 

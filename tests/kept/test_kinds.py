@@ -14,7 +14,7 @@ from hlbcore import (
     Kind,
     Listed,
     Store,
-    example_sheet,
+    example_formula,
     export_all,
     import_all,
     plan_import,
@@ -95,7 +95,7 @@ def test_it_leaves_and_comes_back(store: Store) -> None:
 
 def test_a_version_of_this_tool_that_does_not_know_it_keeps_the_rest(store: Store) -> None:
     store.save(SPRING)
-    store.save(example_sheet())
+    store.save(example_formula())
     with Store(in_memory=True) as other:
         import_all(other, plan_import(other, export_all(store)))
         assert len(other.formulas()) == 1

@@ -53,9 +53,9 @@ def test_a_second_window_loses_nothing(store: hlb.Store) -> None:
 
 def test_ladders_and_formulas_are_listed_apart(store: hlb.Store) -> None:
     store.save(ladder())
-    store.save(hlb.example_sheet())
+    store.save(hlb.example_formula())
     assert store.listed(LADDER)["name"].tolist() == ["Beeswax ladder"]
-    assert store.formulas()["name"].tolist() == [hlb.example_sheet().title]
+    assert store.formulas()["name"].tolist() == [hlb.example_formula().name]
 
 
 def test_a_ladder_is_found_by_its_oil(store: hlb.Store) -> None:
@@ -73,7 +73,7 @@ def test_a_ladder_put_away_can_be_brought_back(store: hlb.Store) -> None:
 
 
 def test_one_kind_is_not_opened_as_another(store: hlb.Store) -> None:
-    formula, kept = store.save(hlb.example_sheet()), store.save(ladder())
+    formula, kept = store.save(hlb.example_formula()), store.save(ladder())
     with pytest.raises(hlb.InvalidInput, match=r"trial: it is a formula\. Choose one"):
         store.open(formula.work, kind=LADDER)
     with pytest.raises(hlb.InvalidInput, match=r"formula: it is a trial\. Choose one"):
@@ -81,7 +81,7 @@ def test_one_kind_is_not_opened_as_another(store: hlb.Store) -> None:
 
 
 def test_a_version_of_one_kind_never_follows_on_another(store: hlb.Store) -> None:
-    formula = store.save(hlb.example_sheet())
+    formula = store.save(hlb.example_formula())
     with pytest.raises(hlb.NotSaved, match="Save it as a new trial"):
         store.save(ladder(), on=formula, what="changed")
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -11,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pulling import COPIES, WAYS
 
 from hlbcore import LostFile, NotSaved, Store, Version, example_sheet, export_all, import_all, plan_import
 from hlbcore.kept.backups import last_backup
@@ -19,59 +19,7 @@ SHEET = example_sheet()
 EARLIER, HERE = 5, 30
 
 
-def removed(path: Path, copy: Path) -> None:
-    for tail in ("", "-wal", "-shm"):
-        Path(f"{path}{tail}").unlink()
-
-
-def renamed(path: Path, copy: Path) -> None:
-    path.rename(path.with_name("elsewhere.db"))
-
-
-def folder_renamed(path: Path, copy: Path) -> None:
-    path.parent.rename(path.parent.with_name("tidied"))
-
-
-def emptied(path: Path, copy: Path) -> None:
-    os.truncate(path, 0)
-
-
-def log_removed(path: Path, copy: Path) -> None:
-    for tail in ("-wal", "-shm"):
-        Path(f"{path}{tail}").unlink()
-
-
-def log_emptied(path: Path, copy: Path) -> None:
-    os.truncate(f"{path}-wal", 0)
-
-
-def cut(path: Path, copy: Path) -> None:
-    os.truncate(path, path.stat().st_size // 2)
-
-
-def older_moved_over(path: Path, copy: Path) -> None:
-    moved = path.with_name("restored.db")
-    shutil.copy(copy, moved)
-    os.replace(moved, path)
-
-
-def older_written_over(path: Path, copy: Path) -> None:
-    shutil.copyfile(copy, path)  # as cp does: the same file, other contents
-
-
-WAYS: tuple[Callable[[Path, Path], None], ...] = (
-    removed,
-    renamed,
-    folder_renamed,
-    emptied,
-    log_removed,
-    log_emptied,
-    cut,
-    older_moved_over,
-    older_written_over,
-)
 EACH = pytest.mark.parametrize("way", WAYS, ids=lambda w: w.__name__)
-COPIES = (older_moved_over, older_written_over)
 
 
 @pytest.fixture

@@ -98,14 +98,14 @@ def one(
     shape: str, vials: str, noise: float, kind: str, rng: np.random.Generator, optimum: float
 ) -> hlb.TrialFit:
     """One simulated ladder as it is read."""
-    first, _, more = vials.partition("+")
+    first, _, more = vials.removesuffix(" twice").partition("+")
     truth, over = SHAPES[shape], np.linspace(FIRST, LAST, 7)
     least, span = float(truth(over, optimum).min()), float(np.ptp(truth(over, optimum))) or 1.0
 
     def response(x: Array) -> Array:
         return (truth(x, optimum) - least) / span + (0.5 if shape == "flat" else 0.0)
 
-    rungs = np.linspace(FIRST, LAST, int(first))
+    rungs = np.repeat(np.linspace(FIRST, LAST, int(first)), 2 if vials.endswith("twice") else 1)
     scale = (0.0, 5.0) if kind == "scores" else None
     seen, better = read_as(kind, response(rungs) + noise * rng.standard_normal(len(rungs)))
     fit = hlb.fit_trials(rungs.tolist(), seen, better, scale=scale)

@@ -7,7 +7,10 @@ Short forms run with all other tests. The full ones take long and run only on re
 - `test_kills.py`: a process saves without a break and is killed with -9 at a random moment, 10
   times or 200. All that it had been told was saved is there, and the file passes integrity_check.
   A kill leaves what the system holds in memory; for a power cut the file relies on SQLite's sync at
-  each commit, which `tests/test_store_file.py` checks to be on.
+  each commit, which `tests/kept/test_file.py` checks to be on.
+- `test_pulled_away.py`: the file is removed, renamed, emptied, cut or replaced in nine ways while a process
+  saves, once or 40 times a way: told, nothing accepted lost, a copy put there by hand as it was.
+- `test_damage.py`: 40 or 400 damaged files are opened, exported and worked in without a traceback.
 - `test_writers.py`: eight processes at once, on one formula and on many.
 - `test_no_room.py`: a full disk and a folder that may not be written.
 - `test_fuzz.py`: every reader with 200 inputs made to break it, or 100,000. It prints how many were
