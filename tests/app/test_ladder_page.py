@@ -125,7 +125,7 @@ def test_the_next_ladder_is_planned_by_one_press(app: AppTest) -> None:
     button.click().run()
     assert not app.exception
     assert "Fine HLB steps: 7 vials" in everything(app)
-    assert field(app, "Middle [HLB]").value == "10.3"
+    assert field(app, "Middle [HLB]").value == "10.5"
 
 
 def test_an_accepted_value_leads_and_names_the_formulas_that_it_moves(app: AppTest, own_file: Path) -> None:
@@ -143,7 +143,7 @@ def test_an_accepted_value_leads_and_names_the_formulas_that_it_moves(app: AppTe
         (item,) = store.overlay()
         moved = hlb.affected(store, item).iloc[0]
         assert store.formulas()["versions"].tolist() == [1]
-    assert (item.name, item.value, item.on) == ("sunflower oil", 10.3, "2026-03-01")
+    assert (item.name, item.value, item.on) == ("sunflower oil", 10.5, "2026-03-01")
     row = f"Sun cream {moved.required_before:.1f} {moved.required_after:.1f}"
     assert row in figures(app)
     assert "Nothing in them is changed" in everything(app)
