@@ -523,7 +523,7 @@ def test_a_ladder_of_one_oil_gives_its_value_with_all_that_it_belongs_to() -> No
     assert (item.value, item.emulsion, item.on, item.trial) == (10.5, "o/w", "2026-03-01", "March ladder")
     assert item.pair == "sorbitan oleate with polysorbate 80"
     assert item.dose_pct == 2.5
-    assert item.method == "bench ladder of 7 vials by score, 1 day"
+    assert item.method.startswith("bench ladder of 7 vials by score, 1 day; tables ")
 
 
 def test_a_mixture_gives_the_value_of_the_oil_that_had_none() -> None:
