@@ -347,7 +347,7 @@ def _beside(
 ) -> Beside | None:
     """The matched pair at the same dose; None where no plain pair reaches the target."""
     total = math.fsum(x.active for x in held)
-    choice = choose_emulsifiers(target, "o/w cream", library=library)
+    choice = choose_emulsifiers(target, "light o/w lotion", library=library)
     if not choice.names:
         return None
     known = {library.names.get(fold(n), ""): p for n, p in cost.items()}

@@ -41,8 +41,21 @@ def test_blend_far_off_is_outside() -> None:
     assert judge(PAIR, 15.0, "o/w cream", oil_pct=20).word == "outside"
 
 
-def test_blend_at_the_edge_is_doubtful() -> None:
-    assert judge(PAIR, Estimate(11.5, 10.0, 13.0), "o/w cream", oil_pct=20).word == "doubtful"
+def test_blend_at_the_edge_is_inside_and_the_doubt_stands_beside() -> None:
+    found = judge(PAIR, Estimate(11.5, 10.0, 13.0), "o/w cream", oil_pct=20)
+    assert (found.word, found.rule) == ("inside", "HLB")
+    assert found.doubt == "fair: about 50 % of the sources' spread lies inside the window"
+
+
+@pytest.mark.parametrize(
+    ("ends", "doubt"), [((10.0, 11.0), "firm"), ((8.0, 13.0), "fair"), ((5.0, 16.0), "weak")]
+)
+def test_wider_range_of_the_requirement_is_more_doubt_and_no_other_word(
+    ends: tuple[float, float], doubt: str
+) -> None:
+    found = judge(PAIR, Estimate(10.5, *ends), "o/w cream", oil_pct=20)
+    assert found.word == "inside"
+    assert found.doubt.startswith(doubt)
 
 
 def test_sentence_gives_blend_target_window_and_share() -> None:
@@ -52,7 +65,9 @@ def test_sentence_gives_blend_target_window_and_share() -> None:
     assert f"the blend has HLB 10.5 {ends}" in found.sentence.casefold().replace("hlb", "HLB")
     assert "the oil phase requires 10.5 (10.5 to 10.5), window ±1" in found.sentence
     assert "of the sources' spread lies inside the window" in found.sentence
-    assert found.sentence.endswith("A best estimate to start from.")
+    assert found.sentence.endswith(
+        "A best estimate to start from: HLB picks a start, a few vials decide."
+    )
 
 
 def test_wider_window_turns_outside_to_inside() -> None:
@@ -83,9 +98,17 @@ def test_oil_phase_is_taken_from_the_result_where_given(tiny_library: Library) -
 
 
 def test_own_hlb_leads_in_the_blend() -> None:
-    found = judge({"polysorbate 80": 5}, 9.0, "o/w cream", values={"polysorbate 80": 9.0})
+    pair: dict[str, float | str] = {"polysorbate 80": 5, "polysorbate 60": 5}
+    found = judge(pair, 9.0, "o/w cream", values={"polysorbate 80": 9.0, "polysorbate 60": 9.0})
     assert found.blend is not None
     assert (found.blend.value, found.word) == (9.0, "inside")
+    assert judge(pair, 9.0, "o/w cream").word == "outside"
+
+
+def test_one_emulsifier_alone_gets_no_verdict_even_where_it_meets_the_target() -> None:
+    found = judge({"polysorbate 80": 5}, 9.0, "o/w cream", values={"polysorbate 80": 9.0})
+    assert found.blend is not None
+    assert (found.blend.value, found.word, found.rule) == (9.0, "no verdict: one emulsifier alone", "none")
 
 
 def test_opposite_charges_are_a_stop_in_any_product() -> None:
@@ -100,7 +123,7 @@ def test_opposite_charges_are_a_stop_in_any_product() -> None:
 @pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "secondary"], ids=lambda k: k.name)
 def test_hydrophilic_emulsifier_alone_far_above_the_window_is_no_stop(kind: ProductType) -> None:
     found = judge(SCRUB, 8.0, kind, oil_pct=80)
-    assert found.word == "rinse test"
+    assert found.word == "no verdict: the rinse test decides"
     assert titles(found, "stop") == []
     assert "above the window on purpose" in found.sentence
 
@@ -130,7 +153,7 @@ def test_price_is_not_said_where_one_is_missing() -> None:
 def test_lipophilic_emulsifier_in_a_scrub_is_told_to_expect_a_film() -> None:
     found = judge({"sorbitan oleate": 8}, 8.0, "wash-off scrub", oil_pct=80)
     assert "expect an oily film" in found.sentence
-    assert found.word == "rinse test"
+    assert found.word == "no verdict: the rinse test decides"
 
 
 def test_matched_blend_in_a_scrub_need_not_rinse() -> None:
@@ -150,7 +173,7 @@ def test_product_without_water_brings_the_solubility_caution() -> None:
 @pytest.mark.parametrize("kind", [k for k in product_types() if k.role == "none"], ids=lambda k: k.name)
 def test_product_where_hlb_has_no_role_gets_no_verdict_and_the_reason(kind: ProductType) -> None:
     found = judge({"polysorbate 20": 3}, 10.0, kind, oil_pct=1)
-    assert found.word == "no verdict"
+    assert (found.word, found.rule) == ("no verdict: HLB has no say here", "none")
     assert kind.reason in found.sentence
     assert kind.decides in found.sentence
 
@@ -161,23 +184,36 @@ def test_clear_product_is_told_its_solubiliser_ratio() -> None:
     assert found.dose.figure == "3 parts of solubiliser to 1 part of oil"
 
 
-@pytest.mark.parametrize("product", ["o/w cream", "wash-off scrub"])
-def test_required_hlb_that_is_missing_gives_no_verdict(product: str) -> None:
+@pytest.mark.parametrize(
+    ("product", "word", "said"),
+    [
+        (
+            "o/w cream",
+            "cannot say: the oil phase has no figure",
+            "The required HLB of the oil phase is missing.",
+        ),
+        ("wash-off scrub", "no verdict: the rinse test decides", "The rinse test decides, not the figure. "),
+    ],
+)
+def test_required_hlb_that_is_missing_gives_no_verdict(product: str, word: str, said: str) -> None:
     found = judge(PAIR, None, product, oil_pct=20)
-    assert (found.word, found.share) == ("no verdict", None)
-    assert "the required HLB of the oil phase is missing." in found.sentence.replace("The", "the")
+    assert (found.word, found.share, found.beside) == (word, None, None)
+    assert found.sentence.startswith(said)
     assert found.blend is not None
 
 
-def test_ready_wax_has_no_hlb_verdict() -> None:
-    found = judge({"emulsifying wax NF": 5}, 10.0, "o/w cream", oil_pct=20)
-    assert (found.word, found.blend) == ("no verdict", None)
-    assert "HLB is known for emulsifying wax NF" in found.sentence
-    assert "enter them to have them checked" in found.sentence
+@pytest.mark.parametrize(("amount", "word"), [(5, "in its"), (6, "outside its")])
+def test_ready_wax_goes_by_the_rate_of_the_tables_where_none_is_typed(amount: float, word: str) -> None:
+    found = judge({"emulsifying wax NF": amount}, 10.0, "o/w cream", oil_pct=20)
+    assert (found.word, found.rule) == (f"{word} supplier's range", "supplier's rate")
+    assert found.blend is None
+    assert "supplier says 3 to 5 %" in found.sentence
 
 
-@pytest.mark.parametrize(("amount", "level"), [(3.9, "caution"), (4, "note"), (6, "note"), (6.1, "caution")])
-def test_ready_wax_outside_its_suppliers_rate_is_a_caution(amount: float, level: str) -> None:
+@pytest.mark.parametrize(
+    ("amount", "word"), [(3.9, "outside its"), (4, "in its"), (6, "in its"), (6.1, "outside its")]
+)
+def test_ready_wax_outside_its_typed_rate_is_a_note_with_both_figures(amount: float, word: str) -> None:
     found = judge(
         {"emulsifying wax NF": amount},
         10.0,
@@ -185,20 +221,34 @@ def test_ready_wax_outside_its_suppliers_rate_is_a_caution(amount: float, level:
         oil_pct=20,
         supplier={"emulsifying wax NF": SupplierRate(4, 6)},
     )
-    assert "Supplier's rate of emulsifying wax NF" in titles(found, level)
-    assert found.dose is None
+    assert found.word == f"{word} supplier's range"
+    notes = [f for f in found.findings if f.title == "Outside the supplier's range of emulsifying wax NF"]
+    said = f"{amount:g} % of the formula, the supplier says 4 to 6 %"
+    assert [(f.level, f.figure) for f in notes] == ([("note", said)] if word == "outside its" else [])
 
 
-def test_oil_above_the_suppliers_limit_is_a_caution() -> None:
+def test_dose_inside_the_suppliers_rate_is_not_held_against_print() -> None:
+    rate = {"my wax": SupplierRate(12, 15)}
+    inside, outside = (
+        judge({"my wax": n}, 10.0, "o/w cream", oil_pct=20, supplier=rate).dose for n in (14, 17)
+    )
+    assert inside is None
+    assert outside is not None
+    assert outside.title == "Dose is high"
+
+
+def test_oil_above_the_suppliers_limit_is_a_note_with_both_figures() -> None:
     rate = SupplierRate(4, 6, oil_limit_pct=25)
     for oil, said in ((25, False), (30, True)):
         found = judge({"my wax": 5}, 10.0, "o/w cream", oil_pct=oil, supplier={"my wax": rate})
-        assert ("More oil than my wax carries" in titles(found, "caution")) is said
+        assert ("Outside the supplier's range of my wax" in titles(found, "note")) is said
+        assert ("30 % oil phase, the supplier says up to 25 %" in found.sentence) is said
 
 
 def test_spelling_of_the_wax_and_of_its_rate_may_differ() -> None:
     found = judge({"My Wax": 5}, 10.0, "o/w cream", oil_pct=20, supplier={"my wax": SupplierRate(4, 6)})
-    assert "Supplier's rate of My Wax" in titles(found, "note")
+    assert found.word == "in its supplier's range"
+    assert found.sentence.startswith("My Wax: 5 % of the formula, its supplier says 4 to 6 %")
 
 
 def test_unknown_wax_without_a_rate_is_refused() -> None:
@@ -214,8 +264,8 @@ def test_oil_among_the_emulsifiers_is_refused() -> None:
 @pytest.mark.parametrize("amounts", [{}, {"polysorbate 80": 0}], ids=["none", "zero"])
 def test_no_emulsifier_gives_no_verdict(amounts: dict[str, float | str]) -> None:
     found = judge(amounts, 10.0, "o/w cream", oil_pct=20)
-    assert found.word == "no verdict"
-    assert "there is no emulsifier." in found.sentence.casefold()
+    assert (found.word, found.rule) == ("no verdict: no emulsifier", "none")
+    assert found.sentence == "There is no emulsifier among the lines that are known."
 
 
 def test_suppliers_rate_with_swapped_ends_is_refused() -> None:
