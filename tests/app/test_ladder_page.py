@@ -121,10 +121,10 @@ def test_a_ladder_comes_back_after_a_visit_elsewhere_and_after_a_reload(app: App
 
 def test_the_next_ladder_is_planned_by_one_press(app: AppTest) -> None:
     seen(started(one_oil(app)), *SCORES)
-    (button,) = [b for b in app.button if b.label.startswith("Plan a fine ladder")]
+    (button,) = [b for b in app.button if b.label.startswith("Plan 5 vials on the flanks")]
     button.click().run()
     assert not app.exception
-    assert "Fine HLB steps: 7 vials" in everything(app)
+    assert "Fine HLB steps: 5 vials" in everything(app)
     assert field(app, "Middle [HLB]").value == "10.5"
 
 

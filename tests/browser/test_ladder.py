@@ -88,7 +88,7 @@ def test_a_ladder_is_planned_recorded_read_and_accepted(browser: Any, url: str, 
         one_oil(bench)
         start(bench)
         fill(bench, 1, SCORES)
-        bench.sees(re.compile(r"Clear optimum at HLB 10\.3"))
+        bench.sees(re.compile(r"Clear optimum at HLB 10\.5"))
         assert bench.verdict().startswith("Clear optimum")
         bench.press("Keep as my own value")
         bench.sees("Kept formulas that use it")
@@ -108,8 +108,8 @@ def test_a_fine_ladder_follows_by_one_press(browser: Any, url: str) -> None:
         one_oil(bench)
         start(bench)
         fill(bench, 1, SCORES)
-        bench.sees(re.compile("Plan a fine ladder from"))
-        bench.page.get_by_role("button", name=re.compile("Plan a fine ladder from")).click()
+        bench.sees(re.compile("Plan 5 vials on the flanks"))
+        bench.page.get_by_role("button", name=re.compile("Plan 5 vials on the flanks")).click()
         bench.settle()
         bench.sees(re.compile("Fine HLB steps: 7 vials"))
 
@@ -146,13 +146,13 @@ def test_what_was_recorded_is_there_after_a_reload(browser: Any, url: str) -> No
         one_oil(bench)
         start(bench)
         fill(bench, 1, SCORES)
-        bench.sees(re.compile(r"Clear optimum at HLB 10\.3"))
+        bench.sees(re.compile(r"Clear optimum at HLB 10\.5"))
         bench.page.reload()
         bench.sees("Kept ladders (1)")
         bench.open("Kept ladders (1)")
         bench.page.get_by_role("button", name="Open", exact=True).first.click()
         bench.settle()
-        bench.sees(re.compile(r"Clear optimum at HLB 10\.3"))
+        bench.sees(re.compile(r"Clear optimum at HLB 10\.5"))
 
 
 def test_a_reload_comes_back_to_the_open_ladder(browser: Any, url: str) -> None:
