@@ -249,7 +249,7 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
     usual = usual_loading(oil_pct, product)
     figure = f"{total:.3g} % of the formula = {100 * total / usual.oil_pct:.3g} % of the oil phase"
     if usual.of_formula is None and usual.of_oil is None:
-        return Finding("note", "No usual dose", usual.text, figure, usual.source)
+        return Finding("note", "No usual dose", usual.text, figure, usual.source, aside=True)
     word = usual.place(total)
     mend = {
         "usual": "",
@@ -260,7 +260,7 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
     }[word]
     level = "caution" if word != "usual" and usual.far(total) else "note"
     said = f"{usual.text[0].upper()}{usual.text[1:]}."
-    return Finding(level, f"Dose is {word}", said, figure, usual.source, mend)
+    return Finding(level, f"Dose is {word}", said, figure, usual.source, mend, aside=word == "usual")
 
 
 def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:

@@ -194,9 +194,9 @@ def phase_of(
     estimate = _total(held.parts)
     assert estimate is not None
     others = _other_choices(held, count_fragrance)
-    said += _part_findings(held.parts, held.no_figure, library)
-    said += _choice_findings(estimate, others, held.fragrant, whole, window)
-    said += [*held.found, *_line_findings(merged, also)]
+    doubts = _part_findings(held.parts, held.no_figure, window, library)
+    doubts += _choice_findings(estimate, others, held.fragrant, whole, window)
+    said += [*doubts, *held.found, *_line_findings(merged, also)]
     return RequiredHlb(
         estimate,
         emulsion,
@@ -207,6 +207,7 @@ def phase_of(
         worst_first(said),
         math.fsum(soap.masses.values()) if soap else 0.0,
         unit,
+        tuple(doubts),
     )
 
 
@@ -399,9 +400,19 @@ def _other_choices(held: _Sorted, count_fragrance: bool) -> list[OtherChoice]:
     return others
 
 
-def _part_findings(parts: Sequence[Part], no_figure: Sequence[str], library: Library) -> list[Finding]:
+def _part_findings(
+    parts: Sequence[Part], no_figure: Sequence[str], window: float, library: Library
+) -> list[Finding]:
+    """How firm each figure is: a caution where its doubt alone moves the sum by more than the window."""
     found = []
+    whole = math.fsum(p.mass for p in parts)
     for part in parts:
+        share = part.mass / whole if whole > 0 else 0.0
+
+        def moves(low: float, high: float, part: Part = part, share: float = share) -> bool:
+            off = max(high - part.estimate.value, part.estimate.value - low)
+            return share * off > window
+
         if part.basis == BOUNDS and part.mass > 0:
             found.append(
                 Finding(
@@ -412,34 +423,37 @@ def _part_findings(parts: Sequence[Part], no_figure: Sequence[str], library: Lib
                     figure=f"{part.mass:g} of the phase",
                     rule="what has neither figure nor class is bounded; our convention",
                     mend="Say what it is, give a value or a range, or find it with a bench ladder.",
+                    aside=True,
                 )
             )
         if part.name in no_figure:
             found.append(
                 Finding(
-                    "caution",
+                    "caution" if (wide := moves(part.estimate.low, part.estimate.high)) else "note",
                     f"No required HLB is known for {part.name}",
                     f"It counts with the {part.basis}: {part.estimate!r}.",
                     figure=f"{part.mass:g} of the phase",
                     rule="the spread of its kind in the tables; our convention",
                     mend="Give a value or a range of your own, or find it with a bench ladder.",
+                    aside=not wide,
                 )
             )
         if part.estimate.alternatives:
             low, high = part.estimate.alternatives
             found.append(
                 Finding(
-                    "caution",
+                    "caution" if moves(low, high) else "note",
                     f"Sources disagree on {part.name}",
                     f"Readings run from {low:g} to {high:g}; {part.estimate.value:g} is used, and "
                     "the result with the others stands beside it.",
                     figure=f"{high - low:g} HLB apart",
                     rule="no silent median where readings lie more than 3 apart; our convention",
                     mend="Choose a reading, ask your supplier, or run a bench ladder.",
+                    aside=not moves(low, high),
                 )
             )
         if part.basis == "table" and (note := library.find(part.name).note):
-            found.append(Finding("note", f"About {part.name}", note))
+            found.append(Finding("note", f"About {part.name}", note, aside=True))
     return found
 
 
@@ -470,6 +484,7 @@ def _choice_findings(
                         if other.choice == "counted in the oil phase"
                         else ""
                     ),
+                    aside=apart <= window,
                 )
             )
     if fragrant and whole:
@@ -482,6 +497,7 @@ def _choice_findings(
                     f"{pct:.2g} % of the formula hardly moves the required HLB.",
                     figure=f"below {NEGLIGIBLE_FRAGRANCE_PCT:g} % of the formula",
                     rule=PRACTICE,
+                    aside=True,
                 )
             )
     return found
@@ -493,6 +509,7 @@ def _line_findings(lines: Sequence[Counted], also: Mapping[str, Sequence[str]]) 
             "note",
             f"{name} stands more than once",
             f"{', '.join(names)} is the same ingredient; the amounts are added.",
+            aside=True,
         )
         for name, names in also.items()
     ]
@@ -503,6 +520,7 @@ def _line_findings(lines: Sequence[Counted], also: Mapping[str, Sequence[str]]) 
             "All-in-one emulsifying waxes have no HLB verdict: go by the supplier's rate "
             "and oil limit, or enter its declared parts as lines of their own.",
             rule=PRACTICE,
+            aside=True,
         )
         for x in lines
         if x.is_whole_wax
