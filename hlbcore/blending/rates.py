@@ -69,6 +69,12 @@ class Rate:
         return self.high is not None and not self.once
 
     @property
+    def above(self) -> tuple[str, ...]:
+        """What lies outside and matters in a helper too: more of it than its rate, or the pH."""
+        over = self.high is not None and not _within(self.dose, None, self.high)
+        return tuple(t for t in self.outside if over or t.startswith("pH"))
+
+    @property
     def outside(self) -> tuple[str, ...]:
         """What lies outside, each with both figures."""
         if not self.stated:

@@ -271,7 +271,9 @@ def judge_system(
     blend = _blend(used)
     target = None if required is None else required.estimate
     rates = [rate_of(x, library, oil_pct=oil, water_pct=water, ph=ph) for x in system.rated]
-    found += rate_findings(rates)
+    governing = main_of(system.rated) if rule == RATE and system.rated else None
+    main = None if governing is None else rates[system.rated.index(governing)]
+    found += rate_findings(rates, main)
     dose = None
     if oil and total > 0:
         if kind.dose_basis == "perfume oil":
@@ -284,8 +286,8 @@ def judge_system(
         word, sentence = "no verdict: no emulsifier", words.no_emulsifier(kind, soap)
         rule = NONE
     elif rule == RATE:
-        main = main_of(system.rated)
-        word, sentence = words.by_rate(rates[system.rated.index(main)], system)
+        assert main is not None
+        word, sentence = words.by_rate(main, system)
     elif kind.role == "secondary":
         word, sentence = "no verdict: the rinse test decides", words.rinse(kind, blend, target, window)
         if target is not None and blend is not None:

@@ -158,8 +158,21 @@ def _said(rate: Rate) -> str:
     return f"{rate.name}: its supplier says {span(rate.low, rate.high)} % of the {rate.basis}"
 
 
-def rate_findings(rates: Sequence[Rate]) -> list[Finding]:
-    """What lies outside a supplier's range, each as a note with both figures."""
+def rate_findings(rates: Sequence[Rate], main: Rate | None = None) -> list[Finding]:
+    """What lies outside a supplier's range, each as a note with both figures.
+
+    Parameters
+    ----------
+    rates : sequence of Rate
+        Of every ready emulsifier.
+    main : Rate, optional
+        The one that governs: the verdict tells of it. Beside it a helper may be below its own rate.
+
+    Returns
+    -------
+    list of Finding
+        Notes.
+    """
     return [
         Finding(
             "note",
@@ -172,5 +185,6 @@ def rate_findings(rates: Sequence[Rate]) -> list[Finding]:
             else "Ask the supplier, or try it in vials.",
         )
         for rate in rates
-        for said in rate.outside
+        if rate is not main
+        for said in (rate.outside if main is None else rate.above)
     ]

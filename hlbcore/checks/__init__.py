@@ -17,6 +17,7 @@ from hlbcore.checks.cautions import cautions
 from hlbcore.checks.charge import charge
 from hlbcore.checks.colour import colour
 from hlbcore.checks.emulsifier import emulsifier
+from hlbcore.checks.emulsion_type import emulsion_type
 from hlbcore.checks.fragrance import fragrance
 from hlbcore.checks.gum import gum
 from hlbcore.checks.hard_share import hard_share
@@ -28,6 +29,7 @@ from hlbcore.formula.formula import Formula
 from hlbcore.library import Library
 
 CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
+    emulsion_type,
     emulsifier,
     basis,
     preservative,
