@@ -22,6 +22,7 @@ from hlbcore.checks.fragrance import fragrance
 from hlbcore.checks.gum import gum
 from hlbcore.checks.hard_share import hard_share
 from hlbcore.checks.preservative import preservative
+from hlbcore.checks.preserving import preserving
 from hlbcore.errors import HlbError
 from hlbcore.findings import Finding, merged, worst_first
 from hlbcore.formula.aims import AS_TYPED
@@ -32,6 +33,7 @@ CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
     emulsion_type,
     emulsifier,
     basis,
+    preserving,
     preservative,
     gum,
     charge,

@@ -174,16 +174,19 @@ def _soap(view: Worked) -> list[Finding]:
     amount = f"{_active(holding):.3g} % of the formula" if holding else ""
     found = []
     if ph is not None and ph < electrolytes.SOAP_PH:
+        low = ph < electrolytes.SOAP_PH_LEAST
         found.append(
             Finding(
-                "caution",
+                "caution" if low else "note",
                 "pH below what a soap emulsifier needs",
                 f"{names}: below a pH of about {electrolytes.SOAP_PH:g} soap turns back to fatty "
-                f"acid, more the lower, and emulsifies less; the pH is {ph:g}.{ask}",
+                f"acid, more the lower, and emulsifies less; the pH is {ph:g}. Tested creams that hold "
+                f"some soap stand at pH 5 to 6.5 all the same.{ask}",
                 f"pH {ph:g}, {electrolytes.SOAP_PH - ph:.2g} below {electrolytes.SOAP_PH:g}",
                 rule,
                 "Replace it by a nonionic emulsifier, or leave the pH at about "
                 f"{electrolytes.SOAP_PH:g} and choose a preservative that works there.",
+                aside=not low,
             )
         )
     if ph is None:
@@ -195,9 +198,10 @@ def _soap(view: Worked) -> list[Finding]:
                 amount,
                 rule,
                 "Measure the pH of the finished product and enter it.",
+                aside=True,
             )
         )
-    if acids:
+    if _active(acids) >= electrolytes.ACID_WORTH_PCT and (ph is None or ph < electrolytes.SOAP_PH_LEAST):
         found.append(
             Finding(
                 "caution",
@@ -229,6 +233,7 @@ def _lactylate(view: Worked) -> list[Finding]:
                 f"{_active(held):.3g} % of the formula",
                 "forum_lactylate_ph",
                 "Measure the pH and enter it; ask the supplier for the pH range.",
+                aside=True,
             )
         ]
     low = ph < electrolytes.LACTYLATE_PH
@@ -242,6 +247,7 @@ def _lactylate(view: Worked) -> list[Finding]:
             "Raise the pH, or replace it by a nonionic emulsifier; the supplier's pH range decides."
             if low
             else "Ask the supplier for the pH range.",
+            aside=not low,
         )
     ]
 
@@ -409,9 +415,9 @@ def _acrylic(view: Worked) -> list[Finding]:
                 "Use a gum that bears acid, such as xanthan, or raise the pH.",
             )
         )
-    salts = _salts(view)
+    salts = tuple(s for s in _salts(view) if s.key not in electrolytes.CHELATORS)
     zinc = view.of_id("zinc_oxide")
-    if salts or zinc:
+    if _active((*salts, *zinc)) >= electrolytes.SALT_WORTH_PCT:
         found.append(
             Finding(
                 "caution",
