@@ -263,6 +263,13 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
     return Finding(level, f"Dose is {word}", said, figure, usual.source, mend, aside=word == "usual")
 
 
+LADDER = (
+    "Find the ratio with a clarity ladder: five vials from 1 to 7 parts of solubiliser to 1 part of scent, "
+    "scent and solubiliser mixed first, then the water; clear after a week at 5 and at 40 °C counts."
+)
+"""How the amount of a solubiliser is found. Temperatures and time: common practice, no source."""
+
+
 def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:
     """Solubiliser to oil of a clear product; HLB gives no verdict there.
 
@@ -290,7 +297,7 @@ def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:
         f"Usual: {low:g} to {high:g} to 1, at times more; clarity decides.",
         f"{parts:.3g} parts of solubiliser to 1 part of oil",
         f"{kind.dose_source}; {PRACTICE} beyond it",
-        "Find the ratio with a clarity ladder: mix solubiliser and oil first, then add water.",
+        LADDER,
     )
 
 

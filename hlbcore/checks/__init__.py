@@ -16,6 +16,7 @@ from hlbcore.checks.basis import basis
 from hlbcore.checks.cautions import cautions
 from hlbcore.checks.charge import charge
 from hlbcore.checks.colour import colour
+from hlbcore.checks.conditioner import conditioner
 from hlbcore.checks.emulsifier import emulsifier
 from hlbcore.checks.emulsion_type import emulsion_type
 from hlbcore.checks.fragrance import fragrance
@@ -23,6 +24,8 @@ from hlbcore.checks.gum import gum
 from hlbcore.checks.hard_share import hard_share
 from hlbcore.checks.preservative import preservative
 from hlbcore.checks.preserving import preserving
+from hlbcore.checks.skin import skin
+from hlbcore.checks.solubilised import solubilised
 from hlbcore.errors import HlbError
 from hlbcore.findings import Finding, merged, worst_first
 from hlbcore.formula.aims import AS_TYPED
@@ -39,6 +42,9 @@ CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
     charge,
     colour,
     fragrance,
+    skin,
+    conditioner,
+    solubilised,
     hard_share,
     cautions,
 )
