@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 ROLES = (
@@ -102,7 +103,8 @@ class ReadyEmulsifier:
         if high is None:
             return "no rate known"
         if self.one_formula or low == high:
-            oil = f" with {self.oil_note}" if self.oil_note else ""
+            note = re.sub(r"^([\d.-]+) in the printed", r"\1 % oil in the printed", self.oil_note)
+            oil = f" with {note}" if note else ""
             return f"seen once: {high:g} % of the {self.basis}{oil}"
         span = f"up to {high:g}" if low is None else f"{low:g} to {high:g}"
         return f"{span} % of the {self.basis}"

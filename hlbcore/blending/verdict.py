@@ -10,6 +10,7 @@ from hlbcore._numbers import checked
 from hlbcore.blending import words
 from hlbcore.blending.candidates import (
     LEFT_OUT,
+    TRACE,
     about_findings,
     charge_clash,
     choose_emulsifiers,
@@ -96,6 +97,8 @@ class Verdict:
         Which rule judges: ``HLB``, ``supplier's rate`` or ``none``.
     doubt : str
         By HLB: ``firm``, ``fair`` or ``weak``, with its reason; blank elsewhere.
+    figure : str
+        The number that the verdict turns on; blank where there is none.
     """
 
     word: str
@@ -109,6 +112,7 @@ class Verdict:
     beside: Beside | None = None
     rule: str = NONE
     doubt: str = ""
+    figure: str = ""
 
     @property
     def says_yes(self) -> bool:
@@ -280,11 +284,17 @@ def judge_system(
             dose = solubiliser_ratio(total, oil)
         elif not any(r.stated and not r.outside for r in rates):
             dose = dose_finding(min(total, 100.0), oil, kind)
+            if kind.name == "conditioner":  # the active cationic decides
+                (dose,) = background([dose])
     share = share_in_window(target, blend.estimate, window) if target and blend else None
     beside, doubt = None, ""
+    soap_share = soap / (soap + total) if soap > 0 else 0.0
     if not used:
         word, sentence = "no verdict: no emulsifier", words.no_emulsifier(kind, soap)
+        word = "no verdict: soap is the emulsifier" if soap > 0 else word
         rule = NONE
+    elif rule != RATE and kind.role == "governs" and soap_share > TRACE:
+        word, sentence, rule = "cannot say: soap takes part", words.with_soap(system, soap), NONE
     elif rule == RATE:
         assert main is not None
         word, sentence = words.by_rate(main, system)
@@ -310,7 +320,14 @@ def judge_system(
         else:
             doubt = doubt_of(word, share, required, system)
             sentence = words.by_hlb(blend, target, window, share)
-    return Verdict(word, sentence, kind, blend, target, share, dose, worst_first(found), beside, rule, doubt)
+    figure = ""
+    if rule == HLB and blend is not None and target is not None:
+        figure = f"HLB {blend.value:.1f} to {target.value:.1f} required"
+    elif rule == RATE and main is not None:
+        figure = words.rate_figure(main)
+    return Verdict(
+        word, sentence, kind, blend, target, share, dose, worst_first(found), beside, rule, doubt, figure
+    )
 
 
 def doubt_of(word: str, share: float, required: RequiredHlb, system: System) -> str:

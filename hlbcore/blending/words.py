@@ -102,6 +102,22 @@ def by_rate(rate: Rate, system: System) -> tuple[str, str]:
     return "in its supplier's range", f"{said}.{helped}{beside}"
 
 
+def rate_figure(rate: Rate) -> str:
+    """What a supplier's rate turns on, in one line."""
+    if rate.outside:
+        return "; ".join(rate.outside)
+    here = f"{rate.dose:.3g} % of the {rate.basis}"
+    return f"{here}, the supplier says {span(rate.low, rate.high)} %" if rate.stated else here
+
+
+def with_soap(system: System, soap: float) -> str:
+    """Where soap made in the pot is more than a trace beside other emulsifiers."""
+    return (
+        f"{soap:.3g} % soap forms from fatty acid and base beside {names_of((*system.griffin, *system.rated))}, "
+        f"and soap has no place on the scale. Measure the pH, and {DOSE_LADDER}."
+    )
+
+
 def rinse(kind: ProductType, blend: BlendHlb | None, target: Estimate | None, window: float) -> str:
     """Where dispersal under the tap is the aim."""
     if blend is None or target is None:

@@ -35,11 +35,11 @@ from hlbcore.library import Library
 CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
     emulsion_type,
     emulsifier,
+    charge,
     basis,
     preserving,
     preservative,
     gum,
-    charge,
     colour,
     fragrance,
     skin,

@@ -20,6 +20,7 @@ from collections.abc import Iterable
 
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
+from hlbcore.counting.soap import soap_of
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
 from hlbcore.rules import electrolytes
@@ -85,7 +86,7 @@ def _electrolyte(view: Worked) -> list[Finding]:
         return []
     salts = _salts(view)
     if view.product.emulsion == "w/o":
-        if salts:
+        if salts or soap_of(view.lines, []) is not None:  # salt works against soap
             return []
         low, high = electrolytes.WO_SALT_PCT
         return [
@@ -277,6 +278,7 @@ def _spoiled(view: Worked) -> list[Finding]:
                     f"{_active(held):.3g} % of the formula",
                     "from memory",
                     "Measure the pH of the finished product and enter it.",
+                    aside=not there,
                 )
             )
         elif wrong:

@@ -155,17 +155,20 @@ def _chlorides(view: Worked, held: list[Active]) -> list[Finding]:
     most = safety.CATIONIC_FACE_PCT if face else safety.CATIONIC_HAIR_PCT[leave_on]
     if pct <= most:
         return []
+    # sold as a solution of a quarter or so: where that would be under the limit, ask first
+    typed = all(a.line.line.active.value is not None or a.line.active_pct < 100 for a in found)
+    asks = not typed and pct * safety.CATIONIC_SOLUTION <= most
     use = "left on the face" if face else "left on the hair" if leave_on else "rinsed off the hair"
     return [
         Finding(
-            "caution",
-            "Cationic emulsifier: over the limit of its use",
+            "note" if asks else "caution",
+            "Cationic emulsifier: say its strength" if asks else "Cationic emulsifier: over the limit of its use",
             f"{names_of([a.line for a in found])}: {pct:.3g} % counted as pure; at most {most:g} % in products {use}, "
             f"{safety.CATIONIC_MAX_PCT:g} % as a preservative. It is sold as a solution too: with its strength "
             "typed only the active part counts.",
             f"{pct:.3g} % of the formula",
             safety.CATIONIC_RULE,
-            f"Bring it to {most:g} % active or less. Ask the safety assessor for the limit of this use; irritation "
+            f"Type its active part, or bring it to {most:g} % active or less. Ask the safety assessor for the limit of this use; irritation "
             "to eyes and skin grows with the dose.",
         )
     ]

@@ -15,7 +15,6 @@ import math
 
 from hlbcore.blending.candidates import choose_emulsifiers
 from hlbcore.blending.judging import HLB, RATE
-from hlbcore.blending.verdict import Verdict
 from hlbcore.blending.work_out import solved
 from hlbcore.blending.worked import Worked
 from hlbcore.errors import HlbError
@@ -52,18 +51,12 @@ def emulsifier(view: Worked) -> list[Finding]:
         "caution" if outside else "note",
         f"Emulsifiers: {verdict.word}",
         verdict.sentence,
-        _figure(view, verdict),
+        verdict.figure or (f"{view.emulsifier_pct:.3g} % of the formula" if view.emulsifiers else ""),
         RULES.get(verdict.rule, PRACTICE),
         _mend(view) if outside else "",
         aside=not view.emulsifiers,
     )
     return [found, *view.findings]
-
-
-def _figure(view: Worked, verdict: Verdict) -> str:
-    if verdict.rule == HLB and verdict.blend is not None and verdict.target is not None:
-        return f"HLB {verdict.blend.value:.1f} to {verdict.target.value:.1f} required"
-    return f"{view.emulsifier_pct:.3g} % of the formula" if view.emulsifiers else ""
 
 
 def _mend(view: Worked) -> str:

@@ -187,6 +187,9 @@ an opinion of the SCCS (rate_forum_quoting_the_sccs_opinion_e_tex), 2.5 from mem
 CATIONIC_FACE_PCT = 0.5
 """Most of them in products left on the face, quoted in the same place. [% of formula]"""
 
+CATIONIC_SOLUTION = 0.3
+"""Active part of the solutions that the chlorides are sold as. [-] From memory."""
+
 CATIONIC_LEAST = 0.5
 """Below this share of the lowest rate a cationic emulsifier is told as little. [-] Our convention."""
 
