@@ -230,17 +230,21 @@ def fat_findings(
             f"solids at 25 °C: {into.solids(25.0).text} % in what comes in, "
             f"{out.solids(25.0).text} % in what goes out"
         )
+        if word != "much as before" and _overlap(out.solids(25.0), into.solids(25.0)):
+            word, why = "may change", f"{why}; the ranges overlap, so the tables do not decide"
     elif (gap := _gap(out.iodine_value, into.iodine_value)) is not None:
-        if abs(gap) >= IODINE_POINTS:
-            word = "probably softer" if gap > 0 else "probably harder"
         why = (
             f"the iodine value of what comes in is {into.iodine_value.text}, of what goes out "
             f"{out.iodine_value.text}; {SOFTNESS_RULE}"
         )
+        if _overlap(out.iodine_value, into.iodine_value):
+            why += "; the ranges overlap, so the tables do not decide"
+        elif abs(gap) >= IODINE_POINTS:
+            word = "probably softer" if gap > 0 else "probably harder"
     unknown = fat_phase(after, library=library).solids(25.0).unknown
     found.append(
         Finding(
-            "note" if word == "much as before" else "caution",
+            "note" if word in ("much as before", "may change") else "caution",
             f"Texture: {word}",
             f"{why[0].upper()}{why[1:]}."
             + (f" No solids figure at 25 °C: {', '.join(unknown)}." if unknown else ""),
@@ -254,6 +258,15 @@ def fat_findings(
     if later is not None and (old is None or (new or 0) > old):
         found.append(later)
     return found
+
+
+def _overlap(out: Figure, into: Figure) -> bool:
+    """Whether the ranges of the two figures share more than an end."""
+    ends = (out.low, out.high, into.low, into.high)
+    if any(e is None for e in ends):
+        return False
+    low, high, other_low, other_high = (float(e) for e in ends if e is not None)
+    return low < other_high and other_low < high
 
 
 def _gap(out: Figure, into: Figure) -> float | None:
