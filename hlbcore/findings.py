@@ -72,9 +72,7 @@ def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     >>> [f.level for f in worst_first([Finding("note", "a"), Finding("stop", "b")])]
     ['stop', 'note']
     """
-    return tuple(
-        sorted(dict.fromkeys(findings), key=lambda f: (f.always, f.aside, LEVELS.index(f.level)))
-    )
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: (f.always, f.aside, LEVELS.index(f.level))))
 
 
 def first_screen(findings: Iterable[Finding]) -> tuple[Finding, ...]:

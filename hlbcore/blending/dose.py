@@ -34,7 +34,7 @@ WAX_START_PCT = 5.0
 """Where a wax with fatty alcohol starts that has no supplier's rate. [% of formula]
 Our reading of the wax rows of the dose evidence."""
 
-RULE = "10th to 90th percentile of printed formulas and rules, data/dose_evidence.csv"
+RULE = "10th to 90th percentile of printed formulas and rules in the table of dose evidence"
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,7 @@ class Rate:
     @property
     def stated(self) -> bool:
         """Whether a range is stated that a dose can be held against."""
-        return self.high is not None and not self.once
+        return self.high is not None and not self.once and not math.isnan(self.dose)
 
     @property
     def above(self) -> tuple[str, ...]:

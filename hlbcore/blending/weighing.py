@@ -255,7 +255,12 @@ def _weighed(
         moved = math.fsum(abs(n - e) for n, e in zip(counts, exact, strict=True))
         if best is None or (off, moved) < best[:2]:
             best = (off, moved, counts)
-    assert best is not None  # the combination of all floors and some ceilings always exists
+    if best is None:
+        raise InvalidInput(
+            "emulsifiers",
+            "what this scale can show of them holds no active part",
+            "Make a larger batch, or weigh on a finer scale.",
+        )
     digits = max(0, 9 - math.floor(math.log10(batch)))
     weighed = tuple(round(n * division, digits) for n in best[2])
     found = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from hlbcore.blending.judging import System
@@ -83,6 +84,11 @@ def by_rate(rate: Rate, system: System) -> tuple[str, str]:
     beside = f" {rate.hlb}." if rate.hlb else ""
     helpers = (*system.griffin, *system.helpers)
     helped = f" Beside it as helper: {names_of(helpers)}." if helpers else ""
+    if math.isnan(rate.dose):
+        return f"cannot say: no {rate.basis} yet", (
+            f"The supplier of {rate.name} tells its rate as % of the {rate.basis}, and there is none."
+            f"{helped}{beside} Enter the {rate.basis}."
+        )
     if rate.once:
         return f"cannot say: seen once at {rate.once}", (
             f"{rate.name}: {rate.dose:.3g} % of the {rate.basis}. One printed formula is no range.{helped}"
@@ -104,6 +110,8 @@ def by_rate(rate: Rate, system: System) -> tuple[str, str]:
 
 def rate_figure(rate: Rate) -> str:
     """What a supplier's rate turns on, in one line."""
+    if math.isnan(rate.dose):
+        return ""
     if rate.outside:
         return "; ".join(rate.outside)
     here = f"{rate.dose:.3g} % of the {rate.basis}"

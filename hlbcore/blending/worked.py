@@ -196,8 +196,9 @@ class Worked:
         found = [f for f in self.required.cautions if f not in doubts]
         if self.facts.ph is not None and self.facts.ph <= CAUSTIC_PH:
             found = [f for f in found if f.title not in (LEFT_OVER, NO_ACID)]
-        judged = self.verdict.rule == HLB
-        return [*found, *(doubts if judged else background(doubts))]
+        if self.product.role == "none":
+            return found
+        return [*found, *(doubts if self.verdict.rule == HLB else background(doubts))]
 
     # --- sums that checks and diagnosis ask for
 

@@ -41,10 +41,10 @@ CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
     preservative,
     gum,
     colour,
-    fragrance,
-    skin,
     conditioner,
     solubilised,
+    skin,
+    fragrance,
     hard_share,
     cautions,
 )

@@ -102,7 +102,7 @@ def _active(view: Worked, held: list[Active]) -> list[Finding]:
                 f"{names_of([a.line for a in unknown])}: a wax holds a quarter to a half of active cationic; which, "
                 "only the supplier says.",
                 f"{math.fsum(a.line.active for a in unknown):.3g} % as bought",
-                "active share as suppliers declare it, data/supplier_rates.csv",
+                "active share as suppliers declare it, table of suppliers' rates",
                 "Type the active share at the line.",
                 aside=view.product.name != "conditioner",
             )
@@ -136,7 +136,7 @@ def _active(view: Worked, held: list[Active]) -> list[Finding]:
             "Active cationic",
             f"{names}: as bought times the active share that the supplier declares.",
             figure,
-            "active share as suppliers declare it, data/supplier_rates.csv",
+            "active share as suppliers declare it, table of suppliers' rates",
             aside=view.product.name != "conditioner",
         )
     ]
@@ -162,7 +162,9 @@ def _chlorides(view: Worked, held: list[Active]) -> list[Finding]:
     return [
         Finding(
             "note" if asks else "caution",
-            "Cationic emulsifier: say its strength" if asks else "Cationic emulsifier: over the limit of its use",
+            "Cationic emulsifier: say its strength"
+            if asks
+            else "Cationic emulsifier: over the limit of its use",
             f"{names_of([a.line for a in found])}: {pct:.3g} % counted as pure; at most {most:g} % in products {use}, "
             f"{safety.CATIONIC_MAX_PCT:g} % as a preservative. It is sold as a solution too: with its strength "
             "typed only the active part counts.",

@@ -113,7 +113,7 @@ def _none(view: Worked, oil: float) -> Finding:
         "none by themselves.",
         figure,
         PRACTICE,
-        f"Add an emulsifier system for {view.product.name}, or let the tool choose one.",
+        "Add emulsifiers, or let the tool choose them.",
     )
 
 
@@ -144,7 +144,9 @@ def _type(view: Worked, held: tuple[Counted, ...]) -> list[Finding]:
     if either:
         said = f"{names}: such a system leans to {other}, or holds only half; it often parts in use."
         return [Finding("caution", "Only half of an emulsifier system", said, figure, TYPE_RULE, mend)]
-    said = f"{names}: all lean to {other}, and this is a {view.product.name}: expect it to part or to turn over."
+    said = (
+        f"{names}: all lean to {other}, and this is a {view.product.name}: expect it to part or to turn over."
+    )
     return [Finding("stop", f"Only emulsifiers of the other type ({other})", said, figure, TYPE_RULE, mend)]
 
 

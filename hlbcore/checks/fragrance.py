@@ -72,9 +72,7 @@ def _names(lines: tuple[Counted, ...]) -> str:
     return ", ".join(dict.fromkeys(s.name for s in lines))
 
 
-def _papers(
-    view: Worked, lines: tuple[Counted, ...], every: tuple[Counted, ...]
-) -> list[Finding]:
+def _papers(view: Worked, lines: tuple[Counted, ...], every: tuple[Counted, ...]) -> list[Finding]:
     """What of the supplier's papers is missing, in one finding."""
     pct = total(lines)
     found = []
@@ -83,8 +81,8 @@ def _papers(
         found.append(
             (
                 "maximum",
-                f"The certificate gives one maximum for each category; here it seems to be {where}. No "
-                "default can stand in for it.",
+                "the supplier's maximum is not known: the certificate gives one for each category; here it "
+                f"seems to be {where}. No default can stand in for it",
                 rules.CATEGORY_RULE,
                 "the certificate, its date and amendment (older ones number the categories otherwise)",
             )
@@ -95,8 +93,8 @@ def _papers(
         found.append(
             (
                 "allergens",
-                f"At {pct:.3g} % an allergen is above the threshold of a product {use} ({limit:g} %) from "
-                f"{min(100.0, 100 * limit / pct):.2g} % of the fragrance on.",
+                f"its allergens are not known: at {pct:.3g} % one is above the threshold of a product {use} "
+                f"({limit:g} %) from {min(100.0, 100 * limit / pct):.2g} % of the fragrance on",
                 rules.ALLERGEN_RULE,
                 "the allergen sheet",
             )
@@ -104,15 +102,13 @@ def _papers(
     if not found:
         return []
     if missing := _no_heat(view, every):
-        found.append(
-            ("heat limit", f"{' and '.join(missing)} not known.", rules.HEAT_RULE, "the heat limit")
-        )
+        found.append(("heat limit", f"{' and '.join(missing)} not known", rules.HEAT_RULE, "the heat limit"))
     what, details, law, asked = (list(column) for column in zip(*found, strict=True))
     return [
         Finding(
             "caution",
-            f"Fragrance: the supplier's {' and '.join(what[:2])} {'is' if what == ['maximum'] else 'are'} not known",
-            f"{_names(lines)}: {pct:.3g} %. {' '.join(d[0].upper() + d[1:] for d in details)}",
+            f"Fragrance: papers of the supplier are missing: {', '.join(what)}",
+            f"{_names(lines)}: {pct:.3g} %; {'; '.join(details)}.",
             f"{pct:.3g} % of the formula",
             "; ".join(law),
             f"Ask for {', '.join(asked)}, and enter them. {ASSESSOR}",
@@ -198,8 +194,7 @@ def _allergens(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
         most = max((shares.get(fold(n.name), 0.0) for n in above), default=0.0)
         least = 100 * limit / most if most > 0 else 0.0
         lower = (
-            f" With the fragrance at {_down(least):.2g} % of the formula none from "
-            "its sheet would be above."
+            f" With the fragrance at {_down(least):.2g} % of the formula none from its sheet would be above."
             if least >= WORTH_ADDING
             else ""
         )

@@ -163,7 +163,7 @@ def _none(view: Worked, held: list[Held]) -> Finding:
             TEST,
         )
     boosters = [h for h in held if h.row.role == "booster"]
-    if boosters:
+    if len({h.row.id for h in boosters}) > 1 or any(h.row.parts for h in boosters):
         return Finding(
             "caution",
             "Boosters only: no listed preservative",
@@ -173,12 +173,12 @@ def _none(view: Worked, held: list[Held]) -> Finding:
             "Annex V of Regulation (EC) No 1223/2009 is a positive list, Art. 14(1)(d): eu_1223_2009",
             f"Ask the supplier for test data. {TEST}",
         )
+    if boosters:
+        water += f" {names_of([h.line for h in boosters])}: a booster, no listed preservative."
     if slow := view.of_kind("antioxidant"):
         water += f" {names_of(slow)}: an antioxidant, no preservative (soapmaking_magazine_2017)."
     if view.of_kind("sugar", "salt", "humectant"):
-        water += (
-            " Sugar, salt and humectants count only by a measured water activity (chemists_forum_11575_scrub)."
-        )
+        water += " Sugar, salt and humectants count only by a measured water activity (chemists_forum_11575_scrub)."
     return Finding(
         "stop",
         "Water and no preservative",

@@ -192,8 +192,7 @@ def soap_of(lines: Sequence[Counted], found: list[Finding]) -> Neutralised | Non
         )
         return None
     found += _soap_findings(
-        soap,
-        others, {a.id: a.common_name for a, _ in acids}, strong=any(b.id in LYE for b, _ in bases)
+        soap, others, {a.id: a.common_name for a, _ in acids}, strong=any(b.id in LYE for b, _ in bases)
     )
     return soap
 

@@ -88,7 +88,9 @@ class Said:
     @property
     def first(self) -> tuple[Finding, ...]:
         """What stands on the first screen."""
-        return tuple(f for f in self.findings if not getattr(f, "always", False) and not getattr(f, "aside", False))
+        return tuple(
+            f for f in self.findings if not getattr(f, "always", False) and not getattr(f, "aside", False)
+        )
 
 
 def said_of(printed: dict[str, object], formula: hlb.Formula) -> Said:
