@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import streamlit as st
+from hlbcore.sheets.sheet import GOALS, UNITS
 from parts import BY_TABLES, also, field_error, findings, name_with_hlb, picker_options, plain
 from state import Draft, Row, library
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
-from hlbcore.sheets.sheet import GOALS, UNITS
 
 AIMS = {
     "closest": "Nearest to the required HLB",

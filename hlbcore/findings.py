@@ -127,7 +127,7 @@ def merged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
     Examples
     --------
-    >>> merged([Finding("note", "pH is missing", "One."), Finding("caution", "pH is missing", "Two.")])[0].detail
+    >>> merged([Finding("note", "a", "One."), Finding("caution", "a", "Two.")])[0].detail
     'One. Two.'
     """
     held: dict[str, list[Finding]] = {}

@@ -74,7 +74,8 @@ def by_class(blend: BlendHlb, required: RequiredHlb, window: float) -> str:
     names = ", ".join(dict.fromkeys(clipped(n) for n in required.unknown))
     return (
         f"The blend has HLB {blend.value:.1f}; the oil phase requires {required.value:.1f}, but {low:.1f} to "
-        f"{high:.1f} by the ranges of {names}, window ±{window:g}. Give a figure for these, or find it with a "
+        f"{high:.1f} by the ranges of {names}, window ±{window:g}. Give a figure for these, or find "
+        "it with a "
         f"bench ladder round {required.value:.1f}."
     )
 
@@ -121,7 +122,8 @@ def rate_figure(rate: Rate) -> str:
 def with_soap(system: System, soap: float) -> str:
     """Where soap made in the pot is more than a trace beside other emulsifiers."""
     return (
-        f"{soap:.3g} % soap forms from fatty acid and base beside {names_of((*system.griffin, *system.rated))}, "
+        f"{soap:.3g} % soap forms from fatty acid and base beside "
+        f"{names_of((*system.griffin, *system.rated))}, "
         f"and soap has no place on the scale. Measure the pH, and {DOSE_LADDER}."
     )
 

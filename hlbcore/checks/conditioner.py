@@ -99,7 +99,8 @@ def _active(view: Worked, held: list[Active]) -> list[Finding]:
             Finding(
                 "note",
                 "Active cationic: the supplier's share is missing",
-                f"{names_of([a.line for a in unknown])}: a wax holds a quarter to a half of active cationic; which, "
+                f"{names_of([a.line for a in unknown])}: a wax holds a quarter to a half of active "
+                "cationic; which, "
                 "only the supplier says.",
                 f"{math.fsum(a.line.active for a in unknown):.3g} % as bought",
                 "active share as suppliers declare it, table of suppliers' rates",
@@ -123,7 +124,8 @@ def _active(view: Worked, held: list[Active]) -> list[Finding]:
             Finding(
                 "caution",
                 "Little active cationic: it may not carry the oil",
-                f"{names}: {rate.dose:.3g} % as bought, the supplier says {span(rate.low, rate.high)} %; there is "
+                f"{names}: {rate.dose:.3g} % as bought, the supplier says {span(rate.low, rate.high)} "
+                "%; there is "
                 f"{view.oil_pct:.3g} % of oil and fatty alcohol to hold.",
                 figure,
                 f"{rate.source}; below half of the lowest rate, our convention",
@@ -165,12 +167,15 @@ def _chlorides(view: Worked, held: list[Active]) -> list[Finding]:
             "Cationic emulsifier: say its strength"
             if asks
             else "Cationic emulsifier: over the limit of its use",
-            f"{names_of([a.line for a in found])}: {pct:.3g} % counted as pure; at most {most:g} % in products {use}, "
-            f"{safety.CATIONIC_MAX_PCT:g} % as a preservative. It is sold as a solution too: with its strength "
+            f"{names_of([a.line for a in found])}: {pct:.3g} % counted as pure; at most {most:g} % in "
+            f"products {use}, "
+            f"{safety.CATIONIC_MAX_PCT:g} % as a preservative. It is sold as a solution too: with its "
+            "strength "
             "typed only the active part counts.",
             f"{pct:.3g} % of the formula",
             safety.CATIONIC_RULE,
-            f"Type its active part, or bring it to {most:g} % active or less. Ask the safety assessor for the limit of this use; irritation "
+            f"Type its active part, or bring it to {most:g} % active or less. Ask the safety assessor "
+            "for the limit of this use; irritation "
             "to eyes and skin grows with the dose.",
         )
     ]

@@ -18,8 +18,8 @@ import math
 from collections.abc import Iterable
 
 from hlbcore.blending.worked import Worked, total
-from hlbcore.counting.counted import Counted
 from hlbcore.checks.preserving import TEST, holds_water
+from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.rules import preservation
 from hlbcore.rules.preservation import Preservative, preservatives
@@ -302,7 +302,8 @@ def _boosters(rows: list[Preservative], view: Worked) -> list[Finding]:
         Finding(
             "note",
             "Boosters beside a preservative",
-            f"{_names(view, (r.id for r in held))}: not among the preservatives that EU law lists; boosters are "
+            f"{_names(view, (r.id for r in held))}: not among the preservatives that EU law lists; "
+            "boosters are "
             "listed for other functions.",
             rule=f"{LAW} is a positive list, Art. 14(1)(d): eu_1223_2009",
             mend=f"Ask the supplier for test data. {TEST}",

@@ -167,7 +167,8 @@ def _none(view: Worked, held: list[Held]) -> Finding:
         return Finding(
             "caution",
             "Boosters only: no listed preservative",
-            f"{names_of([h.line for h in boosters])}: EU law lists them for other functions than preservation, "
+            f"{names_of([h.line for h in boosters])}: EU law lists them for other functions than "
+            "preservation, "
             "though such blends are sold for it.",
             figure,
             "Annex V of Regulation (EC) No 1223/2009 is a positive list, Art. 14(1)(d): eu_1223_2009",
@@ -178,7 +179,10 @@ def _none(view: Worked, held: list[Held]) -> Finding:
     if slow := view.of_kind("antioxidant"):
         water += f" {names_of(slow)}: an antioxidant, no preservative (soapmaking_magazine_2017)."
     if view.of_kind("sugar", "salt", "humectant"):
-        water += " Sugar, salt and humectants count only by a measured water activity (chemists_forum_11575_scrub)."
+        water += (
+            " Sugar, salt and humectants count only by a measured water activity "
+            "(chemists_forum_11575_scrub)."
+        )
     return Finding(
         "stop",
         "Water and no preservative",
@@ -293,6 +297,7 @@ def _open(view: Worked, held: list[Held], working: list[Held]) -> list[Finding]:
             "It works mainly on bacteria; the tables say that it needs a partner for yeast and mould.",
             f"{_amounts(working)} of the formula",
             "notes of data/preservatives.csv, from memory",
-            f"Add a partner, such as ethylhexylglycerin, caprylyl glycol or potassium sorbate at low pH. {TEST}",
+            "Add a partner, such as ethylhexylglycerin, caprylyl glycol or potassium sorbate at low "
+            f"pH. {TEST}",
         )
     ]

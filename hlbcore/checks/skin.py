@@ -50,7 +50,8 @@ def _essential_oils(view: Worked) -> list[Finding]:
         Finding(
             "caution",
             f"Essential oils: much for a product left on the {view.facts.area}",
-            f"{names_of(held)}: {pct:.3g} %; usual is at most {most:g} %. Undiluted or strong they irritate and "
+            f"{names_of(held)}: {pct:.3g} %; usual is at most {most:g} %. Undiluted or strong they "
+            "irritate and "
             "sensitise; some need far less.",
             f"{pct:.3g} % of the formula",
             safety.ESSENTIAL_OILS_RULE,

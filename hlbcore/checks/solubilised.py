@@ -47,7 +47,10 @@ def solubilised(view: Worked) -> list[Finding]:
     alcohol = math.fsum(x.active for x in view.of_id(*preservation.ALCOHOLS))
     found = []
     if total(scent) >= SCENT_LEAST and solubiliser <= 0 and alcohol < preservation.ALCOHOL_PCT:
-        said = f"{names_of(scent)}, {total(scent):.3g} %: without a solubiliser or much alcohol it floats on the water."
+        said = (
+            f"{names_of(scent)}, {total(scent):.3g} %: without a solubiliser or much alcohol it floats on "
+            "the water."
+        )
         if unknown := unknown_lines(view):
             found.append(cannot_tell("whether there is a solubiliser", unknown, said, PRACTICE))
         else:
@@ -63,9 +66,11 @@ def solubilised(view: Worked) -> list[Finding]:
             Finding(
                 "caution",
                 "A solubiliser binds preservative",
-                f"{names_of(held)} takes {names_of(kept)} into its micelles, where it does not work: parabens above "
+                f"{names_of(held)} takes {names_of(kept)} into its micelles, where it does not work: "
+                "parabens above "
                 "all, benzyl and phenethyl alcohol too.",
-                f"{math.fsum(x.active for x in held) / max(total(kept), 1e-9):.3g} g of solubiliser to 1 g of "
+                f"{math.fsum(x.active for x in held) / max(total(kept), 1e-9):.3g} g of solubiliser "
+                "to 1 g of "
                 "preservative",
                 preservation.STUDY_SOURCES,
                 TEST,

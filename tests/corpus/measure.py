@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import hlbcore as hlb
-from hlbcore.findings import Finding
+from hlbcore.findings import Finding, first_screen
 
 CORPUS = Path(__file__).with_name("formulas.jsonl")
 
@@ -88,9 +88,7 @@ class Said:
     @property
     def first(self) -> tuple[Finding, ...]:
         """What stands on the first screen."""
-        return tuple(
-            f for f in self.findings if not getattr(f, "always", False) and not getattr(f, "aside", False)
-        )
+        return first_screen(self.findings)
 
 
 def said_of(printed: dict[str, object], formula: hlb.Formula) -> Said:
@@ -101,12 +99,9 @@ def said_of(printed: dict[str, object], formula: hlb.Formula) -> Said:
     stated = SEEN_AS.get(str(printed["id"]))
     named = None
     if stated is not None:
-        shown = [f for f in findings if not getattr(f, "always", False)][:2]
+        shown = [f for f in findings if not f.always][:2]
         texts = [f"{f.title} {f.detail}" for f in shown]
-        try:
-            texts.append(hlb.diagnose(worked, symptom=stated.symptom).causes[0].cause)
-        except (hlb.HlbError, IndexError):
-            pass
+        texts += [c.cause for c in hlb.diagnose(worked, symptom=stated.symptom).causes[:1]]
         named = any(w in t.casefold() for t in texts for w in stated.words)
     return Said(
         str(printed["id"]),
