@@ -230,15 +230,15 @@ def fat_findings(
             f"solids at 25 °C: {into.solids(25.0).text} % in what comes in, "
             f"{out.solids(25.0).text} % in what goes out"
         )
-        if word != "much as before" and _overlap(out.solids(25.0), into.solids(25.0)):
-            word, why = "may change", f"{why}; the ranges overlap, so the tables do not decide"
     elif (gap := _gap(out.iodine_value, into.iodine_value)) is not None:
         why = (
             f"the iodine value of what comes in is {into.iodine_value.text}, of what goes out "
             f"{out.iodine_value.text}; {SOFTNESS_RULE}"
         )
-        if _overlap(out.iodine_value, into.iodine_value):
-            why += "; the ranges overlap, so the tables do not decide"
+        ranges = [_spread(amounts, "iodine_value", library) for amounts in (went, came)]
+        if _overlap(*ranges):
+            said = " and ".join(f"{low:.3g} to {high:.3g}" for low, high in ranges)
+            why += f"; the readings, {said}, overlap, so the tables do not decide"
         elif abs(gap) >= IODINE_POINTS:
             word = "probably softer" if gap > 0 else "probably harder"
     unknown = fat_phase(after, library=library).solids(25.0).unknown
@@ -260,13 +260,22 @@ def fat_findings(
     return found
 
 
-def _overlap(out: Figure, into: Figure) -> bool:
-    """Whether the ranges of the two figures share more than an end."""
-    ends = (out.low, out.high, into.low, into.high)
-    if any(e is None for e in ends):
-        return False
-    low, high, other_low, other_high = (float(e) for e in ends if e is not None)
-    return low < other_high and other_low < high
+def _spread(amounts: Mapping[str, float], name: str, library: Library) -> tuple[float, float]:
+    """Lowest and highest reading of a property, weighted by mass. [unit of the property]"""
+    whole = math.fsum(amounts.values())
+    low = high = 0.0
+    for key, mass in amounts.items():
+        held = library.find(key).property_values(name)
+        ends = [e for p in held for e in (p.low, p.middle, p.high) if e is not None]
+        if ends and whole > 0:
+            low += mass / whole * min(ends)
+            high += mass / whole * max(ends)
+    return low, high
+
+
+def _overlap(out: tuple[float, float], into: tuple[float, float]) -> bool:
+    """Whether two ranges share more than an end."""
+    return out[0] < into[1] and into[0] < out[1]
 
 
 def _gap(out: Figure, into: Figure) -> float | None:
