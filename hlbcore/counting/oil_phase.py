@@ -405,9 +405,8 @@ def _part_findings(
 ) -> list[Finding]:
     """How firm each figure is: a caution where its doubt alone moves the sum by more than the window."""
     found = []
-    whole = math.fsum(p.mass for p in parts)
-    for part in parts:
-        share = part.mass / whole if whole > 0 else 0.0
+    fractions = Mixture.by_mass([p.mass for p in parts], [p.estimate for p in parts]).fractions
+    for part, share in zip(parts, fractions, strict=True):
 
         def moves(low: float, high: float, part: Part = part, share: float = share) -> bool:
             off = max(high - part.estimate.value, part.estimate.value - low)
