@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from hlbcore._numbers import checked_word
 
@@ -29,6 +29,11 @@ class Finding:
         The rule and its source, or ``common practice, no source``.
     mend : str
         What to do.
+    aside : bool
+        Whether it is background, shown on demand: how a figure was counted, what a material is.
+    always : bool
+        Whether it stands for a whole product type or for every formula; shown once, in a block of
+        its own.
 
     Examples
     --------
@@ -42,13 +47,15 @@ class Finding:
     figure: str = ""
     rule: str = ""
     mend: str = ""
+    aside: bool = False
+    always: bool = False
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "level", checked_word(self.level, LEVELS, "finding, level"))
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings without repeats, the worst level first.
+    """The findings without repeats: the worst level first, then what is background, then what always stands.
 
     Parameters
     ----------
@@ -65,7 +72,84 @@ def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     >>> [f.level for f in worst_first([Finding("note", "a"), Finding("stop", "b")])]
     ['stop', 'note']
     """
-    return tuple(sorted(dict.fromkeys(findings), key=lambda f: LEVELS.index(f.level)))
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: (f.always, f.aside, LEVELS.index(f.level))))
+
+
+def first_screen(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """What is shown at once: neither background nor what always stands.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        As `hlbcore.check` gives them.
+
+    Returns
+    -------
+    tuple of Finding
+        In the order given.
+
+    Examples
+    --------
+    >>> first_screen([Finding("stop", "a"), Finding("note", "b", always=True)])[0].title
+    'a'
+    """
+    return tuple(f for f in findings if not f.aside and not f.always)
+
+
+def background(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The same findings as notes in the background; stops stay what they are.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        What does not decide here.
+
+    Returns
+    -------
+    tuple of Finding
+        In the order given.
+    """
+    return tuple(f if f.level == "stop" else replace(f, level="note", aside=True) for f in findings)
+
+
+def merged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings of one title as one, with all that they say.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        A title may stand more than once, with other figures.
+
+    Returns
+    -------
+    tuple of Finding
+        One a title, the worst level of all, in the order of the first.
+
+    Examples
+    --------
+    >>> merged([Finding("note", "a", "One."), Finding("caution", "a", "Two.")])[0].detail
+    'One. Two.'
+    """
+    held: dict[str, list[Finding]] = {}
+    for finding in findings:
+        held.setdefault(finding.title, []).append(finding)
+    return tuple(_as_one(same) if len(same) > 1 else same[0] for same in held.values())
+
+
+def _as_one(same: list[Finding]) -> Finding:
+    def joined(texts: Iterable[str], mark: str) -> str:
+        return mark.join(dict.fromkeys(filter(None, texts)))
+
+    return Finding(
+        min((f.level for f in same), key=LEVELS.index),
+        same[0].title,
+        joined((f.detail for f in same), " "),
+        joined((f.figure for f in same), "; "),
+        joined((f.rule for f in same), "; "),
+        joined((f.mend for f in same), " "),
+        all(f.aside for f in same),
+        all(f.always for f in same),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -196,6 +196,17 @@ SOLUBILITY = Finding(
 )
 """The caution of every anhydrous product."""
 
+LEFT_OUT = Finding(
+    "note",
+    "What HLB leaves out",
+    "Temperature, salt, pH, concentration and process are not in the figure; this is a "
+    "best estimate to start from.",
+    rule="pasquali_2008",
+    mend="A bench ladder shows where your formula really sits.",
+    always=True,
+)
+"""Said once, wherever an HLB is read."""
+
 
 def charge_clash(ingredients: Iterable[Ingredient], *, soap: bool = False) -> Finding | None:
     """The stop for anionic with cationic.
@@ -261,6 +272,17 @@ def emulsifier_findings(
     found: list[Finding] = []
     if (clash := charge_clash(held)) is not None:
         found.append(clash)
+    found += mark_findings(held)
+    found += about_findings(held)
+    if product is not None and product_type(product).anhydrous:
+        found.append(SOLUBILITY)
+    found.append(LEFT_OUT)
+    return tuple(found)
+
+
+def mark_findings(held: Iterable[Ingredient]) -> list[Finding]:
+    """Emulsifiers of which HLB says little, and those whose sources disagree."""
+    found = []
     for ingredient in held:
         if reason := mark(ingredient):
             found.append(
@@ -284,22 +306,12 @@ def emulsifier_findings(
                     mend="Ask your supplier for the figure of the grade and give it as a value.",
                 )
             )
-    for ingredient in held:
-        if ingredient.note:
-            found.append(Finding("note", f"About {ingredient.common_name}", ingredient.note))
-    if product is not None and product_type(product).anhydrous:
-        found.append(SOLUBILITY)
-    found.append(
-        Finding(
-            "note",
-            "What HLB leaves out",
-            "Temperature, salt, pH, concentration and process are not in the figure; this is a "
-            "best estimate to start from.",
-            rule="pasquali_2008",
-            mend="A bench ladder shows where your formula really sits.",
-        )
-    )
-    return tuple(found)
+    return found
+
+
+def about_findings(held: Iterable[Ingredient]) -> list[Finding]:
+    """The remarks of the tables."""
+    return [Finding("note", f"About {i.common_name}", i.note, aside=True) for i in held if i.note]
 
 
 def without_figure(ingredient: Ingredient) -> str:

@@ -34,7 +34,7 @@ WAX_START_PCT = 5.0
 """Where a wax with fatty alcohol starts that has no supplier's rate. [% of formula]
 Our reading of the wax rows of the dose evidence."""
 
-RULE = "10th to 90th percentile of printed formulas and rules, data/dose_evidence.csv"
+RULE = "10th to 90th percentile of printed formulas and rules in the table of dose evidence"
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +249,7 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
     usual = usual_loading(oil_pct, product)
     figure = f"{total:.3g} % of the formula = {100 * total / usual.oil_pct:.3g} % of the oil phase"
     if usual.of_formula is None and usual.of_oil is None:
-        return Finding("note", "No usual dose", usual.text, figure, usual.source)
+        return Finding("note", "No usual dose", usual.text, figure, usual.source, aside=True)
     word = usual.place(total)
     mend = {
         "usual": "",
@@ -260,7 +260,14 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
     }[word]
     level = "caution" if word != "usual" and usual.far(total) else "note"
     said = f"{usual.text[0].upper()}{usual.text[1:]}."
-    return Finding(level, f"Dose is {word}", said, figure, usual.source, mend)
+    return Finding(level, f"Dose is {word}", said, figure, usual.source, mend, aside=word == "usual")
+
+
+LADDER = (
+    "Find the ratio with a clarity ladder: five vials from 1 to 7 parts of solubiliser to 1 part of scent, "
+    "scent and solubiliser mixed first, then the water; clear after a week at 5 and at 40 °C counts."
+)
+"""How the amount of a solubiliser is found. Temperatures and time: common practice, no source."""
 
 
 def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:
@@ -290,7 +297,7 @@ def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:
         f"Usual: {low:g} to {high:g} to 1, at times more; clarity decides.",
         f"{parts:.3g} parts of solubiliser to 1 part of oil",
         f"{kind.dose_source}; {PRACTICE} beyond it",
-        "Find the ratio with a clarity ladder: mix solubiliser and oil first, then add water.",
+        LADDER,
     )
 
 

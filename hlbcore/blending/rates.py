@@ -66,7 +66,13 @@ class Rate:
     @property
     def stated(self) -> bool:
         """Whether a range is stated that a dose can be held against."""
-        return self.high is not None and not self.once
+        return self.high is not None and not self.once and not math.isnan(self.dose)
+
+    @property
+    def above(self) -> tuple[str, ...]:
+        """What lies outside and matters in a helper too: more of it than its rate, or the pH."""
+        over = self.high is not None and not _within(self.dose, None, self.high)
+        return tuple(t for t in self.outside if over or t.startswith("pH"))
 
     @property
     def outside(self) -> tuple[str, ...]:

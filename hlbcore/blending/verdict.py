@@ -8,9 +8,16 @@ from dataclasses import dataclass, replace
 
 from hlbcore._numbers import checked
 from hlbcore.blending import words
-from hlbcore.blending.candidates import charge_clash, choose_emulsifiers, emulsifier_findings
+from hlbcore.blending.candidates import (
+    LEFT_OUT,
+    TRACE,
+    about_findings,
+    charge_clash,
+    choose_emulsifiers,
+    mark_findings,
+)
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
-from hlbcore.blending.judging import NONE, RATE, System, rule_of, system_of
+from hlbcore.blending.judging import GRIFFIN, HLB, NONE, RATE, System, rule_of, system_of
 from hlbcore.blending.mixing import system_hlb
 from hlbcore.blending.rates import main_of, rate_of
 from hlbcore.blending.results import Blend, BlendHlb
@@ -20,7 +27,7 @@ from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import Part, RequiredHlb
 from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, MissingValue, clipped
 from hlbcore.estimate import Estimate, as_estimate, share_in_window, share_text
-from hlbcore.findings import Finding, worst_first
+from hlbcore.findings import Finding, background, worst_first
 from hlbcore.formula.lines import Line, SupplierRate
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
@@ -37,6 +44,10 @@ UNSURE_MOST = 0.25
 MOSTLY = 0.5
 """Where more of the oil phase has neither figure nor class there is no "inside". [-]
 Our convention."""
+
+SINKS_ABOVE = 10.0
+"""Above this a liquid emulsifier of Griffin's scale may not stay dissolved in oil. [HLB] Our
+convention; the ones that sank stand at 15 (forum_bath_oil_41595)."""
 
 ON_EDGE = 1e-7
 """A blend that lies on the edge of the window is inside. [HLB]"""
@@ -87,6 +98,8 @@ class Verdict:
         Which rule judges: ``HLB``, ``supplier's rate`` or ``none``.
     doubt : str
         By HLB: ``firm``, ``fair`` or ``weak``, with its reason; blank elsewhere.
+    figure : str
+        The number that the verdict turns on; blank where there is none.
     """
 
     word: str
@@ -100,6 +113,7 @@ class Verdict:
     beside: Beside | None = None
     rule: str = NONE
     doubt: str = ""
+    figure: str = ""
 
     @property
     def says_yes(self) -> bool:
@@ -252,28 +266,39 @@ def judge_system(
     rule = rule_of(system, kind)
     total = math.fsum(x.active for x in used)
     ingredients = [x.ingredient for x in used]
-    found = list(emulsifier_findings(ingredients, kind))
-    if soap > 0:
-        clash = charge_clash([i for i in ingredients if i is not None], soap=True)
-        found += [] if clash is None else [clash]
+    named = [i for i in ingredients if i is not None]
+    clash = charge_clash(named, soap=soap > 0)
+    found = [] if clash is None else [clash]
+    found += [*about_findings(named), LEFT_OUT]
+    if rule == HLB:  # elsewhere the verdict itself says that HLB does not judge
+        found += background(mark_findings(named))
+    found += _sinking(used, kind)
     blend = _blend(used)
     target = None if required is None else required.estimate
     rates = [rate_of(x, library, oil_pct=oil, water_pct=water, ph=ph) for x in system.rated]
-    found += rate_findings(rates)
+    governing = main_of(system.rated) if rule == RATE and system.rated else None
+    main = None if governing is None else rates[system.rated.index(governing)]
+    found += rate_findings(rates, main)
     dose = None
     if oil and total > 0:
         if kind.dose_basis == "perfume oil":
             dose = solubiliser_ratio(total, oil)
         elif not any(r.stated and not r.outside for r in rates):
             dose = dose_finding(min(total, 100.0), oil, kind)
+            if kind.name == "conditioner":  # the active cationic decides
+                (dose,) = background([dose])
     share = share_in_window(target, blend.estimate, window) if target and blend else None
     beside, doubt = None, ""
+    soap_share = soap / (soap + total) if soap > 0 else 0.0
     if not used:
         word, sentence = "no verdict: no emulsifier", words.no_emulsifier(kind, soap)
+        word = "no verdict: soap is the emulsifier" if soap > 0 else word
         rule = NONE
+    elif rule != RATE and kind.role == "governs" and soap_share > TRACE:
+        word, sentence, rule = "cannot say: soap takes part", words.with_soap(system, soap), NONE
     elif rule == RATE:
-        main = main_of(system.rated)
-        word, sentence = words.by_rate(rates[system.rated.index(main)], system)
+        assert main is not None
+        word, sentence = words.by_rate(main, system)
     elif kind.role == "secondary":
         word, sentence = "no verdict: the rinse test decides", words.rinse(kind, blend, target, window)
         if target is not None and blend is not None:
@@ -296,7 +321,14 @@ def judge_system(
         else:
             doubt = doubt_of(word, share, required, system)
             sentence = words.by_hlb(blend, target, window, share)
-    return Verdict(word, sentence, kind, blend, target, share, dose, worst_first(found), beside, rule, doubt)
+    figure = ""
+    if rule == HLB and blend is not None and target is not None:
+        figure = f"HLB {blend.value:.1f} to {target.value:.1f} required"
+    elif rule == RATE and main is not None:
+        figure = words.rate_figure(main)
+    return Verdict(
+        word, sentence, kind, blend, target, share, dose, worst_first(found), beside, rule, doubt, figure
+    )
 
 
 def doubt_of(word: str, share: float, required: RequiredHlb, system: System) -> str:
@@ -327,6 +359,37 @@ def doubt_of(word: str, share: float, required: RequiredHlb, system: System) -> 
     if system.rated:
         return f"fair: {', '.join(clipped(x.name) for x in system.rated)} counts as a trace"
     return f"{'firm' if agrees >= FIRM else 'fair'}: {share_text(share)}"
+
+
+def _sinking(used: Sequence[Counted], kind: ProductType) -> list[Finding]:
+    """Hydrophilic liquids in a product without water: nothing in a liquid oil holds them up."""
+    if not kind.anhydrous:
+        return []
+    held = [
+        x
+        for x in used
+        if x.ingredient is not None
+        and x.ingredient.system == GRIFFIN
+        and x.ingredient.form != "solid"
+        and x.estimate is not None
+        and x.estimate.value > SINKS_ABOVE
+    ]
+    if not held:
+        return []
+    poured = kind.name == "dispersing bath or cleansing oil"
+    pct = math.fsum(x.active for x in held)
+    found = Finding(
+        "caution" if poured else "note",
+        f"{words.names_of(held)} may not stay dissolved in the oil",
+        "20 % polysorbate 80 sank out of almond, olive and mineral oil, and a matched pair in about a "
+        "week; a matched HLB does not see to that.",
+        f"{pct:.3g} % of the formula",
+        "forum_bath_oil_41595 (one forum thread)",
+        "Keep a clear jar of oil and emulsifier for weeks, cold and warm, and look for a layer below; an "
+        "oil-soluble emulsifier is the way out.",
+        aside=not poured,
+    )
+    return [found]
 
 
 def _blend(used: Sequence[Counted]) -> BlendHlb | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from hlbcore.blending.judging import System
@@ -83,6 +84,11 @@ def by_rate(rate: Rate, system: System) -> tuple[str, str]:
     beside = f" {rate.hlb}." if rate.hlb else ""
     helpers = (*system.griffin, *system.helpers)
     helped = f" Beside it as helper: {names_of(helpers)}." if helpers else ""
+    if math.isnan(rate.dose):
+        return f"cannot say: no {rate.basis} yet", (
+            f"The supplier of {rate.name} tells its rate as % of the {rate.basis}, and there is none."
+            f"{helped}{beside} Enter the {rate.basis}."
+        )
     if rate.once:
         return f"cannot say: seen once at {rate.once}", (
             f"{rate.name}: {rate.dose:.3g} % of the {rate.basis}. One printed formula is no range.{helped}"
@@ -100,6 +106,25 @@ def by_rate(rate: Rate, system: System) -> tuple[str, str]:
     if rate.outside:
         return "outside its supplier's range", f"{rate.name}: {'; '.join(rate.outside)}.{helped}{beside}"
     return "in its supplier's range", f"{said}.{helped}{beside}"
+
+
+def rate_figure(rate: Rate) -> str:
+    """What a supplier's rate turns on, in one line."""
+    if math.isnan(rate.dose):
+        return ""
+    if rate.outside:
+        return "; ".join(rate.outside)
+    here = f"{rate.dose:.3g} % of the {rate.basis}"
+    return f"{here}, the supplier says {span(rate.low, rate.high)} %" if rate.stated else here
+
+
+def with_soap(system: System, soap: float) -> str:
+    """Where soap made in the pot is more than a trace beside other emulsifiers."""
+    return (
+        f"{soap:.3g} % soap forms from fatty acid and base beside "
+        f"{names_of((*system.griffin, *system.rated))}, "
+        f"and soap has no place on the scale. Measure the pH, and {DOSE_LADDER}."
+    )
 
 
 def rinse(kind: ProductType, blend: BlendHlb | None, target: Estimate | None, window: float) -> str:
@@ -153,8 +178,21 @@ def _said(rate: Rate) -> str:
     return f"{rate.name}: its supplier says {span(rate.low, rate.high)} % of the {rate.basis}"
 
 
-def rate_findings(rates: Sequence[Rate]) -> list[Finding]:
-    """What lies outside a supplier's range, each as a note with both figures."""
+def rate_findings(rates: Sequence[Rate], main: Rate | None = None) -> list[Finding]:
+    """What lies outside a supplier's range, each as a note with both figures.
+
+    Parameters
+    ----------
+    rates : sequence of Rate
+        Of every ready emulsifier.
+    main : Rate, optional
+        The one that governs: the verdict tells of it. Beside it a helper may be below its own rate.
+
+    Returns
+    -------
+    list of Finding
+        Notes.
+    """
     return [
         Finding(
             "note",
@@ -165,5 +203,6 @@ def rate_findings(rates: Sequence[Rate]) -> list[Finding]:
             f"Its sheet names: {rate.levers}." if rate.levers else "Ask the supplier, or try it in vials.",
         )
         for rate in rates
-        for said in rate.outside
+        if rate is not main
+        for said in (rate.outside if main is None else rate.above)
     ]

@@ -7,19 +7,24 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from hlbcore.blending.judging import HLB
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.blending.verdict import Verdict
 from hlbcore.blending.weighing import WeighedBlend
 from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import RequiredHlb
+from hlbcore.counting.soap import LEFT_OVER, NO_ACID
 from hlbcore.errors import UnreachableTarget
 from hlbcore.estimate import Estimate
-from hlbcore.findings import Finding, worst_first
+from hlbcore.findings import Finding, background, worst_first
 from hlbcore.formula.facts import Facts
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Problem
 from hlbcore.library import Library
 from hlbcore.product_types import ProductType
+
+CAUSTIC_PH = 9.0
+"""Measured up to this, no base is left over. [-] Our convention."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,13 +172,24 @@ class Worked:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """What counting and blending found, the worst first."""
-        found = [] if self.required is None else list(self.required.cautions)
-        found += self.verdict.findings
+        found = [*self._of_oil_phase(), *self.verdict.findings]
         if self.verdict.dose is not None:
             found.append(self.verdict.dose)
         if self.weighed is not None:
             found += self.weighed.cautions
         return worst_first(dict.fromkeys(found))
+
+    def _of_oil_phase(self) -> list[Finding]:
+        """What counting found; how firm a figure is matters only where HLB judges."""
+        if self.required is None:
+            return []
+        doubts = self.required.doubts
+        found = [f for f in self.required.cautions if f not in doubts]
+        if self.facts.ph is not None and self.facts.ph <= CAUSTIC_PH:
+            found = [f for f in found if f.title not in (LEFT_OVER, NO_ACID)]
+        if self.product.role == "none":
+            return found
+        return [*found, *(doubts if self.verdict.rule == HLB else background(doubts))]
 
     # --- sums that checks and diagnosis ask for
 

@@ -7,7 +7,7 @@ finding say what is missing; nothing is guessed.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from hlbcore.blending.work_out import work_out
@@ -16,29 +16,42 @@ from hlbcore.checks.basis import basis
 from hlbcore.checks.cautions import cautions
 from hlbcore.checks.charge import charge
 from hlbcore.checks.colour import colour
+from hlbcore.checks.conditioner import conditioner
 from hlbcore.checks.emulsifier import emulsifier
+from hlbcore.checks.emulsion_type import emulsion_type
 from hlbcore.checks.fragrance import fragrance
 from hlbcore.checks.gum import gum
 from hlbcore.checks.hard_share import hard_share
 from hlbcore.checks.preservative import preservative
+from hlbcore.checks.preserving import preserving
+from hlbcore.checks.skin import skin
+from hlbcore.checks.solubilised import solubilised
 from hlbcore.errors import HlbError
-from hlbcore.findings import Finding, worst_first
+from hlbcore.findings import Finding, merged, worst_first
 from hlbcore.formula.aims import AS_TYPED
 from hlbcore.formula.formula import Formula
 from hlbcore.library import Library
 
 CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
+    emulsion_type,
     emulsifier,
+    charge,
     basis,
+    preserving,
     preservative,
     gum,
-    charge,
     colour,
+    conditioner,
+    solubilised,
+    skin,
     fragrance,
     hard_share,
     cautions,
 )
 """Every check, in the order of their findings within a level."""
+
+ASKS_PH = "pH is missing"
+"""Findings whose titles begin so are told as one: one measurement answers them all."""
 
 
 def check(formula: Formula | Worked, *, library: Library | None = None) -> list[Finding]:
@@ -54,7 +67,9 @@ def check(formula: Formula | Worked, *, library: Library | None = None) -> list[
     Returns
     -------
     list of Finding
-        Problems of the formula itself first within their level.
+        Problems of the formula itself first within their level; then the background, and last what
+        always stands (`hlbcore.findings.first_screen` leaves both out). What holds for several
+        portions stands once, with their names.
 
     Examples
     --------
@@ -64,18 +79,38 @@ def check(formula: Formula | Worked, *, library: Library | None = None) -> list[
     'The formula is not whole'
     """
     worked = work_out(formula, library)
-    found = [
-        Finding("caution", "The formula is not whole", p.text, rule="a formula adds to 100 %")
-        for p in worked.made.problems(worked.library)
-    ]
+    texts = [p.text for p in worked.made.problems(worked.library)]
+    found = [_not_whole(texts)] if texts else []
     finished = products_of(worked)
-    for product in finished:
-        for one in CHECKS:
-            for finding in _run(one, product):
-                if len(finished) > 1:
-                    finding = replace(finding, title=f"{product.made.name}: {finding.title}")
-                found.append(finding)
-    return list(worst_first(found))
+    each = [merged(_grouped(f for one in CHECKS for f in _run(one, product))) for product in finished]
+    return list(worst_first([*found, *_of_portions([p.made.name for p in finished], each)]))
+
+
+def _not_whole(texts: list[str]) -> Finding:
+    return Finding("caution", "The formula is not whole", " ".join(texts), rule="a formula adds to 100 %")
+
+
+def _grouped(findings: Iterable[Finding]) -> Iterator[Finding]:
+    """What asks for one figure stands under one title."""
+    for finding in findings:
+        if finding.title.startswith(ASKS_PH):
+            what = finding.title.removeprefix(ASKS_PH).strip(", ")
+            said = f"{what[0].upper()}{what[1:]}: {finding.detail}" if what else finding.detail
+            finding = replace(finding, title=ASKS_PH, detail=said)
+        yield finding
+
+
+def _of_portions(names: list[str], each: list[tuple[Finding, ...]]) -> Iterator[Finding]:
+    """What holds for every portion once; what holds for some, once with their names."""
+    held: dict[Finding, list[str]] = {}
+    for name, findings in zip(names, each, strict=True):
+        for finding in findings:
+            held.setdefault(finding, []).append(name)
+    for finding, where in held.items():
+        if len(set(where)) == len(set(names)):
+            yield finding
+        else:
+            yield replace(finding, title=f"{', '.join(dict.fromkeys(where))}: {finding.title}")
 
 
 def products_of(worked: Worked) -> tuple[Worked, ...]:

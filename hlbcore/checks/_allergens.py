@@ -76,6 +76,7 @@ def allergens(view: Worked) -> list[Finding]:
                 f"{total(held):.3g} % of the formula",
                 safety.SHEA_RULE,
                 "Name it; do not claim that the product is free of nuts.",
+                aside=True,
             )
         )
     if held := holding(view, "lanolin"):
@@ -87,6 +88,7 @@ def allergens(view: Worked) -> list[Finding]:
                 f"{total(held):.3g} % of the formula",
                 MEMORY,
                 "Name it clearly.",
+                aside=True,
             )
         )
     return found

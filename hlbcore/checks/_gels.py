@@ -85,9 +85,9 @@ def acrylic(view: Worked) -> list[Finding]:
                 "Use a gum that bears acid, such as xanthan, or raise the pH.",
             )
         )
-    salts = salt_lines(view)
+    salts = tuple(s for s in salt_lines(view) if s.key not in electrolytes.CHELATORS)
     zinc = view.of_id("zinc_oxide")
-    if salts or zinc:
+    if active_sum((*salts, *zinc)) >= electrolytes.SALT_WORTH_PCT:
         found.append(
             Finding(
                 "caution",

@@ -29,7 +29,7 @@ def source_words(grade: str, source: str) -> str:
 
 
 def holds_water(view: Worked) -> bool:
-    """Whether there is water to grow in."""
+    """Whether microbes find water: a water line, what brings water, or the product type."""
     return bool(view.water_pct > 0 or view.of_id(*preservation.WATERY) or not view.product.anhydrous)
 
 
@@ -123,6 +123,7 @@ def conditions(view: Worked, amounts: dict[str, float]) -> list[Finding]:
                 f"{pct:.3g} %",
                 f"{LAW}, entry {row.annex_entry}: {source_words(row.limit_grade, row.limit_source)}",
                 "Replace it." if barred else "Read them against this product and its label.",
+                aside=not barred,
             )
         )
     return found
@@ -137,6 +138,7 @@ def unknown_shares(view: Worked, missing: Iterable[str]) -> list[Finding]:
             "their own figures; without shares no maximum can be checked.",
             rule=f"{LAW}: each part against its own limit",
             mend="Enter the blend with its parts, as the supplier declares them.",
+            aside=True,
         )
         for key in missing
     ]
@@ -161,16 +163,18 @@ def acidity(view: Worked, rows: list[Preservative], amounts: dict[str, float]) -
     if not holds_water(view) or not (windows or acids):
         return []
     ph = view.facts.ph
+    others = [r for r in rows if r.protects and not r.acid]  # these do their work at any usual pH
     if ph is None:
         said = "; ".join(f"{row_name(view, r.id)}: {_window(r)}" for r in windows)
         return [
             Finding(
-                "caution" if acids else "note",
+                "caution" if acids and not others else "note",
                 "pH is missing",
                 f"{said}."
                 + (" An acid preservative works mainly undissociated, at low pH." if acids else ""),
                 rule="jscc_18_4_benzoic" if acids else "pH windows as each row says",
                 mend="Measure the pH of the finished product and enter it.",
+                aside=not acids,
             )
         ]
     known = [_acid_text(ph, a) for a in acids if a in PKA]
@@ -208,6 +212,7 @@ def acidity(view: Worked, rows: list[Preservative], amounts: dict[str, float]) -
                 f"pH {ph:g}",
                 "jscc_18_4_benzoic; liquisearch_sorbic_acid",
                 "The ion has some activity too; a drift of the pH upwards costs share.",
+                aside=True,
             )
         )
     return found
@@ -229,5 +234,6 @@ def formaldehyde(amounts: dict[str, float]) -> list[Finding]:
             f"{preservation.FREE_FORMALDEHYDE_PPM:g} ppm",
             f"{LAW}, preamble as amended 2022: echa_annex_v_preamble; eu_2022_1181_recalled",
             "Have free formaldehyde measured, or write the words on the label.",
+            aside=True,
         )
     ]

@@ -49,6 +49,7 @@ def basis(view: Worked) -> list[Finding]:
                     f"{pct:.3g} % of the jar",
                     "the same mass on each basis; plain arithmetic",
                     "Write the basis beside the figure; a supplier's rate may mean another one.",
+                    aside=True,
                 )
             )
     return found

@@ -16,6 +16,7 @@ import math
 
 from hlbcore.blending.worked import Worked, total
 from hlbcore.checks._allergens import allergens, holding, names_of
+from hlbcore.checks.preserving import WET_HANDS
 from hlbcore.counting.soap import LYE
 from hlbcore.findings import Finding
 from hlbcore.product_types import PRACTICE
@@ -27,6 +28,9 @@ WAXY = ("wax", "butter", "fatty alcohol", "fatty acid", "emulsifying wax")
 
 FATTY = ("oil", "butter", "ester", "hydrocarbon", "silicone", "animal fat", "lanolin", "ether")
 """Kinds that leave an oily film."""
+
+SLIPPERY_PCT = 5.0
+"""Less oil in a product that is rinsed off is not worth the warning. [% of formula] Our convention."""
 
 
 def cautions(view: Worked) -> list[Finding]:
@@ -51,7 +55,6 @@ def cautions(view: Worked) -> list[Finding]:
         *_cyclic(view),
         *_microplastics(view),
         *_lye(view),
-        *_cationic(view),
         *allergens(view),
         *_slip(view),
         *_hot(view),
@@ -88,12 +91,13 @@ def _dioxane(view: Worked) -> list[Finding]:
     if view.facts.dioxane_ppm is None:
         return [
             Finding(
-                "caution",
+                "note",
                 "1,4-dioxane is not known",
                 f"{names_of(held)}: {upto}{pct:.3g} % ethoxylated. Limits in New York: {said}.",
                 f"{upto}{pct:.3g} % of the formula ethoxylated",
                 safety.DIOXANE_RULE,
                 f"Ask the supplier for 1,4-dioxane and ethylene oxide in ppm.{unsaid}",
+                always=True,
             )
         ]
     ppm = safety.dioxane_in_product(pct, view.facts.dioxane_ppm)
@@ -117,6 +121,7 @@ def _dioxane(view: Worked) -> list[Finding]:
             f"{ppm:.3g} ppm",
             safety.DIOXANE_RULE,
             mend,
+            aside=not over,
         )
     ]
 
@@ -160,6 +165,7 @@ def _amines(view: Worked) -> list[Finding]:
             f"{total(amines):.3g} % of the formula",
             safety.AMINE_RULE,
             "Keep the supplier's certificate with these three figures.",
+            aside=True,
         )
     )
     return found
@@ -215,7 +221,7 @@ def _microplastics(view: Worked) -> list[Finding]:
         asked = [*melted, *glitter]
         found.append(
             Finding(
-                "caution",
+                "note",
                 "Microplastic? Ask the supplier",
                 f"{names_of(asked)}: melted into fat a polymer wax is no bead, and glitter may be "
                 "plastic or not; only the supplier can say.",
@@ -236,31 +242,11 @@ def _lye(view: Worked) -> list[Finding]:
             "stop",
             "Lye beyond setting a pH",
             f"{names_of(view.of_id(*LYE))}: {pct:.3g} % of the formula. This tool knows "
-            "nothing of soap-making.",
+            "nothing of soap-making. If it is a solution, type its strength: only the active part counts.",
             f"{pct:.3g} % of the formula",
             safety.LYE_RULE,
             f"Bring it to {safety.LYE_MAX_PCT:g} % or less; for soap, learn soap-making with its "
             "eye and skin protection.",
-        )
-    ]
-
-
-def _cationic(view: Worked) -> list[Finding]:
-    held = [s for s in view.lines if s.ingredient and s.ingredient.charge == "cationic" and s.pct > 0]
-    pct = math.fsum(s.active for s in held)
-    if pct <= safety.CATIONIC_MAX_PCT:
-        return []
-    return [
-        Finding(
-            "caution",
-            "Cationic emulsifier: limits of its own",
-            f"{names_of(held)}: {pct:.3g} % active. Annex V names the chlorides, at "
-            f"{safety.CATIONIC_MAX_PCT:g} % as preservatives; other salts and other uses (hair, "
-            "face) have limits of their own or none that is held here.",
-            f"{pct:.3g} % of the formula, active",
-            safety.CATIONIC_RULE,
-            "Ask the safety assessor for the limit of this use; irritation to eyes and skin grows "
-            "with the dose.",
         )
     ]
 
@@ -270,10 +256,10 @@ def _slip(view: Worked) -> list[Finding]:
         return []
     found = []
     oils = [s for s in view.lines if s.kind in FATTY and s.is_fat and s.pct > 0]
-    if oils:
+    if total(oils) >= SLIPPERY_PCT:
         found.append(
             Finding(
-                "caution",
+                "note",
                 "Slippery tub and floor",
                 f"{total(oils):.3g} % oils in a product that is rinsed off; an emulsifier makes it "
                 "rinse better, it still slips.",
@@ -281,6 +267,7 @@ def _slip(view: Worked) -> list[Finding]:
                 safety.SLIP_RULE,
                 "Write on the label, in words of your own: surfaces may become slippery; rinse "
                 "tub and shower after use.",
+                always=True,
             )
         )
     found.append(
@@ -290,6 +277,7 @@ def _slip(view: Worked) -> list[Finding]:
             "The package is not known here; wet hands drop glass.",
             rule=f"{PRACTICE}, {MEMORY}",
             mend="Take plastic or metal.",
+            always=True,
         )
     )
     return found
@@ -304,13 +292,14 @@ def _hot(view: Worked) -> list[Finding]:
     melted = f"{names_of(waxy)} must be melted. " if waxy else ""
     return [
         Finding(
-            "caution",
+            "note",
             "Hot fat burns",
             f"{melted}{given[0].upper()}{given[1:]}.",
             given,
             safety.HOT_RULE,
             "Heat in a water bath with a thermometer, never alone; lid and class B extinguisher at "
             "hand, no water on burning wax; in a microwave only short bursts with stirring.",
+            always=True,
         )
     ]
 
@@ -356,7 +345,7 @@ def _who(view: Worked) -> Finding:
     reasons = []
     if view.water_pct > 0:
         reasons.append("it holds water")
-    if not view.product.leave_on and view.product.anhydrous:
+    if view.product.name in WET_HANDS:
         reasons.append("wet hands bring water into it")
     if germs := view.of_id(*safety.GERM_BEARING):
         reasons.append(f"{names_of(germs)} can carry germs")
@@ -373,4 +362,5 @@ def _who(view: Worked) -> Finding:
         mend="Sale in the EU or UK: a qualified safety assessor, a responsible person, a product "
         "file and a notice before the sale. Children under 3, pregnancy, intimate area, eyes, "
         "broken skin, a past reaction: a doctor or toxicologist.",
+        always=True,
     )

@@ -18,6 +18,7 @@ from __future__ import annotations
 from hlbcore.blending.worked import Worked
 from hlbcore.checks._gels import acrylic, active_sum, alginate, line_names, salt_lines, soap_made
 from hlbcore.counting.counted import Counted
+from hlbcore.counting.soap import soap_of
 from hlbcore.findings import Finding
 from hlbcore.rules import electrolytes
 
@@ -61,7 +62,7 @@ def _electrolyte(view: Worked) -> list[Finding]:
         return []
     salts = salt_lines(view)
     if view.product.emulsion == "w/o":
-        if salts:
+        if salts or soap_of(view.lines, []) is not None:  # salt works against soap
             return []
         low, high = electrolytes.WO_SALT_PCT
         return [
@@ -150,16 +151,19 @@ def _soap(view: Worked) -> list[Finding]:
     amount = f"{active_sum(holding):.3g} % of the formula" if holding else ""
     found = []
     if ph is not None and ph < electrolytes.SOAP_PH:
+        low = ph < electrolytes.SOAP_PH_LEAST
         found.append(
             Finding(
-                "caution",
+                "caution" if low else "note",
                 "pH below what a soap emulsifier needs",
                 f"{names}: below a pH of about {electrolytes.SOAP_PH:g} soap turns back to fatty "
-                f"acid, more the lower, and emulsifies less; the pH is {ph:g}.{ask}",
+                f"acid, more the lower, and emulsifies less; the pH is {ph:g}. Tested creams that hold "
+                f"some soap stand at pH 5 to 6.5 all the same.{ask}",
                 f"pH {ph:g}, {electrolytes.SOAP_PH - ph:.2g} below {electrolytes.SOAP_PH:g}",
                 rule,
                 "Replace it by a nonionic emulsifier, or leave the pH at about "
                 f"{electrolytes.SOAP_PH:g} and choose a preservative that works there.",
+                aside=not low,
             )
         )
     if ph is None:
@@ -171,9 +175,10 @@ def _soap(view: Worked) -> list[Finding]:
                 amount,
                 rule,
                 "Measure the pH of the finished product and enter it.",
+                aside=True,
             )
         )
-    if acids:
+    if active_sum(acids) >= electrolytes.ACID_WORTH_PCT and (ph is None or ph < electrolytes.SOAP_PH_LEAST):
         found.append(
             Finding(
                 "caution",
@@ -206,6 +211,7 @@ def _lactylate(view: Worked) -> list[Finding]:
                 f"{active_sum(held):.3g} % of the formula",
                 "forum_lactylate_ph",
                 "Measure the pH and enter it; ask the supplier for the pH range.",
+                aside=True,
             )
         ]
     low = ph < electrolytes.LACTYLATE_PH
@@ -219,6 +225,7 @@ def _lactylate(view: Worked) -> list[Finding]:
             "Raise the pH, or replace it by a nonionic emulsifier; the supplier's pH range decides."
             if low
             else "Ask the supplier for the pH range.",
+            aside=not low,
         )
     ]
 
@@ -248,6 +255,7 @@ def _spoiled(view: Worked) -> list[Finding]:
                     f"{active_sum(held):.3g} % of the formula",
                     "from memory",
                     "Measure the pH of the finished product and enter it.",
+                    aside=not there,
                 )
             )
         elif wrong:

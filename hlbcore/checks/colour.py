@@ -14,6 +14,7 @@ mend       the amount that meets the limit; else what to replace, to ask or to w
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from hlbcore.blending.worked import Worked
@@ -65,6 +66,7 @@ def colour(view: Worked) -> list[Finding]:
                 "does not hold the EU list.",
                 rule=colours.EU_RULE,
                 mend="For a sale in the EU look up each CI number in Annex IV.",
+                aside=True,
             )
         )
     return found
@@ -81,7 +83,7 @@ def _by_rules(view: Worked, rules: RuleSet) -> list[Finding]:
             found.append(_purpose(s))
         elif rows:
             held.append(_Held(s, rows))
-        elif unlisted := _unlisted(s, rules):
+        elif unlisted := _unlisted(s, rules, view.library.ingredients):
             found.append(unlisted)
     for h in held:
         found += _permission(h, view.facts.area, rules)
@@ -125,9 +127,11 @@ def _known(c: Colour) -> str:
     return f"{c.section}, {said} ({c.source})"
 
 
-def _unlisted(s: Counted, rules: RuleSet) -> Finding | None:
+def _unlisted(s: Counted, rules: RuleSet, known: Collection[str]) -> Finding | None:
     """A line outside the list that is there for its colour, or may be."""
     says = f"{s.name} {s.line.note}"
+    # a name that says colour or mica and nothing more: which colour it holds is not known
+    by_kind = s.kind == "colour" and s.key not in known
     of_fragrance = s.kind in ("fragrance", "essential oil")
     if not of_fragrance and colours.SAYS_NEON.search(says):
         return Finding(
@@ -148,7 +152,7 @@ def _unlisted(s: Counted, rules: RuleSet) -> Finding | None:
             f"{rules.rule}; the rest from memory",
             "Use listed mica instead, or get the supplier's statement for each part.",
         )
-    if s.kind == "colour":
+    if s.kind == "colour" and not by_kind:
         return Finding(
             "stop",
             f"{s.name}: not in the {rules.place} list",
@@ -157,7 +161,7 @@ def _unlisted(s: Counted, rules: RuleSet) -> Finding | None:
             f"{rules.rule} (fda_colour_fact_sheet)",
             "Replace it by a listed colour.",
         )
-    if s.ingredient is None and colours.SAYS_COLOUR.search(says):
+    if by_kind or (s.ingredient is None and colours.SAYS_COLOUR.search(says)):
         return Finding(
             "caution",
             f"{s.name}: an unknown colour",
@@ -368,4 +372,5 @@ def _listed(held: list[_Held], area: str, rules: RuleSet) -> Finding:
         "; ".join(_known(c) for c in rows),
         "Listed as this tool's table has it; look up the current text of each section. Meet the "
         "purity that it asks for. " + ASSESSOR,
+        aside=True,
     )

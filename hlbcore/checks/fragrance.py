@@ -22,6 +22,9 @@ from hlbcore.ingredients import fold
 from hlbcore.rules import fragrance as rules
 from hlbcore.rules.preservation import split_blends
 
+WORTH_ADDING = 0.05
+"""Less fragrance than this is none: a mend never asks for it. [% of formula] Our convention."""
+
 ASSESSOR = "Local law and a qualified safety assessor decide."
 
 
@@ -41,7 +44,11 @@ def fragrance(view: Worked) -> list[Finding]:
     scents, oils = view.of_kind("fragrance"), view.of_kind("essential oil")
     found: list[Finding] = []
     if scents or oils:
-        found += [*_maximum(view, scents or oils), *_heat(view, (*scents, *oils))]
+        found += [
+            *_papers(view, scents or oils, (*scents, *oils)),
+            *_maximum(view, scents or oils),
+            *_heat(view, (*scents, *oils)),
+        ]
         if scents and oils:
             found.append(_oils_beside(oils))
     found += [*_allergens(view, scents or oils), *_oils(view, scents, oils)]
@@ -65,23 +72,67 @@ def _names(lines: tuple[Counted, ...]) -> str:
     return ", ".join(dict.fromkeys(s.name for s in lines))
 
 
+def _papers(view: Worked, lines: tuple[Counted, ...], every: tuple[Counted, ...]) -> list[Finding]:
+    """What of the supplier's papers is missing, in one finding."""
+    pct = total(lines)
+    found = []
+    if view.facts.fragrance_max_pct is None:
+        where = rules.category(view.product, view.facts.area)
+        found.append(
+            (
+                "maximum",
+                "the supplier's maximum is not known: the certificate gives one for each category; here it "
+                f"seems to be {where}. No default can stand in for it",
+                rules.CATEGORY_RULE,
+                "the certificate, its date and amendment (older ones number the categories otherwise)",
+            )
+        )
+    if not view.facts.fragrance_allergens:
+        limit = rules.threshold(leave_on=view.product.leave_on)
+        use = "left on" if view.product.leave_on else "rinsed off"
+        found.append(
+            (
+                "allergens",
+                f"its allergens are not known: at {pct:.3g} % one is above the threshold of a product {use} "
+                f"({limit:g} %) from {min(100.0, 100 * limit / pct):.2g} % of the fragrance on",
+                rules.ALLERGEN_RULE,
+                "the allergen sheet",
+            )
+        )
+    if not found:
+        return []
+    if missing := _no_heat(view, every):
+        found.append(("heat limit", f"{' and '.join(missing)} not known", rules.HEAT_RULE, "the heat limit"))
+    what, details, law, asked = (list(column) for column in zip(*found, strict=True))
+    return [
+        Finding(
+            "caution",
+            f"Fragrance: papers of the supplier are missing: {', '.join(what)}",
+            f"{_names(lines)}: {pct:.3g} %; {'; '.join(details)}.",
+            f"{pct:.3g} % of the formula",
+            "; ".join(law),
+            f"Ask for {', '.join(asked)}, and enter them. {ASSESSOR}",
+        )
+    ]
+
+
+def _no_heat(view: Worked, lines: tuple[Counted, ...]) -> list[str]:
+    """Which temperatures are missing."""
+    cool = [s for s in lines if s.line.phase == "cool-down"]
+    missing = [] if view.facts.fragrance_max_c is not None else ["the supplier's heat limit"]
+    if cool and view.facts.cool_down_c is None:
+        missing.append("the cool-down temperature")
+    if len(cool) < len(lines) and view.facts.hottest_c is None:
+        missing.append("the hottest temperature")
+    return missing
+
+
 def _maximum(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
     pct = total(lines)
     most = view.facts.fragrance_max_pct
     where = rules.category(view.product, view.facts.area)
     if most is None:
-        return [
-            Finding(
-                "caution",
-                "Fragrance: the supplier's maximum is not known",
-                f"{_names(lines)}: {pct:.3g} %. The certificate gives one maximum for each "
-                f"category; here it seems to be {where}. No default can stand in for it.",
-                f"{pct:.3g} % of the formula",
-                rules.CATEGORY_RULE,
-                "Ask for the certificate, its date and amendment (older ones number the categories "
-                f"otherwise), and enter the maximum. {ASSESSOR}",
-            )
-        ]
+        return []
     over = pct > most * (1 + 1e-9)
     return [
         Finding(
@@ -94,6 +145,7 @@ def _maximum(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
             f"Bring it to {most:g} % of the formula or less: {pct - most:.3g} % less. {ASSESSOR}"
             if over
             else "",
+            aside=not over,
         )
     ]
 
@@ -140,10 +192,10 @@ def _allergens(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
         for key in rules.PRESERVATIVE_ALLERGENS:  # the preservative alone may be above
             shares.pop(fold(view.library.ingredients[key].inci), None)
         most = max((shares.get(fold(n.name), 0.0) for n in above), default=0.0)
+        least = 100 * limit / most if most > 0 else 0.0
         lower = (
-            f" With the fragrance at {_down(100 * limit / most):.2g} % of the formula none from "
-            "its sheet would be above."
-            if most > 0
+            f" With the fragrance at {_down(least):.2g} % of the formula none from its sheet would be above."
+            if least >= WORTH_ADDING
             else ""
         )
         found.append(
@@ -170,20 +222,7 @@ def _allergens(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
                 f"highest {max(n.pct for n in below):.3g} % of the formula",
                 rules.ALLERGEN_RULE,
                 "Below it they are still there: say nothing of free of allergens.",
-            )
-        )
-    if lines and not view.facts.fragrance_allergens:
-        pct = total(lines)
-        found.append(
-            Finding(
-                "caution",
-                "Fragrance: its allergens are not known",
-                f"{_names(lines)}: the composition is unknown and stays so. At {pct:.3g} % an "
-                f"allergen is above the threshold of a product {use} from "
-                f"{min(100.0, 100 * limit / pct):.2g} % of the fragrance on.",
-                f"threshold {limit:g} % of the formula",
-                rules.ALLERGEN_RULE,
-                "Ask the supplier for the allergen sheet and enter it.",
+                aside=True,
             )
         )
     if blends:
@@ -241,9 +280,7 @@ def _heat(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
         temperatures.append(("cool-down", view.facts.cool_down_c))
     if len(cool) < len(lines):
         temperatures.append(("hottest", view.facts.hottest_c))
-    missing = [f"the {name} temperature" for name, c in temperatures if c is None]
-    if most is None:
-        missing.insert(0, "the supplier's heat limit")
+    missing = _no_heat(view, lines)
     found = []
     known = [(name, c) for name, c in temperatures if c is not None]
     if most is not None and known:
@@ -257,6 +294,7 @@ def _heat(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
                 f"{highest - most:+.3g} °C against the limit",
                 rules.HEAT_RULE,
                 f"Add it in the cool-down, at {most:g} °C or less, and away from flames." if over else "",
+                aside=not over,
             )
         )
     if missing:
@@ -268,6 +306,7 @@ def _heat(view: Worked, lines: tuple[Counted, ...]) -> list[Finding]:
                 rule=rules.HEAT_RULE,
                 mend="Ask the supplier for the heat limit or flash point, and enter the "
                 "temperatures of the process.",
+                aside=True,
             )
         )
     return found

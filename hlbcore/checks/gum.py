@@ -75,6 +75,7 @@ def _share(view: Worked, names: str, pct: float) -> Finding:
         f"{pct:.3g} % of the jar",
         "the same mass on each basis; plain arithmetic",
         "Compare with the supplier's rate on the same basis; try a ladder of three amounts.",
+        aside=True,
     )
 
 
@@ -92,6 +93,7 @@ def _wetting(names: str, pct: float, wetters: list[str], amount: float) -> Findi
         f"{amount / pct:.3g} g/g",
         "chemists_forum_3808_xanthan; chemists_forum_7657_froth",
         f"{mend} No high shear afterwards: it froths.",
+        aside=True,
     )
 
 
@@ -112,6 +114,7 @@ def _order(view: Worked, names: str) -> list[Finding]:
             f"{total(rest):.3g} % of the jar",
             PRACTICE,
             "Let the gum swell fully in the water first, then add grains, sugar and salt.",
+            aside=True,
         )
     ]
 
@@ -131,4 +134,5 @@ def _spoon(names: str, pct: float) -> Finding:
         f"{grams:.3g} g in {BATCH_G:g} g",
         "pmc8233982, Table 3; alanskitchen_teaspoon",
         f"Weigh {grams:.3g} g for each {BATCH_G:g} g on a scale that shows 0.01 g.",
+        aside=True,
     )

@@ -48,5 +48,6 @@ def hard_share(view: Worked) -> list[Finding]:
             "form and melting points of the tables; a fat counts from "
             f"{HIGH_MELTING_C:g} °C up, our convention",
             mend,
+            aside=not view.product.anhydrous,
         )
     ]

@@ -20,21 +20,20 @@ from hlbcore.checks._preservative_law import (
     acidity,
     conditions,
     formaldehyde,
-    holds_water,
     law,
     row_names,
     source_words,
     three_digits,
     unknown_shares,
 )
+from hlbcore.checks.preserving import TEST
 from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
-from hlbcore.product_types import PRACTICE
 from hlbcore.rules import preservation
 from hlbcore.rules.preservatives import Preservative, preservatives
 
-TEST = "Have a challenge test made (iso_11930_2019) and ask a qualified safety assessor."
-UNNAMED = "preservative_unspecified"
+ETHOXYLATED_LEAST = 1.0
+"""Less ethoxylated emulsifier to one part of preservative asks no question. [g/g] Our convention."""
 
 
 def preservative(view: Worked) -> list[Finding]:
@@ -60,7 +59,6 @@ def preservative(view: Worked) -> list[Finding]:
         (s.ingredient.id, s.active) for s in view.lines if s.ingredient and s.pct > 0
     )
     return [
-        *_presence(view, rows),
         *(_share(view, s, row) for s, row in bought if row.role != "antioxidant"),
         *_own_blends(view),
         *law(view, amounts),
@@ -82,77 +80,6 @@ def _counts(s: Counted) -> bool:
         and s.kind == "preservative"
         and s.ingredient.id in preservatives()
     )
-
-
-def _presence(view: Worked, rows: list[Preservative]) -> list[Finding]:
-    """No preservative, or one that must reach the water that gets in."""
-    if view.of_id(UNNAMED):
-        return [
-            Finding(
-                "caution",
-                "The preservative is not named",
-                "Limits, pH window and use range cannot be checked.",
-                rule="each preservative has its own limits",
-                mend="Replace the line by the substance, or by a bought blend with its parts.",
-            )
-        ]
-    protects = any(r.protects for r in rows)
-    if holds_water(view):
-        if protects:
-            return []
-        boosters = [r.id for r in rows if r.role == "booster"]
-        water = (
-            f"{view.water_pct:.3g} % of the formula is water."
-            if view.water_pct > 0
-            else "The product type holds water, or an ingredient brings it."
-        )
-        if boosters:
-            water += f" {row_names(view, boosters)}: a booster, no listed preservative."
-        slow = [s.name for s in view.of_kind("antioxidant")]
-        if slow:
-            water += f" {', '.join(slow)}: an antioxidant, no preservative (soapmaking_magazine_2017)."
-        if view.of_kind("sugar", "salt", "humectant"):
-            water += (
-                " Sugar, salt and humectants count only by a measured water activity "
-                "(chemists_forum_11575_scrub)."
-            )
-        return [
-            Finding(
-                "stop",
-                "Water and no preservative",
-                f"{water} Not for sale like this: microbes grow in water.",
-                f"{view.water_pct:.3g} % water",
-                "good practice, from memory; " + PRACTICE,
-                f"Add a preservative that suits the pH. {TEST}",
-            )
-        ]
-    wet = "No water in the formula, but wet hands or shower water get into an open jar."
-    if protects:
-        dry = [r.id for r in rows if r.protects and r.phase == "water"]
-        grains = (
-            f" {row_names(view, dry)} dissolves in water, not in the fat: it lies there as grains."
-            if dry
-            else ""
-        )
-        return [
-            Finding(
-                "note",
-                "Opened with wet hands",
-                f"{wet} Makers disagree on the kind that serves here.{grains}",
-                rule="barclay_nichols_2015_02_preservative; chemists_forum_11575_scrub",
-                mend=f"Tube, pump or scoop, small jar, `keep water out` on the label. {TEST}",
-            )
-        ]
-    return [
-        Finding(
-            "caution",
-            "No preservative, and opened with wet hands",
-            f"{wet} Sugar or salt must not be relied on without a measured water activity.",
-            "0 % preservative",
-            "barclay_nichols_2015_02_preservative; chemists_forum_11575_scrub",
-            f"Add one that reaches the water that gets in; tube, pump or scoop, small jar. {TEST}",
-        )
-    ]
 
 
 def _on_top(view: Worked) -> float:
@@ -197,7 +124,7 @@ def _share(view: Worked, s: Counted, row: Preservative) -> Finding:
             f" Before what is added on top of this portion: {before:.3g} % of the base; after it: "
             f"{s.pct:.3g} %."
         )
-    level, mend = "note", ""
+    level, aside, mend = "note", True, ""
     low, high = row.use_min_pct, row.use_max_pct
     if low is None or high is None:
         detail += " No use range in the tables: the supplier's rate holds."
@@ -207,14 +134,14 @@ def _share(view: Worked, s: Counted, row: Preservative) -> Finding:
         detail += ", from memory." if row.use_grade == "memory" else "."
         rule = f"use range: {source_words(row.use_grade, row.use_source)}"
         if pct < low:
-            level, mend = "caution", f"Raise it to at least {_to_write(view, s, low, up=True)}."
+            level, aside, mend = "caution", False, f"Raise it to at least {_to_write(view, s, low, up=True)}."
         elif pct > high:
-            level, mend = "caution", f"Lower it to at most {_to_write(view, s, high)}."
+            aside, mend = False, f"Lower it to at most {_to_write(view, s, high)}."
     limit = row.limit_pct(leave_on=view.product.leave_on)
     if limit and row.factor_to_basis is not None:
         detail += f" EU maximum {limit:g} % {row.limit_basis}; here {pct * row.factor_to_basis:.3g} %."
         rule += f"; {LAW}, entry {row.annex_entry}: {source_words(row.limit_grade, row.limit_source)}"
-    outside = {"note": "share", "caution": "outside its usual range"}[level]
+    outside = "share" if aside else "outside its usual range"
     return Finding(
         level,
         f"{s.name}: {outside}",
@@ -222,6 +149,7 @@ def _share(view: Worked, s: Counted, row: Preservative) -> Finding:
         f"{pct:.3g} % of the jar",
         rule,
         mend or "Compare with the supplier's rate; it may mean another basis.",
+        aside=aside,
     )
 
 
@@ -244,35 +172,26 @@ def _own_blends(view: Worked) -> list[Finding]:
                     f"{s.pct:.3g} % of the jar",
                     "no use range in the tables",
                     "Compare with the supplier's rate for the blend.",
+                    aside=True,
                 )
             )
     return found
 
 
 def _boosters(view: Worked, rows: list[Preservative]) -> list[Finding]:
-    """What Annex V does not list as a preservative."""
-    names: dict[str, None] = {}
-    for row in rows:
-        if row.role == "booster":
-            names[row.id] = None
-        elif row.parts:
-            names |= {
-                p.id: None
-                for p in row.parts
-                if p.id in preservatives() and preservatives()[p.id].role == "booster"
-            }
-    if not names:
+    """What Annex V does not list as a preservative, beside one that it lists."""
+    held = [r for r in rows if r.role == "booster"]
+    if not held or not any(r.protects for r in rows):
         return []
-    alone = not any(r.protects for r in rows)
-    listed = row_names(view, names)
     return [
         Finding(
-            "caution" if alone else "note",
-            "Boosters only: no listed preservative" if alone else "Boosters beside a preservative",
-            f"{listed}: not among the preservatives that EU law lists; boosters are listed for "
-            "other functions." + (" No listed preservative stands beside them." if alone else ""),
+            "note",
+            "Boosters beside a preservative",
+            f"{row_names(view, (r.id for r in held))}: not among the preservatives that EU law lists; "
+            "boosters are listed for other functions.",
             rule=f"{LAW} is a positive list, Art. 14(1)(d): eu_1223_2009",
             mend=f"Ask the supplier for test data. {TEST}",
+            aside=True,
         )
     ]
 
@@ -308,6 +227,8 @@ def _ethoxylates(view: Worked, rows: list[Preservative]) -> list[Finding]:
     if not held or not any(r.role != "antioxidant" for r in rows) or pct <= 0:
         return []
     ethoxylated = sum(s.active for s in held)
+    if ethoxylated < ETHOXYLATED_LEAST * pct:
+        return []
     names = ", ".join(f"{s.name} {s.active:.3g} %" for s in held)
     upto = "up to " if any(s.is_whole_wax for s in held) else ""
     return [
@@ -323,5 +244,6 @@ def _ethoxylates(view: Worked, rows: list[Preservative]) -> list[Finding]:
             f"{upto}{ethoxylated / pct:.3g} g/g",
             preservation.STUDY_SOURCES,
             TEST,
+            aside=True,
         )
     ]

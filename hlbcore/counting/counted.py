@@ -203,6 +203,8 @@ def counted(
         ingredient = of_kind(name, counts)
     side, problem = side_of(ingredient, counts, has_figure=bool(line.own) or own is not None)
     active = line.active_pct
+    if line.active.value is None and ingredient is not None and ingredient.active_pct is not None:
+        active = ingredient.active_pct  # the name gives a strength
     estimate, basis = own or (None, "")
     if own is None:
         estimate, basis, wrong = figure_of(line, ingredient, side, emulsion, library, is_part=is_part)

@@ -198,9 +198,9 @@ def phase_of(
     estimate = _total(held.parts)
     assert estimate is not None
     others = _other_choices(held, count_fragrance)
-    said += part_findings(held.parts, held.no_figure, library)
-    said += choice_findings(estimate, others, held.fragrant, whole, window, alone=not hlb_values)
-    said += [*held.found, *line_findings(merged, also)]
+    doubts = part_findings(held.parts, held.no_figure, window, library)
+    doubts += choice_findings(estimate, others, held.fragrant, whole, window, alone=not hlb_values)
+    said += [*doubts, *held.found, *line_findings(merged, also)]
     return RequiredHlb(
         estimate,
         emulsion,
@@ -211,6 +211,7 @@ def phase_of(
         worst_first(said),
         math.fsum(soap.masses.values()) if soap else 0.0,
         unit,
+        tuple(doubts),
     )
 
 

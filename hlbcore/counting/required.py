@@ -118,6 +118,8 @@ class RequiredHlb:
         Fatty acid neutralised to soap. [unit given]
     unit : str
         ``"%"``, ``"g"``, or blank for plain numbers.
+    doubts : tuple of Finding
+        Those of the cautions that say how firm the figure is; they matter where HLB judges.
     """
 
     estimate: Estimate
@@ -129,6 +131,7 @@ class RequiredHlb:
     cautions: tuple[Finding, ...] = ()
     soap: float = 0.0
     unit: str = ""
+    doubts: tuple[Finding, ...] = ()
 
     @property
     def value(self) -> float:

@@ -17,6 +17,12 @@ KOH_MG_PER_MOL = 56106.0
 LYE = ("sodium_hydroxide", "potassium_hydroxide")
 """Strong bases: left over, they are caustic."""
 
+TAKES_BASE = ("carbomer", "acrylates_c10_30_alkyl_acrylate_crosspolymer")
+"""What takes base beside fatty acid and the kind acid, by id. General chemistry, from memory."""
+
+LEFT_OVER, NO_ACID = "More base than fatty acid", "A base without fatty acid"
+"""Titles of findings that a measured pH answers."""
+
 WAX_ACID_G_PER_MOL = 396.7
 """Cerotic acid C26H52O2, taken for the free acid of beeswax. [g/mol] From its formula."""
 
@@ -92,26 +98,42 @@ def _middle(ingredient: Ingredient, name: str) -> float:
     return middle
 
 
-def _soap_findings(soap: Neutralised, names: Mapping[str, str], *, strong: bool) -> list[Finding]:
+def _soap_findings(
+    soap: Neutralised, others: Sequence[str], names: Mapping[str, str], *, strong: bool
+) -> list[Finding]:
     listed = ", ".join(f"{m:.3g} parts of {names[i]}" for i, m in soap.masses.items() if m > 0)
     found = [
         Finding(
-            "caution",
+            "note",
             "A soap forms",
             f"The base neutralises {listed}; that share leaves the oil phase and counts as soap, "
             "an anionic emulsifier without an HLB verdict.",
             figure=f"{100 * min(1.0, soap.base_equivalents / soap.acid_equivalents):.0f} % of the "
             "acid neutralised",
             rule="acid value, by definition mg KOH for 1 g",
-            mend="Soap emulsions need a pH of about 8 or more (common practice, no source); "
-            "acids, salts and cationic ingredients break them. Measure the pH.",
+            mend="Soap emulsions are usually held at a pH of about 8 (common practice, no source), though "
+            "tested creams with some soap stand at 5 to 6.5; acids, salts and cationic ingredients work "
+            "against soap. Measure the pH.",
+            aside=True,
         )
     ]
-    if soap.base_equivalents > soap.acid_equivalents * 1.0001 and not strong:
+    if soap.base_equivalents > soap.acid_equivalents * 1.0001 and others:
         found.append(
             Finding(
                 "caution",
-                "More base than fatty acid",
+                LEFT_OVER,
+                f"{', '.join(dict.fromkeys(others))} takes part of the base; what is left over after that "
+                "is not computed.",
+                figure=f"{soap.base_equivalents / soap.acid_equivalents:.2f} times the fatty acid",
+                rule="general chemistry, from memory",
+                mend="Measure the pH of the finished product before it touches skin.",
+            )
+        )
+    elif soap.base_equivalents > soap.acid_equivalents * 1.0001 and not strong:
+        found.append(
+            Finding(
+                "caution",
+                LEFT_OVER,
                 "A weak base is left over: it raises the pH.",
                 figure=f"{soap.base_equivalents / soap.acid_equivalents:.2f} times the acid",
                 rule="acid value, by definition mg KOH for 1 g",
@@ -122,7 +144,7 @@ def _soap_findings(soap: Neutralised, names: Mapping[str, str], *, strong: bool)
         found.append(
             Finding(
                 "stop",
-                "More base than fatty acid",
+                LEFT_OVER,
                 "Base is left over after all fatty acid is neutralised: the product is caustic.",
                 figure=f"{soap.base_equivalents / soap.acid_equivalents:.2f} times the acid",
                 rule="acid value, by definition mg KOH for 1 g",
@@ -141,11 +163,12 @@ def soap_of(lines: Sequence[Counted], found: list[Finding]) -> Neutralised | Non
     for i, m in _summed(held):
         if i.kind == "fatty acid" or (i.kind == "wax" and i.property_values("acid_value")):
             acids.append((i, m))
-    if bases and not acids:
+    others = [x.name for x in lines if x.active > 0 and (x.kind == "acid" or x.key in TAKES_BASE)]
+    if bases and not acids and not others:
         found.append(
             Finding(
                 "caution",
-                "A base without fatty acid",
+                NO_ACID,
                 f"{', '.join(b.common_name for b, _ in bases)} finds no free fatty acid to "
                 "neutralise: it turns oil into soap or stays caustic.",
                 rule="general chemistry, from memory",
@@ -169,7 +192,7 @@ def soap_of(lines: Sequence[Counted], found: list[Finding]) -> Neutralised | Non
         )
         return None
     found += _soap_findings(
-        soap, {a.id: a.common_name for a, _ in acids}, strong=any(b.id in LYE for b, _ in bases)
+        soap, others, {a.id: a.common_name for a, _ in acids}, strong=any(b.id in LYE for b, _ in bases)
     )
     return soap
 

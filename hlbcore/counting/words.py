@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from hlbcore.counting.counted import Counted
 from hlbcore.counting.required import BOUNDS, OtherChoice, Part
 from hlbcore.errors import clipped
-from hlbcore.estimate import Estimate
+from hlbcore.estimate import Estimate, Mixture
 from hlbcore.findings import Finding
 from hlbcore.ingredients import Ingredient
 from hlbcore.library import Library
@@ -66,10 +66,18 @@ def unused_value(name: str, ingredient: Ingredient) -> Finding:
     )
 
 
-def part_findings(parts: Sequence[Part], no_figure: Sequence[str], library: Library) -> list[Finding]:
-    """Figures that are missing or disputed, and notes of the tables."""
+def part_findings(
+    parts: Sequence[Part], no_figure: Sequence[str], window: float, library: Library
+) -> list[Finding]:
+    """How firm each figure is: a caution where its doubt alone moves the sum by more than the window."""
     found = []
-    for part in parts:
+    fractions = Mixture.by_mass([p.mass for p in parts], [p.estimate for p in parts]).fractions
+    for part, share in zip(parts, fractions, strict=True):
+
+        def moves(low: float, high: float, part: Part = part, share: float = share) -> bool:
+            off = max(high - part.estimate.value, part.estimate.value - low)
+            return share * off > window
+
         if part.basis == BOUNDS and part.mass > 0:
             found.append(
                 Finding(
@@ -80,34 +88,37 @@ def part_findings(parts: Sequence[Part], no_figure: Sequence[str], library: Libr
                     figure=f"{part.mass:g} of the phase",
                     rule="what has neither figure nor class is bounded; our convention",
                     mend="Say what it is, give a value or a range, or find it with a bench ladder.",
+                    aside=True,
                 )
             )
         if part.name in no_figure:
             found.append(
                 Finding(
-                    "caution",
+                    "caution" if (wide := moves(part.estimate.low, part.estimate.high)) else "note",
                     f"No required HLB is known for {part.name}",
                     f"It counts with the {part.basis}: {part.estimate!r}.",
                     figure=f"{part.mass:g} of the phase",
                     rule="the spread of its kind in the tables; our convention",
                     mend="Give a value or a range of your own, or find it with a bench ladder.",
+                    aside=not wide,
                 )
             )
         if part.estimate.alternatives:
             low, high = part.estimate.alternatives
             found.append(
                 Finding(
-                    "caution",
+                    "caution" if moves(low, high) else "note",
                     f"Sources disagree on {part.name}",
                     f"Readings run from {low:g} to {high:g}; {part.estimate.value:g} is used, and "
                     "the result with the others stands beside it.",
                     figure=f"{high - low:g} HLB apart",
                     rule="no silent median where readings lie more than 3 apart; our convention",
                     mend="Choose a reading, ask your supplier, or run a bench ladder.",
+                    aside=not moves(low, high),
                 )
             )
         if part.basis == "table" and (note := library.find(part.name).note):
-            found.append(Finding("note", f"About {part.name}", note))
+            found.append(Finding("note", f"About {part.name}", note, aside=True))
     return found
 
 
@@ -141,6 +152,7 @@ def choice_findings(
                         if alone and other.choice == "counted in the oil phase"
                         else ""
                     ),
+                    aside=apart <= window,
                 )
             )
     if fragrant and whole:
@@ -153,6 +165,7 @@ def choice_findings(
                     f"{pct:.2g} % of the formula hardly moves the required HLB.",
                     figure=f"below {NEGLIGIBLE_FRAGRANCE_PCT:g} % of the formula",
                     rule=PRACTICE,
+                    aside=True,
                 )
             )
     return found
@@ -165,6 +178,7 @@ def line_findings(lines: Sequence[Counted], also: Mapping[str, Sequence[str]]) -
             "note",
             f"{name} stands more than once",
             f"{', '.join(names)} is the same ingredient; the amounts are added.",
+            aside=True,
         )
         for name, names in also.items()
     ]
@@ -175,6 +189,7 @@ def line_findings(lines: Sequence[Counted], also: Mapping[str, Sequence[str]]) -
             "All-in-one emulsifying waxes have no HLB verdict: go by the supplier's rate "
             "and oil limit, or enter its declared parts as lines of their own.",
             rule=PRACTICE,
+            aside=True,
         )
         for x in lines
         if x.is_whole_wax

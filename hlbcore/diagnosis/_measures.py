@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from hlbcore.blending.dose import dose_finding
+from hlbcore.blending.judging import HLB, system_of
 from hlbcore.blending.worked import Worked, total
 from hlbcore.counting.counted import Counted
 from hlbcore.rules.electrolytes import SALT_PCT
@@ -31,6 +32,15 @@ ACID_PH = 5.0
 
 GRAINY_BUTTERS = ("shea_butter", "mango_butter", "cocoa_butter")
 """Butters that turn grainy on slow cooling, by id. teachsoap_59620_grainy"""
+
+LATE_OIL_PCT = 2.0
+"""More oil than this in the cool-down is no addition any more. [% of formula] Our convention."""
+
+SOLUBILISER_USUAL = 2.0
+"""Median of what print shows, parts to one part of scent. [-] data/dose_evidence.csv"""
+
+WAX_SHARE = 0.2
+"""From this share on waxes, fatty alcohols and silicones leave a film. [-] Our convention."""
 
 STICKY_FATS = ("castor_oil", "lanolin", "honey", "hydrogenated_castor_oil", "polybutene")
 """Heavy or sticky ingredients, by id. Common practice, no source."""
@@ -103,7 +113,8 @@ def hlb_off(view: Worked) -> Look | None:
     gap = _gap(view)
     if gap is None:
         return Look("not computed for these emulsifiers", False)
-    return Look(gap[1], abs(gap[0]) > view.product.window)
+    judged = view.verdict.rule == HLB and view.verdict.word == "outside"
+    return Look(gap[1], judged)
 
 
 def rinse_hlb(view: Worked) -> Look | None:
@@ -120,8 +131,9 @@ def half(view: Worked) -> Look | None:
     if not held:
         return Look("no emulsifier", True)
     gap = _gap(view)
-    low = gap is not None and gap[0] < -view.product.window and len(held) == 1
-    return Look(_names(held), low)
+    griffin = system_of(held).griffin
+    alone = len({x.key for x in griffin}) == 1 == len(held)
+    return Look(_names(held), alone and gap is not None and abs(gap[0]) > view.product.window)
 
 
 def charge(view: Worked) -> Look | None:
@@ -228,6 +240,27 @@ def _alcohols(view: Worked) -> list[Counted]:
     return [s for s in view.of_kind("fatty alcohol") if s.ingredient and is_hard(s.ingredient)]
 
 
+def oil_late(view: Worked) -> Look | None:
+    held = [s for s in view.lines if s.is_fat and not s.is_emulsifier and s.line.phase == "cool-down"]
+    held = [s for s in held if s.kind not in ("fragrance", "essential oil") and s.pct > 0]
+    if not held or not _is_emulsion(view):
+        return None
+    return Look(_names(held), total(held) > LATE_OIL_PCT)
+
+
+def solubiliser(view: Worked) -> Look | None:
+    oil = _oil_pct(view)
+    if oil <= 0 or view.product.dose_basis != "perfume oil":
+        return None
+    parts = view.emulsifier_pct / oil
+    return Look(f"{parts:.3g} parts to 1 part of scent", parts < SOLUBILISER_USUAL)
+
+
+def salt_haze(view: Worked) -> Look | None:
+    held = (*_salts(view), *view.of_kind("acid"))
+    return Look(_names(held), True) if held else None
+
+
 def early(view: Worked) -> Look | None:
     held = _alcohols(view)
     return Look(_names(held), True) if held and view.water_pct > 0 else None
@@ -252,7 +285,8 @@ def soft(view: Worked) -> Look | None:
     if not view.product.anhydrous:
         return None
     share = _hard(view)
-    return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}", not share.parts)
+    # a jar that is too soft holds too little that is solid, whatever the figure is
+    return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}", True)
 
 
 def melted(view: Worked) -> Look | None:
@@ -377,4 +411,4 @@ def waxes(view: Worked) -> Look | None:
     if not held:
         return None
     share = math.fsum(s.pct for s in held) / view.fat_base_pct
-    return Look(f"{_names(held)} = {100 * share:.3g} % of the fat base", True)
+    return Look(f"{_names(held)} = {100 * share:.3g} % of the fat base", share >= WAX_SHARE)

@@ -23,6 +23,19 @@ WO_SALT_PCT = (1.0, 1.5)
 SOAP_PH = 8.0
 """Soap emulsifiers need about this or more. [-] forum_stearic_triethanolamine."""
 
+SOAP_PH_LEAST = 5.0
+"""Creams with soap that passed three months at 45 °C and freeze-thaw stand at 5 to 6.5, two printed
+formulas; below it soap is taken as lost. [-] Our convention."""
+
+ACID_WORTH_PCT = 0.2
+"""Less acid sets a pH. [% of formula] Our convention."""
+
+SALT_WORTH_PCT = 0.1
+"""Less salt beside a carbomer is not worth a word. [% of formula] Our convention."""
+
+CHELATORS = ("disodium_edta", "tetrasodium_edta", "sodium_phytate", "sodium_gluconate")
+"""Salts that are put in by hundredths of a per cent to bind metals, by id."""
+
 ALKALI_PH = 8.0
 """Above this iron blues fade. [-] From memory."""
 

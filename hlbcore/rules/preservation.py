@@ -34,6 +34,23 @@ NEVER_TOGETHER = ("methylisothiazolinone", "methylchloroisothiazolinone_and_meth
 WATERY = ("honey", "milk", "goat_milk")
 """Ingredients that bring water though they are no water phase; common practice, no source."""
 
+ALCOHOLS = ("alcohol", "alcohol_denat", "isopropyl_alcohol")
+ALCOHOL_PCT = 20.0
+"""From about this much alcohol on a product may preserve itself. [% of formula] Common practice,
+no source."""
+
+ACID_LEAST = 0.05
+"""With less of it undissociated an acid preservative is taken as useless. [-] Our convention."""
+
+PH_BEYOND = 1.0
+"""So far above its window an acid without an acid constant is taken as useless. [-] Our convention."""
+
+HALF_OF_LEAST = 0.5
+"""Below this share of the lowest use a preservative is taken as none. [-] Our convention."""
+
+BACTERIA_ONLY = ("phenoxyethanol", "benzyl_alcohol")
+"""By id: work mainly on bacteria and need a partner, say their notes in the table."""
+
 FREE_FORMALDEHYDE_PPM = 10.0
 """Free formaldehyde above which the label names it. [ppm] Annex V, preamble;
 echa_annex_v_preamble."""

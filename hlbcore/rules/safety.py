@@ -177,10 +177,36 @@ LYE_RULE = (
 CATIONIC_MAX_PCT = 0.1
 """Most alkyl trimethyl ammonium chloride as a preservative. [% of formula] See `CATIONIC_RULE`."""
 
+CATIONIC_CHLORIDES = ("cetrimonium_chloride", "steartrimonium_chloride", "behentrimonium_chloride")
+"""Chlorides with limits by use, by id."""
+
+CATIONIC_HAIR_PCT = {True: 1.0, False: 2.5}
+"""Most of the chlorides in hair products left on and rinsed off. [% of formula] 1.0 as a forum quotes
+an opinion of the SCCS (rate_forum_quoting_the_sccs_opinion_e_tex), 2.5 from memory."""
+
+CATIONIC_FACE_PCT = 0.5
+"""Most of them in products left on the face, quoted in the same place. [% of formula]"""
+
+CATIONIC_SOLUTION = 0.3
+"""Active part of the solutions that the chlorides are sold as. [-] From memory."""
+
+CATIONIC_LEAST = 0.5
+"""Below this share of the lowest rate a cationic emulsifier is told as little. [-] Our convention."""
+
+ESSENTIAL_OILS_BODY_PCT, ESSENTIAL_OILS_FACE_PCT = 3.0, 1.0
+"""Most of all essential oils together in what stays on the body and on the face. [% of formula]"""
+
+ESSENTIAL_OILS_RULE = PRACTICE
+
+AHA_MAX_PCT, AHA_LEAST_PH, AHA_WORTH_PCT = 10.0, 3.5, 1.0
+"""Most alpha hydroxy acid in what stays on the skin [% of formula], its least pH [-], and from how
+much on it is told [% of formula, our convention]."""
+
+AHA_RULE = "10 % and pH 3.5: opinion of an industry panel on alpha hydroxy acids, from memory"
+
 CATIONIC_RULE = (
     "Reg. (EC) 1223/2009 Annex V entry 44: at most 0.1 % as a preservative "
-    "(cosing_annex_v_2015); limits of Annex III for hair and face, from memory, are not computed "
-    "here"
+    "(cosing_annex_v_2015); Annex III for hair and face, quoted second-hand and from memory"
 )
 
 NOTICE = (

@@ -231,16 +231,20 @@ def fat_findings(
             f"{out.solids(25.0).text} % in what goes out"
         )
     elif (gap := _gap(out.iodine_value, into.iodine_value)) is not None:
-        if abs(gap) >= IODINE_POINTS:
-            word = "probably softer" if gap > 0 else "probably harder"
         why = (
             f"the iodine value of what comes in is {into.iodine_value.text}, of what goes out "
             f"{out.iodine_value.text}; {SOFTNESS_RULE}"
         )
+        ranges = [_spread(amounts, "iodine_value", library) for amounts in (went, came)]
+        if _overlap(*ranges):
+            said = " and ".join(f"{low:.3g} to {high:.3g}" for low, high in ranges)
+            why += f"; the readings, {said}, overlap, so the tables do not decide"
+        elif abs(gap) >= IODINE_POINTS:
+            word = "probably softer" if gap > 0 else "probably harder"
     unknown = fat_phase(after, library=library).solids(25.0).unknown
     found.append(
         Finding(
-            "note" if word == "much as before" else "caution",
+            "note" if word in ("much as before", "may change") else "caution",
             f"Texture: {word}",
             f"{why[0].upper()}{why[1:]}."
             + (f" No solids figure at 25 °C: {', '.join(unknown)}." if unknown else ""),
@@ -254,6 +258,24 @@ def fat_findings(
     if later is not None and (old is None or (new or 0) > old):
         found.append(later)
     return found
+
+
+def _spread(amounts: Mapping[str, float], name: str, library: Library) -> tuple[float, float]:
+    """Lowest and highest reading of a property, weighted by mass. [unit of the property]"""
+    whole = math.fsum(amounts.values())
+    low = high = 0.0
+    for key, mass in amounts.items():
+        held = library.find(key).property_values(name)
+        ends = [e for p in held for e in (p.low, p.middle, p.high) if e is not None]
+        if ends and whole > 0:
+            low += mass / whole * min(ends)
+            high += mass / whole * max(ends)
+    return low, high
+
+
+def _overlap(out: tuple[float, float], into: tuple[float, float]) -> bool:
+    """Whether two ranges share more than an end."""
+    return out[0] < into[1] and into[0] < out[1]
 
 
 def _gap(out: Figure, into: Figure) -> float | None:

@@ -65,9 +65,7 @@ def test_sentence_gives_blend_target_window_and_share() -> None:
     assert f"the blend has HLB 10.5 {ends}" in found.sentence.casefold().replace("hlb", "HLB")
     assert "the oil phase requires 10.5 (10.5 to 10.5), window ±1" in found.sentence
     assert "of the sources' spread lies inside the window" in found.sentence
-    assert found.sentence.endswith(
-        "A best estimate to start from: HLB picks a start, a few vials decide."
-    )
+    assert found.sentence.endswith("A best estimate to start from: HLB picks a start, a few vials decide.")
 
 
 def test_wider_window_turns_outside_to_inside() -> None:
@@ -162,8 +160,9 @@ def test_matched_blend_in_a_scrub_need_not_rinse() -> None:
 
 
 def test_product_without_water_brings_the_solubility_caution() -> None:
-    said = "A matched HLB does not keep an emulsifier dissolved"
-    assert said in titles(judge(SCRUB, 8.0, "cleansing balm", oil_pct=80), "caution")
+    said = "polysorbate 80 may not stay dissolved in the oil"
+    assert said in titles(judge(SCRUB, 8.0, "cleansing balm", oil_pct=80), "note")
+    assert said in titles(judge(SCRUB, 8.0, "dispersing bath or cleansing oil", oil_pct=80), "caution")
     assert said not in titles(judge(PAIR, 10.5, "o/w cream", oil_pct=20))
 
 

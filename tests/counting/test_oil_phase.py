@@ -266,7 +266,7 @@ def test_neutralised_acid_leaves_the_phase_by_its_acid_value(enlarged: Callable[
     found = required_hlb({"alpha oil": 20, "theta acid": 10, "lye": 0.8}, library=enlarged(ACID, LYE))
     assert found.soap == pytest.approx(4.0)
     assert counted(found)["theta acid"] == pytest.approx(6.0)
-    assert "A soap forms" in titles(found, "caution")
+    assert "A soap forms" in titles(found, "note")
 
 
 def test_acid_and_soap_add_to_the_acid_given(enlarged: Callable[..., Library]) -> None:

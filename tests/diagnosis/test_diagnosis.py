@@ -12,6 +12,8 @@ from hlbcore.diagnosis.diagnose import DIAGNOSIS_COLUMNS, Cause
 from hlbcore.product_types import PRACTICE
 
 ASKED = {
+    "too soft",
+    "cloudy",
     "thin",
     "split at once",
     "split next day",
