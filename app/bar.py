@@ -1,64 +1,80 @@
-"""The bar above every page: name of the formula, undo, keeping with a reason, what went wrong."""
+"""What stands above every page: the pages, and the name of the open formula with undo and keeping."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import streamlit as st
 from keeping import on_top, open_formula, put, show
 from parts import PAUSE, plain, table
-from state import classroom, draft, file_error, store, the_file
+from state import classroom, draft, example_open, file_error, store, the_file
 
 import hlbcore as hlb
+
+
+def pages(here: st.Page, first: Sequence[st.Page], more: Sequence[st.Page]) -> None:
+    """The way to every page: four in sight, the rest behind one word; the one that is open is marked."""
+    with st.container(horizontal=True, vertical_alignment="center", gap="xsmall", key="top"):
+        for page in first:
+            with st.container(key="here" if page is here else f"to_{page.title}", width="content"):
+                st.page_link(page, width="content")
+        held = here in more
+        with (
+            st.container(key="in_more" if held else "to_more", width="content"),
+            st.popover(f"More: {here.title}" if held else "More", key="bar_more"),
+        ):
+            for page in more:
+                st.page_link(page)
 
 
 def bar() -> None:
     """Name, undo and redo, a reason, and how the formula is kept."""
     now = draft()
-    with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
+    with st.container(horizontal=True, vertical_alignment="center", gap="xsmall", key="bar"):
         key = f"bar_title_{now.version}"
 
         def rename() -> None:
-            now.title = st.session_state[key] or ""
+            now.formula = replace(now.formula, name=st.session_state[key] or "")
 
         st.text_input(
             "Name of the formula",
-            now.title,
+            now.formula.name,
             key=key,
             on_change=rename,
             max_chars=200,
             live=PAUSE,
-            width=330,
-            placeholder="No name yet",
+            width=250,
+            placeholder=hlb.formula_title(now.formula),
+            label_visibility="collapsed",
         )
         before = after = None
         if now.kept is not None and now.theirs is None:
             before, after = beside(store().before, now.kept), beside(store().after, now.kept)
-        st.button(
-            "Undo",
-            key="bar_undo",
-            disabled=before is None,
-            on_click=step,
-            args=(before,),
-            help="Back to the state before the last change",
-        )
-        st.button(
-            "Redo",
-            key="bar_redo",
-            disabled=after is None,
-            on_click=step,
-            args=(after,),
-            help="Forward again to the change that was undone",
-        )
+        st.button("Undo", key="bar_undo", disabled=before is None, on_click=step, args=(before,))
+        st.button("Redo", key="bar_redo", disabled=after is None, on_click=step, args=(after,))
         with st.popover(
-            "Mark this state", disabled=now.kept is None, help="Give this version a reason, to find it again"
+            "Mark",
+            help="Give this state a reason, to find it again",
+            disabled=now.kept is None,
+            key="bar_mark",
         ):
             reason(now.kept)
-    how_kept()
-    if now.told:
-        st.warning(plain(now.told))
-        now.told = ""
+        state = kept_words()
+        if state:
+            st.caption(plain(state))
+
+
+def kept_words() -> str:
+    """Where the open formula stands, in a few words."""
+    now = draft()
+    if now.kept is None:
+        return "An example: kept once you change it" if example_open() else "Kept once you change something"
+    if now.trouble:
+        return ""
+    word = "Kept" if file_error() is None else "Held in memory only,"
+    return f"{word} {hlb.local_time(now.kept.at)} as version {now.kept.number}"
 
 
 def beside(way: Callable[[hlb.Version], hlb.Version | None], version: hlb.Version) -> hlb.Version | None:
@@ -114,6 +130,9 @@ def step(version: hlb.Version) -> None:
 def how_kept() -> None:
     """Where the formula is kept, and what is in the way."""
     now = draft()
+    if now.told:
+        st.warning(plain(now.told))
+        now.told = ""
     if now.theirs is not None and now.kept is not None:
         both(now.kept, now.theirs)
     if now.trouble:
@@ -129,12 +148,6 @@ def how_kept() -> None:
     if classroom() or error is not None:
         export("bar_export")
     missing()
-    if now.kept is None:
-        st.caption("An example or an empty sheet: it is kept as soon as you change something.")
-    elif not now.trouble:
-        held = hlb.local_time(now.kept.at)
-        word = "Kept" if error is None else "Held in memory only,"
-        st.caption(plain(f"{word} {held} as version {now.kept.number}: {now.kept.what}"))
 
 
 def export(key: str) -> None:
@@ -154,14 +167,14 @@ def export(key: str) -> None:
 def both(mine: hlb.Version, theirs: hlb.Version) -> None:
     """Two states of one formula beside each other, and the ways out."""
     st.error(plain(f"{hlb.Conflict(mine.uid, theirs.uid)} Theirs: {theirs.what}"))
-    made = hlb.compare_sheets(theirs.body, mine.body)
+    made = hlb.compare_formulas(theirs.body, mine.body)
     table({"what differs": "", "theirs": "", "yours": ""}, made.itertuples(index=False))
 
     def mine_on_top() -> None:
-        attempt(lambda: on_top(draft(), draft().sheet()))
+        attempt(lambda: on_top(draft(), draft().formula))
 
     def mine_apart() -> None:
-        attempt(lambda: show(put(draft().sheet(), None)))
+        attempt(lambda: show(put(draft().formula, None)))
 
     with st.container(horizontal=True):
         st.button("Take theirs", key="bar_theirs", on_click=open_formula, args=(mine.work,))

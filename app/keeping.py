@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any, Protocol
 
 import streamlit as st
-from results import worked
-from state import classroom, draft, from_sheet, library, replace_draft, store, the_file
+from state import classroom, draft, library, replace_draft, store, the_file
+from state.formula import as_kept
+from worked import worked
 
 import hlbcore as hlb
 
@@ -60,7 +61,7 @@ def put(body: object, on: hlb.Version | None, why: str = "") -> hlb.Version:
 
 def follows(body: object) -> dict[str, Any]:
     """What is kept beside a body: the figures that follow from it, and the tables they rest on."""
-    if not isinstance(body, hlb.Sheet):
+    if not isinstance(body, hlb.Formula):
         return {}
     return {"figures": hlb.kept_figures(worked(body)), "digest": library().digest}
 
@@ -76,14 +77,18 @@ def put_next(now: Drafted, body: object, why: str = "") -> hlb.Version:
 
 def keep_formula() -> None:
     """Keep the formula that is open."""
-    keep(draft(), draft().sheet())
+    keep(draft(), draft().formula)
 
 
 def show(version: hlb.Version) -> None:
     """Open a version in place of the draft; what was typed is kept already."""
-    new = from_sheet(version.body)
-    new.kept, new.saved = version, version.body
-    replace_draft(new)
+    now = draft()
+    if now.kept is not None and now.kept.work == version.work:  # the same list: its lines stay in place
+        now.put(version.body)
+        now.kept, now.saved, now.theirs, now.trouble = version, version.body, None, ""
+        now.pasted, now.notice = (), ""
+    else:
+        replace_draft(as_kept(version))
 
 
 def open_formula(uid: str) -> None:

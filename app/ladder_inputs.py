@@ -43,7 +43,7 @@ def edit(**changes: object) -> None:
 
 def show_ladder(version: hlb.Version) -> None:
     """Open a kept ladder in place of the one on the page."""
-    now = LadderDraft(numbers=ladder().numbers)
+    now = LadderDraft(version=ladder().version)
     body: hlb.KeptLadder = version.body
     now.sheet = body.sheet or now.sheet
     now.ladder, now.kept, now.saved = body.trial.ladder, version, replace(body, sheet=now.sheet)
@@ -53,7 +53,7 @@ def show_ladder(version: hlb.Version) -> None:
 
 def new_ladder(sheet: hlb.LadderSheet | None = None, notice: str = "") -> None:
     """Start a plan; the ladder before it is kept already."""
-    now = LadderDraft(sheet=sheet or hlb.LadderSheet(), numbers=ladder().numbers, notice=notice)
+    now = LadderDraft(sheet=sheet or hlb.LadderSheet(), version=ladder().version, notice=notice)
     now.afresh()
     st.session_state["ladder"] = now
 
@@ -307,11 +307,7 @@ def line(row, mark: str, ways: tuple[tuple[str, Callable[[str], None]], ...]) ->
         )
         for label, how in ways:
             st.button(
-                label,
-                key=f"ladder_{label}_{row.uid}",
-                on_click=how,
-                args=(row.uid,),
-                help=f"{label}: {plain(row.name)}",
+                f"{label} {plain(row.name)}", key=f"ladder_{label}_{row.uid}", on_click=how, args=(row.uid,)
             )
 
 

@@ -6,6 +6,7 @@ import base64
 import html
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 import streamlit as st
@@ -14,31 +15,7 @@ from state import library
 import hlbcore as hlb
 from hlbcore.errors import clipped
 
-LOOK = """
-<style>
-.verdict {border: 2px solid #222; border-left-width: 14px; border-radius: 4px;
-  padding: .6rem .9rem; background: #fff; color: #222}
-.verdict b {font-size: 1.25rem}
-.verdict.inside {border-color: #0072B2}
-.verdict.doubtful {border-style: dashed; border-color: #B37700}
-.verdict.outside {border-style: dotted; border-color: #B34700}
-.verdict.other {border-color: #4D4D4D}
-.wide {overflow-x: auto}
-.plain {border-collapse: collapse; width: 100%; font-size: .9rem}
-.plain th {text-align: left; border-bottom: 2px solid #888; padding: .25rem .4rem; font-weight: 600}
-.plain td {border-bottom: 1px solid #ccc; padding: .25rem .4rem; vertical-align: top;
-  overflow-wrap: break-word}
-.plain td.number, .plain th.number {text-align: right; white-space: nowrap}
-.finding {border-left: 4px solid #888; padding: .2rem .7rem; margin: .45rem 0}
-.finding.caution {border-left: 8px double #B37700} .finding.stop {border-left: 10px solid #A00000}
-.finding {overflow-wrap: anywhere}
-.figure {max-width: 620px; width: 100%; background: #fff}
-.steps {margin: .3rem 0; font-size: .9rem; overflow-wrap: anywhere}
-.steps ol {margin: .3rem 0; padding-left: 1.6rem}
-.steps li {margin-bottom: .35rem}
-.steps b {font-weight: 600} .steps span {display: block}
-</style>
-"""
+LOOK = f"<style>{Path(__file__).with_name('look.css').read_text('utf-8')}</style>"
 
 
 NO_WIDTH = "\u2060"
@@ -56,15 +33,6 @@ def plain(text: object) -> str:
     return re.sub(r"^(\s*|\s*\d+)([#+\-.)])", r"\1\\\2", shown, flags=re.MULTILINE)
 
 
-def also(name: str) -> str:
-    """The name at the bench, where another of its names was typed."""
-    try:
-        common = library().find(name).common_name
-    except hlb.UnknownIngredient:
-        return ""
-    return "" if common.casefold() == name.strip().casefold() else f" = {plain(common)}"
-
-
 def safe(text: object) -> str:
     """Text for use inside HTML."""
     return html.escape(str(text))
@@ -76,11 +44,17 @@ def field_error(errors: Mapping[str, str], key: str) -> None:
         st.markdown(f":material/error: **{plain(errors[key])}**")
 
 
-def table(columns: Mapping[str, str], rows: Iterable[Sequence[Any]], numbers: Sequence[str] = ()) -> None:
-    """A table as people read it; `columns` gives heading and format, numbers stand right."""
+def table(
+    columns: Mapping[str, str], rows: Iterable[Sequence[Any]], numbers: Sequence[str] = (), says: str = ""
+) -> None:
+    """A table as people read it; `columns` gives heading and format, numbers stand right.
+
+    `says` is its name for those who do not see it.
+    """
     kinds = ["number" if name in numbers else "text" for name in columns]
     heads = "".join(
-        f'<th class="{kind}">{safe(name)}</th>' for name, kind in zip(columns, kinds, strict=True)
+        f'<th class="{kind}" scope="col">{safe(name.strip())}</th>' if name.strip() else "<td></td>"
+        for name, kind in zip(columns, kinds, strict=True)
     )
     lines = []
     for row in rows:
@@ -90,35 +64,53 @@ def table(columns: Mapping[str, str], rows: Iterable[Sequence[Any]], numbers: Se
             shown = "" if blank else format(value, form) if form else str(value)
             cells.append(f'<td class="{kind}">{safe(shown)}</td>')
         lines.append(f"<tr>{''.join(cells)}</tr>")
-    st.html(f'<div class="wide"><table class="plain"><tr>{heads}</tr>{"".join(lines)}</table></div>')
+    head = "" if not "".join(columns).strip() else f"<thead><tr>{heads}</tr></thead>"
+    st.html(
+        f'<div class="wide" tabindex="0" role="region" aria-label="{safe(says or "table")}">'
+        f'<table class="plain">{head}<tbody>{"".join(lines)}</tbody></table></div>'
+    )
+
+
+def finding_line(f: hlb.Finding, tables: hlb.Library, new: bool = False) -> str:
+    """One finding as a line that opens: tag, title and figure; detail, mend and rule below."""
+    tag = f'<span class="tag {safe(f.level)}">{safe(f.level)}</span>'
+    figure = f' <span class="at">{safe(f.figure)}</span>' if f.figure else ""
+    fresh = ' <span class="tag new">new</span>' if new else ""
+    inner = [safe(f.detail)] if f.detail else []
+    if f.mend:
+        inner.append(f"<b>What to do:</b> {safe(f.mend)}")
+    if f.rule:
+        inner.append(f"<small>Rule: {safe(tables.cite(f.rule))}</small>")
+    line = f"{tag} {safe(f.title)}{figure}{fresh}"
+    if not inner:
+        return f'<div class="finding {safe(f.level)}">{line}</div>'
+    below = "<br>".join(inner)
+    return f'<details class="finding {safe(f.level)}"><summary>{line}</summary><div>{below}</div></details>'
+
+
+def findings_html(found: Iterable[hlb.Finding], new: Sequence[hlb.Finding] = ()) -> str:
+    """Findings in the order given, a line each."""
+    tables = library()
+    return "".join(finding_line(f, tables, f in new) for f in found)
 
 
 def findings(found: Iterable[hlb.Finding]) -> None:
-    """Findings in the order given, each with its rule and mend."""
-    boxes = []
-    tables = library()
-    for f in found:
-        lines = [f"<b>{safe(f.level.capitalize())}: {safe(f.title)}</b>", safe(f.detail)]
-        if f.figure:
-            lines.append(f"<i>{safe(f.figure)}</i>")
-        if f.mend:
-            lines.append(f"What to do: {safe(f.mend)}")
-        if f.rule:
-            lines.append(f"<small>Rule: {safe(tables.cite(f.rule))}</small>")
-        shown = "<br>".join(line for line in lines if line)
-        boxes.append(f'<div class="finding {safe(f.level)}">{shown}</div>')
-    if boxes:
-        st.html("".join(boxes))
+    """Findings in the order given, each with its rule and mend behind it."""
+    if shown := findings_html(found):
+        st.html(f'<div class="findings">{shown}</div>')
 
 
 def findings_by_level(found: Iterable[hlb.Finding]) -> None:
     """Stops and cautions in sight, notes one tap away."""
     ordered = hlb.worst_first(found)
-    findings(f for f in ordered if f.level != "note")
+    shown = findings_html(f for f in ordered if f.level != "note")
     notes = [f for f in ordered if f.level == "note"]
     if notes:
-        with st.expander(f"Notes ({len(notes)})"):
-            findings(notes)
+        shown += (
+            f'<details class="more"><summary>Notes ({len(notes)})</summary>{findings_html(notes)}</details>'
+        )
+    if shown:
+        st.html(f'<div class="findings">{shown}</div>')
 
 
 def verdict_box(word: str, sentence: str) -> None:
@@ -145,10 +137,10 @@ def figure(svg: bytes, words: str, name: str, png: Callable[[], bytes]) -> None:
     """A figure with its numbers as text and its downloads."""
     data = base64.b64encode(svg).decode()
     st.html(f'<img class="figure" alt="{safe(words)}" src="data:image/svg+xml;base64,{data}">')
-    st.caption(plain(words))
+    st.html(f'<p class="told">{safe(words)}</p>')
     with st.container(horizontal=True):
         st.download_button(
-            "SVG",
+            f"Figure {name} as SVG",
             svg,
             f"{name}.svg",
             "image/svg+xml",
@@ -157,7 +149,7 @@ def figure(svg: bytes, words: str, name: str, png: Callable[[], bytes]) -> None:
             help="This figure as a drawing that scales",
         )
         st.download_button(
-            "PNG",
+            f"Figure {name} as PNG",
             png,
             f"{name}.png",
             "image/png",

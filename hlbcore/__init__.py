@@ -75,7 +75,7 @@ from hlbcore.kept.changes import FormulaChange, changes_in_words, compare_formul
 from hlbcore.kept.export import export_all, own_table, unreadable
 from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
 from hlbcore.kept.file import default_path
-from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder, Kind, Listed
+from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder, Kind, Listed, formula_title
 from hlbcore.kept.recovery import beside, from_backup, from_damaged
 from hlbcore.kept.salvage import LeftOut
 from hlbcore.kept.store import Store
@@ -270,6 +270,7 @@ __all__ = [
     "fit_trial",
     "fit_trials",
     "formula_changes",
+    "formula_title",
     "from_backup",
     "from_damaged",
     "from_water",

@@ -125,6 +125,7 @@ function add(list, found) {
   clearAdding(list);
   shut(list);
   put(list.box, { do: "add", row, name: found.name, typed, known: found.known, group: found.group || group || "" });
+  list.box.fresh = row;
   draw(list);
   list.box.say(`${found.name} added`);
   const first = list.lines.get(row).node.querySelector(".cells .entry.amount, .cells .entry.text");

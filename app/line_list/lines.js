@@ -299,8 +299,14 @@ function remove(list, id) {
   draw(list);
 }
 
-// Enter and the arrows go along one column; after the last amount comes the input that adds.
+// Enter and the arrows go along one column; after the last amount comes the input that adds, and after
+// the amount of a line just added too, wherever its group stands.
 function goAlong(list, input, back) {
+  if (!back && list.box.fresh && input.dataset.row === list.box.fresh) {
+    list.box.fresh = "";
+    focusOn(list.body.querySelector(".adding input"));
+    return;
+  }
   const same = [...list.body.querySelectorAll(".cells .entry")].filter((e) => e.dataset.field === input.dataset.field);
   const at = same.indexOf(input);
   const next = back ? same[at - 1] : same[at + 1];

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import streamlit as st
 from bar import attempt, export
-from keeping import open_formula, show
+from keeping import open_formula, put, show
 from parts import plain, table
-from results import worked
 from state import classroom, draft, store
+from worked import worked
 
 import hlbcore as hlb
+from hlbcore.errors import clipped
 from hlbcore.kept.file import FILE_VARIABLE
 
 
@@ -32,26 +35,69 @@ def formulas() -> None:
             )
             if away:
                 st.button(
-                    "Bring back",
+                    f"Bring {plain(clipped(row.name, 40))} back",
                     key=f"kept_back_{row.uid}",
                     on_click=attempt,
                     args=(lambda uid=row.uid: store().bring_back(uid),),
                 )
             else:
-                st.button("Open", key=f"kept_open_{row.uid}", on_click=open_formula, args=(row.uid,))
-                st.button(
-                    "Put away",
-                    key=f"kept_put_{row.uid}",
-                    type="tertiary",
-                    on_click=attempt,
-                    args=(lambda uid=row.uid: store().put_away(uid),),
-                    help="Out of the list; it stays in the file",
-                )
+                name = plain(clipped(row.name, 40))
+                for label, word, how in (
+                    (f"Open {name}", "open", lambda uid=row.uid: go(uid)),
+                    (f"Duplicate {name}", "copy", lambda uid=row.uid: duplicate(uid)),
+                    (f"Put {name} away", "put", lambda uid=row.uid: store().put_away(uid)),
+                ):
+                    st.button(label, key=f"kept_{word}_{row.uid}", on_click=attempt, args=(how,))
     if len(held) > SHOWN:
         st.caption(f"The last {SHOWN} of {len(held)}. Search for the others.")
 
 
 SHOWN = 30
+
+
+def go(uid: str) -> None:
+    """Open a formula and go to its page."""
+    open_formula(uid)
+    st.session_state["kept_go"] = True
+
+
+def duplicate(uid: str) -> None:
+    """A copy under a name of its own, opened."""
+    body = store().open(uid, kind=hlb.FORMULA).body
+    show(put(replace(body, name=f"{hlb.formula_title(body)}, copy"), None))
+
+
+def compared() -> None:
+    """Two kept formulas beside each other."""
+    held = store().formulas()
+    if len(held) < 2:
+        return
+    st.subheader("Compare two formulas")
+    names = {r.uid: f"{r.name}, {hlb.local_time(r.changed)}" for r in held.itertuples()}
+    uids = list(names)
+    now = draft().kept
+    start = uids.index(now.work) if now is not None and now.work in uids else 0
+    with st.container(horizontal=True):
+        one = st.selectbox("This formula", uids, start, format_func=names.get, key="kept_one", width=260)
+        other = st.selectbox("and this one", uids, None, format_func=names.get, key="kept_other", width=260)
+    if other is None:
+        return
+    first, second = (store().open(uid, kind=hlb.FORMULA) for uid in (one, other))
+    made = hlb.compare_formulas(first.body, second.body)
+    if made.empty:
+        st.markdown("These two are the same.")
+        return
+    table(
+        {"what differs": "", "this formula": "", "the other": ""},
+        made.itertuples(index=False),
+        says="what differs",
+    )
+    figures = hlb.compare_figures(first.figures, second.figures)
+    table(
+        {"figure": "", "this formula": "", "the other": ""},
+        figures.itertuples(index=False),
+        says="figures of both",
+    )
 
 
 def history() -> None:
@@ -98,7 +144,7 @@ def history() -> None:
     except hlb.DamagedWork as error:
         st.warning(plain(f"{error} Choose other versions: the rest can be compared and restored."))
         return
-    made = hlb.compare_sheets(before.body, after.body)
+    made = hlb.compare_formulas(before.body, after.body)
     if made.empty:
         st.markdown("These two are the same.")
     else:
@@ -193,13 +239,16 @@ def settings() -> None:
 
 
 def page() -> None:
-    st.header("Kept work")
+    if st.session_state.pop("kept_go", False):
+        st.switch_page("views/formula.py")
+    st.title("Kept work", anchor=False)
     left, right = st.columns([5, 6], gap="large")
     with left:
         formulas()
         files()
         settings()
     with right:
+        compared()
         history()
 
 

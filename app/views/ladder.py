@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import streamlit as st
 from ladder_answer import answer
 from ladder_bench import printing, record, weighing
@@ -14,16 +16,16 @@ from ladder_inputs import (
     open_ladder,
     plan_inputs,
 )
-from parts import BY_TABLES, findings_by_level, plain, table
-from results import worked
+from parts import findings_by_level, plain, table
 from state import draft, ladder, library
+from worked import worked_with
 
 import hlbcore as hlb
 
 
-@st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
-def planned(sheet: hlb.Sheet, asked: hlb.LadderSheet, tables: hlb.Library) -> hlb.LadderOutcome:
-    return hlb.work_out_ladder(hlb.work_out(sheet, tables), asked, tables)
+@lru_cache(50)
+def planned(formula: hlb.Formula, asked: hlb.LadderSheet, tables: hlb.Library) -> hlb.LadderOutcome:
+    return hlb.work_out_ladder(worked_with(formula, tables), asked)
 
 
 @st.cache_data(max_entries=50, show_spinner=False)
@@ -34,8 +36,7 @@ def recorded(made: hlb.Ladder, sheet: hlb.LadderSheet) -> hlb.Recorded:
 def plan() -> None:
     """What is typed, and the ladder that follows."""
     now = ladder()
-    made = planned(draft().sheet(), now.sheet, library())
-    worked(draft().sheet())
+    made = planned(draft().formula, now.sheet, library())
     left, right = st.columns([4, 7], gap="large")
     with left:
         st.subheader("Plan")
@@ -107,7 +108,7 @@ def how_kept() -> None:
 def page() -> None:
     follow_ladder()
     now = ladder()
-    st.header("Bench ladder")
+    st.title("Bench ladder", anchor=False)
     kept_ladders()
     if now.notice:
         st.info(plain(now.notice))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import streamlit as st
 from parts import BY_TABLES, field_error, figure, plain, safe, steps, table
-from results import asked_of, swapped, worked
-from state import Learning, draft, learning, library
+from state import Learning, draft, learning, library, swap_draft
+from worked import swapped, worked_with
 
 import hlbcore as hlb
 from hlbcore.lessons import LEVELS, Exercise, ExerciseSheet, Lesson, LessonExample
@@ -22,10 +24,10 @@ def drawn(key: str, at: float, tables: hlb.Library) -> tuple[bytes, str]:
     return hlb.plots.to_svg(made), hlb.plots.words(made)
 
 
-@st.cache_data(max_entries=100, hash_funcs=BY_TABLES, show_spinner=False)
-def example(key: str, sheet: hlb.Sheet, asked: hlb.SwapSheet, tables: hlb.Library) -> LessonExample:
-    wanted = swapped(sheet, asked, tables).swap
-    return hlb.lessons.lesson_example(key, hlb.work_out(sheet, tables), wanted=wanted, library=tables)
+@lru_cache(100)
+def example(key: str, formula: hlb.Formula, asked: hlb.SwapSheet, tables: hlb.Library) -> LessonExample:
+    wanted = swapped(formula, asked, tables).swap
+    return hlb.lessons.lesson_example(key, worked_with(formula, tables), wanted=wanted, library=tables)
 
 
 @st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
@@ -86,7 +88,7 @@ def own_numbers(lesson: Lesson) -> None:
     """One worked example, with the numbers of the open formula where it has them."""
     st.subheader("Worked example")
     now = draft()
-    made = example(lesson.key, worked(now.sheet()).sheet, asked_of(now), library())
+    made = example(lesson.key, now.formula, swap_draft().asked, library())
     st.markdown(plain(made.told))
     steps(made.workings)
 
@@ -188,7 +190,7 @@ def sheet(now: Learning) -> None:
 
 def page() -> None:
     now = learning()
-    st.header("Learn")
+    st.title("Learn", anchor=False)
 
     def open_lesson() -> None:
         now.lesson = st.session_state["learn_lesson"]

@@ -182,16 +182,11 @@ def line(
             width="stretch",
         )
         st.button(
-            label,
-            key=f"own_{uid}",
-            on_click=attempt,
-            args=(lambda: how(uid),),
-            type="tertiary",
-            help=f"{label}: {plain(item.name)}",
+            f"{label}: {plain(item.name)}", key=f"own_{uid}", on_click=attempt, args=(lambda: how(uid),)
         )
 
 
-st.header("Own values")
+st.title("Own values", anchor=False)
 left, right = st.columns([5, 6], gap="large")
 with left:
     typed()

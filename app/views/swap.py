@@ -2,240 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import streamlit as st
-from bar import attempt
-from inputs import keep, remove
+from bar import attempt, bar
 from keeping import put_next, show
-from parts import (
-    BY_TABLES,
-    field_error,
-    figure,
-    findings,
-    findings_by_level,
-    picker_options,
-    plain,
-    steps,
-    table,
-    verdict_box,
-)
-from results import asked_of, swapped, worked
-from state import Draft, Row, draft, library
+from parts import figure, findings, findings_by_level, plain, steps, table, verdict_box
+from state import draft, library, swap_draft
+from swap_inputs import rank, what
+from worked import swapped, worked
 
 import hlbcore as hlb
+from hlbcore.plots.page import amounts_chart
 from hlbcore.plots.swap import both_on_axis, slopes
-from hlbcore.swapping.substitutes import EMULSIFIER_WEIGHTS, OIL_WEIGHTS, WISHES
-from hlbcore.swapping.swap import DOSES, OBJECTIVES
-
-AIMS = {
-    "least change": "Least change of the emulsifiers",
-    "fewest changes": "Fewest emulsifiers changed",
-    "keep total": "Keep the total of the emulsifiers",
-    "cheapest": "Cheapest emulsifiers",
-}
-DOSE_WORDS = {
-    "keep": "Emulsifier stays as much of the formula as limits and window allow",
-    "follow": "Emulsifier keeps its share of the oil phase",
-}
 
 
-@st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
-def ranked(
-    name: str,
-    side: str,
-    emulsion: str,
-    wishes: tuple[str, ...],
-    weights: tuple[tuple[str, float], ...],
-    tables: hlb.Library,
-):
-    return hlb.rank_substitutes(
-        name, side=side, emulsion=emulsion, wishes=wishes, weights=dict(weights), library=tables
-    )
-
-
-def swap_row(now: Draft, row: Row, names: list[str], where: str, errors: Mapping[str, str]) -> None:
-    """One thing that goes out, and what comes in."""
-    options = picker_options("all", library())
-    out = row.typed.get("out")
-    with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
-        key = f"swap_out_{row.number}"
-        st.selectbox(
-            "Goes out",
-            names,
-            names.index(out) if out in names else None,
-            key=key,
-            on_change=keep,
-            args=(row, "out", key),
-            width=230,
-            placeholder="A line of the formula",
-            help="Oil, butter, wax or emulsifier of the open formula",
-        )
-        key = f"swap_amount_{row.number}"
-        st.text_input(
-            "of it [% of the formula]",
-            row.typed.get("amount", ""),
-            key=key,
-            on_change=keep,
-            args=(row, "amount", key),
-            width=170,
-            max_chars=40,
-            placeholder="all",
-            help="Blank: all of it",
-        )
-    key = f"swap_into_{row.number}"
-    held = list(row.typed.get("into", ()))
-    choices = list(dict.fromkeys([*options, *held]))
-    st.multiselect(
-        "Comes in",
-        choices,
-        held,
-        key=key,
-        on_change=keep,
-        args=(row, "into", key),
-        accept_new_options=True,
-        placeholder="Nothing, one or several",
-        help="Any of its names; the same name again is a new grade: give its figure",
-    )
-    with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
-        words = "Parts" if now.keep_mass else "Amounts [% of the formula]"
-        for name, label, help_text in (
-            ("parts", words, "For several: one number each, for example 3 1; blank: equal parts"),
-            ("figure", "Own figure of what comes in [HLB]", "A number, or a range such as 7 to 9"),
-        ):
-            key = f"swap_{name}_{row.number}"
-            st.text_input(
-                label,
-                row.typed.get(name, ""),
-                key=key,
-                on_change=keep,
-                args=(row, name, key),
-                width=230,
-                max_chars=60,
-                help=help_text,
-            )
-        st.button(
-            "Remove",
-            key=f"swap_remove_{row.number}",
-            on_click=remove,
-            args=(now.swaps, row),
-            type="tertiary",
-            help="Take this swap out",
-        )
-    field_error(errors, where)
-
-
-def what(now: Draft, names: list[str], errors: Mapping[str, str]) -> None:
-    """Everything that is asked for."""
-    st.subheader("What changes")
-    if not now.swaps:
-        now.add(now.swaps, {})
-    for n, row in enumerate(list(now.swaps)):
-        swap_row(now, row, names, f"swap {n}", errors)
-    st.button(
-        "Swap another one in the same step",
-        key=f"swap_add_{now.version}",
-        on_click=now.add,
-        args=(now.swaps, {}),
-    )
-    key = f"swap_wishes_{now.version}"
-
-    def wish() -> None:
-        now.wishes = tuple(st.session_state[key])
-
-    st.multiselect(
-        "Or make the whole formula",
-        list(WISHES),
-        list(now.wishes),
-        key=key,
-        on_change=wish,
-        placeholder="For example PEG-free",
-        help="Each line that a wish shuts out is swapped for the nearest substitute; "
-        "name another one above where you know better",
-    )
-    mass_key = f"swap_mass_{now.version}"
-
-    def mass() -> None:
-        now.keep_mass = st.session_state[mass_key]
-
-    st.toggle(
-        "As much comes in as goes out",
-        now.keep_mass,
-        key=mass_key,
-        on_change=mass,
-        help="If not, amounts are typed, and water takes the rest",
-    )
-    for name, label, choices, words in (
-        ("objective", "What to look for", OBJECTIVES, AIMS),
-        ("dose", "Dose", DOSES, DOSE_WORDS),
-    ):
-        choice_key = f"swap_{name}_{now.version}"
-
-        def choose(name: str = name, key: str = choice_key) -> None:
-            now.swap_choices[name] = st.session_state[key]
-
-        st.selectbox(
-            label,
-            choices,
-            choices.index(now.swap_choices[name]),
-            key=choice_key,
-            format_func=words.get,
-            on_change=choose,
-        )
-    field_error(errors, "swap")
-
-
-def rank(now: Draft, outcome: hlb.Outcome) -> None:
-    """Substitutes for what goes out, with weights that can be moved."""
-    outs = [r.typed["out"] for r in now.swaps if r.typed.get("out")]
-    if not outs:
+def accept(made: hlb.Swap) -> None:
+    """One press to accept a way."""
+    held = made.options
+    possible = held[held["possible"]]["option"].tolist()
+    if not possible:
         return
-    chosen = any(r.typed.get("into") for r in now.swaps)
-    with st.expander("What could stand in", expanded=not chosen):
-        standing_in(now, outcome, outs)
-
-
-def standing_in(now: Draft, outcome: hlb.Outcome, outs: list[str]) -> None:
-    name = st.selectbox("For", outs, key=f"swap_rank_{now.version}_{len(outs)}_{outs[0]}")
-    held = [e for e in outcome.amounts if library().key(e) == library().key(name)]
-    side = "emulsifier" if held else "auto"
-    emulsion = hlb.product_type(outcome.sheet.product).phase_emulsion
-    weights = []
-    with st.popover("How much each difference counts"):
-        for what_counts, usual in (EMULSIFIER_WEIGHTS if held else OIL_WEIGHTS).items():
-            counts = st.slider(
-                what_counts,
-                0.0,
-                5.0,
-                usual,
-                0.5,
-                help="0: it does not count",
-                key=f"swap_weight_{side}_{what_counts}",
-            )
-            weights.append((what_counts, counts))
-    try:
-        made = ranked(name, side, emulsion or "o/w", now.wishes, tuple(weights), library())
-    except hlb.HlbError as error:
-        st.info(plain(error))
-        return
-    table(
-        {
-            "": "",
-            "substitute": "",
-            "distance": ".2f",
-            "HLB": ".1f",
-            "why": "",
-            "not known": "",
-            "caution": "",
-        },
-        made.itertuples(index=False),
-        numbers=("distance", "HLB"),
+    picked = st.selectbox(
+        "Take the way",
+        possible,
+        possible.index(made.chosen) if made.chosen in possible else 0,
+        key=f"swap_way_{made.chosen}",
     )
-    st.caption("Distance: weighted mean of the differences, 0 alike to 1; our convention.")
+
+    def take() -> None:
+        def save() -> None:
+            show(put_next(draft(), made.accept(picked), made.reason_for(picked)))
+
+        attempt(save)
+
+    st.button("Accept as a new version", key="swap_accept", on_click=take, type="primary")
+    st.html('<p class="told">The version before stays in the history.</p>')
 
 
-def options(now: Draft, outcome: hlb.Outcome, made: hlb.Swap) -> None:
-    """The table of options, and one press to accept one."""
+def options(made: hlb.Swap) -> None:
+    """The table of ways."""
     st.subheader("Ways to go on")
     held = made.options
     rows = [
@@ -259,50 +63,43 @@ def options(now: Draft, outcome: hlb.Outcome, made: hlb.Swap) -> None:
             "HLB": ".1f",
             "range": "",
             "required": ".1f",
-            "total %": ".2f",
+            "dose %": ".2f",
             "% of oil": ".1f",
             "cost per kg": ".3f",
             "what it disturbs": "",
         },
         rows,
-        numbers=("HLB", "required", "total %", "% of oil", "cost per kg"),
+        numbers=("HLB", "required", "dose %", "% of oil", "cost per kg"),
+        says="ways to go on",
     )
-    possible = held[held["possible"]]["option"].tolist()
     shut = held[~held["possible"]]
     if not shut.empty:
         with st.expander(f"Ways that are not possible ({len(shut)})"):
             table(
                 {"way": "", "what stands in the way": ""}, shut[["option", "remark"]].itertuples(index=False)
             )
-    if not possible:
-        return
-    key = f"swap_way_{now.version}_{made.chosen}"
-    picked = st.selectbox(
-        "Take the way", possible, possible.index(made.chosen) if made.chosen in possible else 0, key=key
-    )
-
-    def accept() -> None:
-        def save() -> None:
-            after = hlb.sheet_after(outcome, made.accept(picked), library())
-            show(put_next(draft(), after, made.reason_for(picked)))
-
-        attempt(save)
-
-    st.button(
-        "Accept as a new version",
-        key="swap_accept",
-        on_click=accept,
-        type="primary",
-        help="The version before stays in the history",
-    )
 
 
 def answer(made: hlb.Swap) -> None:
-    """The first answer, and both pictures."""
+    """The first answer, and one press to accept it."""
     verdict_box("first answer", made.answer)
+    accept(made)
     findings_by_level(made.findings)
-    with st.expander("The arithmetic"):
-        steps([hlb.lessons.working(made)])
+    st.vega_lite_chart(
+        amounts_chart(made, library()),
+        key="swap_bars",
+        width="stretch",
+        alt="Every line before and after; the table below says it",
+    )
+    with st.expander("The arithmetic", key="swap_steps", on_change="rerun") as box:
+        if box.open:
+            steps([hlb.lessons.working(made)])
+    with st.expander("Pictures to keep or print", key="swap_pictures", on_change="rerun") as box:
+        if box.open:
+            pictures(made)
+
+
+def pictures(made: hlb.Swap) -> None:
     for how, name in ((both_on_axis, "swap-axis"), (slopes, "swap-amounts")):
         try:
             drawing = how(made)
@@ -360,19 +157,19 @@ def before_and_after(made: hlb.Swap) -> None:
 
 
 def page() -> None:
-    now = draft()
-    outcome = worked(now.sheet())
-    made = hlb.formula_of(outcome).formula
-    st.header("Swap")
-    names = hlb.swappable(made, library())
+    now, asked = draft(), swap_draft()
+    outcome = worked(now.formula)
+    st.title("Swap", anchor=False)
+    bar()
+    names = hlb.swappable(outcome)
     if not names:
         st.info("The open formula has no oil or emulsifier with an amount yet.")
         return
-    found = swapped(now.sheet(), asked_of(now), library())
+    found = swapped(now.formula, asked.asked, library())
     left, right = st.columns([5, 6], gap="large")
     with left:
-        what(now, names, found.errors)
-        rank(now, outcome)
+        what(asked, names, found.errors)
+        rank(asked, outcome)
     with right:
         if found.swap is None:
             st.info("Say what goes out and what comes in, or choose a wish for the whole formula.")
@@ -380,7 +177,7 @@ def page() -> None:
             answer(found.swap)
     if found.swap is None:
         return
-    options(now, outcome, found.swap)
+    options(found.swap)
     left, right = st.columns([4, 7], gap="large")
     with left:
         before_and_after(found.swap)

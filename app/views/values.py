@@ -8,7 +8,7 @@ from state import library
 
 import hlbcore as hlb
 
-st.header("Values and sources")
+st.title("Values and sources", anchor=False)
 tables = library()
 names = picker_options("all", tables)
 name = st.selectbox(
@@ -34,7 +34,7 @@ if name:
         "Note": found.note,
     }
     table({"": "", " ": ""}, [(k, v) for k, v in facts.items() if v])
-    readings = hlb.report.readings_table(found)
+    readings = hlb.tables.readings_table(found, tables)
     if readings.empty:
         st.info("No reading is known. Give a value or a range of your own where you use it.")
     else:

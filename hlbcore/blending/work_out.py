@@ -357,6 +357,37 @@ def proposal_of(worked: Worked) -> Blend | None:
         return None
 
 
+def with_proposal(worked: Worked) -> Formula | None:
+    """The formula with the proposed amounts of its emulsifiers; None where nothing is proposed.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out.
+
+    Returns
+    -------
+    Formula or None
+        Emulsifiers that the tool chose stand behind the other lines.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula
+    >>> made = with_proposal(work_out(example_formula()))
+    >>> [round(x.pct, 2) for x in made.lines if x.name == "polysorbate 60"]
+    [1.52]
+    """
+    blend, required = worked.proposal, worked.required
+    if blend is None or required is None:
+        return None
+    members: tuple[Counted, ...] = tuple(x for x in worked.base_lines if x.is_emulsifier and x.estimate)
+    if not members:
+        members, _ = chosen_by_tool(worked.formula, required, worked.product, worked.library)
+    held = dict(zip(blend.labels, blend.masses, strict=True))
+    made = with_system(worked.formula, members, [held.get(x.label, 0.0) for x in members])
+    return replace(made, aims=replace(made.aims, goal=""))
+
+
 def amounts_by_name(worked: Worked) -> Mapping[str, float]:
     """The emulsifiers as bought, one entry an ingredient. [% of formula]"""
     held: dict[str, float] = {}

@@ -306,3 +306,74 @@ def recipe_grams(rows: tuple[ListRow, ...]) -> float | None:
     except HlbError:
         return None
     return math.fsum(masses) if unit == "g" else None
+
+
+def as_fractions(rows: tuple[ListRow, ...]) -> tuple[ListRow, ...] | None:
+    r"""The recipe times 100, where its amounts add to 1 and so look like fractions.
+
+    Parameters
+    ----------
+    rows : tuple of ListRow
+        A pasted list.
+
+    Returns
+    -------
+    tuple of ListRow or None
+        None where they do not look like fractions.
+
+    Examples
+    --------
+    >>> [r.amount for r in as_fractions(read_list("water .75 %\nolive oil .25 %"))]
+    ['75 %', '25 %']
+    """
+    percents = _percents(rows)
+    if percents is None or len(rows) < 2 or max(percents) > 1:
+        return None
+    if abs(math.fsum(percents) - 1) > FRACTIONS_OFF:
+        return None
+    return tuple(replace(r, amount=_text(100 * p)) for r, p in zip(rows, percents, strict=True))
+
+
+FRACTIONS_OFF = 0.021
+"""Fractions of a whole recipe add to 1 within this. [-] Our convention."""
+
+_BY_VOLUME = re.compile(
+    r"\b(?:tsps?|tbsps?|teaspoons?|tablespoons?|spoons?|spoonfuls?|cups?|drops?|fl\.?\s?oz|ml|millilit\w+|"
+    r"pinch(?:es)?|handfuls?)\b",
+    re.IGNORECASE,
+)
+
+
+def by_volume(text: str) -> Finding | None:
+    r"""Why amounts in spoons, cups, drops or millilitres cannot be used, and the way to a weight.
+
+    Parameters
+    ----------
+    text : str
+        A list as pasted, or one amount.
+
+    Returns
+    -------
+    Finding or None
+        None where nothing is measured by volume.
+
+    Examples
+    --------
+    >>> by_volume("2 tbsp shea butter").figure
+    '2 tbsp'
+    """
+    for line in text.splitlines():
+        found = _BY_VOLUME.search(line)
+        if found is None or not any(c.isdigit() or c in "½¼¾" for c in line[: found.start()]):
+            continue
+        measure = line[: found.end()].split()
+        return Finding(
+            "caution",
+            "Spoons, cups, drops and millilitres are no weights",
+            "A spoon of butter, of powder and of oil weigh differently, and heaped or packed they weigh "
+            "differently again, so no amount is guessed from them.",
+            " ".join(measure[-2:]),
+            "amounts are by mass",
+            "Fill the spoon or cup as you always do, weigh what is in it once, and type the grams.",
+        )
+    return None

@@ -145,13 +145,39 @@ def kind_named(name: str, kinds: Iterable[Kind[Any]]) -> Kind[Any]:
 # a formula
 
 
+def formula_title(formula: Formula) -> str:
+    """The name of a formula, or its first oils until it is named.
+
+    Parameters
+    ----------
+    formula : Formula
+        As typed.
+
+    Returns
+    -------
+    str
+        Blank where it has neither.
+
+    Examples
+    --------
+    >>> from hlbcore import Line
+    >>> lines = [Line("shea butter", 8, phase="oil"), Line("jojoba oil", 4, phase="oil")]
+    >>> formula_title(Formula(lines=lines))
+    'shea butter, jojoba oil'
+    """
+    if formula.name.strip():
+        return formula.name
+    names = [x.name.strip() for x in formula.lines if x.phase == "oil" and x.name.strip()]
+    return clipped(", ".join((names or [x.name.strip() for x in formula.lines if x.name.strip()])[:2]), 60)
+
+
 FORMULA = Kind(
     "formula",
     Formula,
     dump=lambda formula: formula.to_json(compact=True),
     load=Formula.from_json,
     listed_as=lambda formula: Listed(
-        formula.name, formula.product_type, tuple(x.name for x in formula.lines)
+        formula_title(formula), formula.product_type, tuple(x.name for x in formula.lines)
     ),
     changed=lambda before, after: changes_in_words(formula_changes(before, after)),
 )

@@ -103,14 +103,15 @@ def _over(first: float, last: float) -> Array:
 def _raw(hlb: Array, top: Array, left: Array, right: Array, power: Array) -> Array:
     away = hlb[None, :] - top[:, None]
     flank = np.where(away < 0, left[:, None], right[:, None])
-    values: Array = 0.5 ** ((np.abs(away) / flank) ** power[:, None])
-    return values
+    shape: Array = np.exp2(-np.power(np.abs(away) / flank, power[:, None]))
+    return shape
 
 
 def _height(values: Array, top: Array, first: float, last: float) -> Array:
     """How far a course spans over the ladder."""
     within = (top >= first) & (top <= last)
-    span: Array = np.maximum(np.where(within, 1.0, values.max(axis=1)) - values.min(axis=1), 1e-9)
+    highest = np.where(within, 1.0, values.max(axis=1))
+    span: Array = np.maximum(highest - values.min(axis=1), 1e-9)
     return span
 
 

@@ -318,7 +318,7 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
     >>> seen = [Observation(v, 24, "score", s) for v, s in enumerate([0, 2, 3, 4, 4, 3, 1], 1)]
     >>> trial = Trial(ladder, observations=tuple(seen))
     >>> next_ladders(trial, fit_trial(trial))[0].words
-    '5 vials on the flanks, HLB 7.6 to 13.6'
+    '5 vials on the flanks, HLB 7.4 to 13.6'
     """
     ladder = trial.ladder
     if ladder.kind == "recorded":

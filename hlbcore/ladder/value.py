@@ -142,7 +142,7 @@ def measured_value(
     >>> seen = [Observation(v, 24, "score", s) for v, s in enumerate([0, 2, 3, 4, 4, 3, 1], 1)]
     >>> trial = Trial(ladder, observations=tuple(seen))
     >>> measured_value(trial, fit_trial(trial), "mineral oil").estimate.value
-    10.3
+    10.5
     """
     library = library or load_library()
     ladder, found = trial.ladder, fit.estimate

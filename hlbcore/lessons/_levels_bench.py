@@ -7,7 +7,6 @@ from random import Random
 from hlbcore.blending.mixing import split_pair
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.ladder.back_out import back_out_required_hlb
-from hlbcore.ladder.fit import fit_trials
 from hlbcore.lessons._bench_working import back_out_working
 from hlbcore.lessons._exercise import Exercise
 from hlbcore.lessons._formulas import davies_working, oxyethylene_working
@@ -154,10 +153,11 @@ def ladder(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         return None
     steep, least = rng.choice((0.8, 1.2, 2.0)), float(rng.choice((0, 1, 2)))
     read = [round(least + steep * (h - top) ** 2, 1) for h in rungs]
-    fit = fit_trials(rungs, read, better="lower")
-    if fit.optimum is None or not tidy(fit.optimum - top, 9):
-        return None
     best = min(range(1, 6), key=lambda n: read[n])
+    before, there, after = read[best - 1 : best + 2]
+    optimum = round(rungs[best] + (before - after) / (2 * (before - 2 * there + after)), 1)
+    if not tidy(optimum - top, 9):
+        return None
     left, mid, right = (figure(read[n]) for n in (best - 1, best, best + 1))
     steps = (
         Step(f"The best vial: least water separated; HLB {rungs[best]:g}, {mid} mm"),
@@ -165,7 +165,7 @@ def ladder(rng: Random, stock: Pool, seed: str) -> Exercise | None:
             "A parabola through it and its two neighbours places the optimum between the rungs",
             "h + d / 2 × (y left - y right) / (y left - 2 y + y right)",
             f"{figure(rungs[best])} + 1 / 2 × ({left} - {right}) / ({left} - 2 × {mid} + {right})",
-            fit.optimum,
+            optimum,
             "HLB",
         ),
     )
@@ -179,7 +179,7 @@ def ladder(rng: Random, stock: Pool, seed: str) -> Exercise | None:
             (f"vial {n}, HLB {h:g}", f"{y:g} mm of water")
             for n, (h, y) in enumerate(zip(rungs, read, strict=True), 1)
         ),
-        fit.optimum,
+        optimum,
         "HLB",
         0.25,
         steps,

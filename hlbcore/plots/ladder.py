@@ -58,7 +58,7 @@ def response_plot(trial: Trial, result: LadderResult, old: Estimate | None = Non
     >>> seen = [Observation(v, 24, "score", s) for v, s in enumerate([0, 2, 3, 4, 4, 3, 1], 1)]
     >>> trial = Trial(ladder, observations=tuple(seen))
     >>> words(response_plot(trial, read_ladder(trial))).partition(". ")[0]
-    'Clear optimum at HLB 10.3 (9.8 to 10.8)'
+    'Clear optimum at HLB 10.5 (9.5 to 11.5)'
     """
     read = result.read
     if read is None:

@@ -127,7 +127,7 @@ def ladder(scatter: float) -> Figure:
     --------
     >>> from hlbcore.plots.style import words
     >>> words(ladder(0)).partition(": ")[2]
-    'clear optimum at HLB 10.0 (9.5 to 10.5).'
+    'clear optimum at HLB 10.0 (9.3 to 10.7).'
     """
     noise = checked(scatter, "scatter", low=0, high=10, unit="points")
     scores = [

@@ -3,7 +3,19 @@
 from __future__ import annotations
 
 import pytest
-from opened_app import BLEND, everything, field, figures, opened, pressed, said, sentences, typed
+from opened_app import (
+    FORMULA,
+    everything,
+    field,
+    figures,
+    line,
+    opened,
+    pressed,
+    said,
+    sentences,
+    typed,
+    unfolded,
+)
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
@@ -11,18 +23,18 @@ from hlbcore.lessons import (
     LEVELS,
     Exercise,
     exercise_sheet,
+    formula_workings,
     lesson_example,
     lesson_text,
     lesson_texts,
     mark,
-    outcome_workings,
 )
 from hlbcore.plots.lessons import lesson_figure
 
 LEARN = "views/learn.py"
 LESSONS = lesson_texts()
 each_lesson = pytest.mark.parametrize("key", [lesson.key for lesson in LESSONS])
-SHEET = hlb.example_sheet()
+EXAMPLE = hlb.example_formula()
 
 
 @pytest.fixture
@@ -80,7 +92,7 @@ def test_the_figure_answers_to_the_slider(app: AppTest, key: str) -> None:
 @each_lesson
 def test_the_worked_example_has_the_numbers_of_the_open_formula(app: AppTest, key: str) -> None:
     shown = everything(turned(app, key))
-    made = lesson_example(key, hlb.work_out(SHEET))
+    made = lesson_example(key, hlb.work_out(EXAMPLE))
     assert made.own
     assert said(made.told) in shown
     for step in made.workings[0].steps:
@@ -88,15 +100,15 @@ def test_the_worked_example_has_the_numbers_of_the_open_formula(app: AppTest, ke
 
 
 def test_the_worked_example_follows_an_edit(app: AppTest) -> None:
-    app.switch_page(BLEND).run()
-    typed(app, "sunflower oil [%]", "20")
+    app.switch_page(FORMULA).run()
+    line(app, "sunflower oil", "20")
     app.switch_page(LEARN).run()
     assert "20 / 31.2 × 7" in everything(turned(app, "required"))
 
 
 def test_an_empty_sheet_gets_the_bundled_example_and_is_told(app: AppTest) -> None:
-    app.switch_page(BLEND).run()
-    pressed(app, "Start with an empty sheet")
+    app.switch_page(FORMULA).run()
+    pressed(app, "Type my own")
     app.switch_page(LEARN).run()
     for lesson in LESSONS:
         assert "The open formula does not hold what this needs" in everything(turned(app, lesson.key))
@@ -161,7 +173,7 @@ def test_place_answers_and_slider_last_over_a_visit_to_another_page(app: AppTest
     exercise = asked("swap")[0]
     typed(turned(app, "swap"), label(1, exercise), "12")
     app.slider[0].set_value(65.0).run()
-    app.switch_page(BLEND).run()
+    app.switch_page(FORMULA).run()
     app.switch_page(LEARN).run()
     assert field(app, "Lesson").value == "swap"
     assert field(app, label(1, exercise)).value == "12"
@@ -222,9 +234,9 @@ def test_a_sheet_that_cannot_be_made_says_why(app: AppTest, name: str, text: str
 
 
 def test_the_main_page_shows_the_steps(app: AppTest) -> None:
-    app.switch_page(BLEND).run()
-    shown = everything(app)
-    for one in outcome_workings(hlb.work_out(SHEET)):
+    app.switch_page(FORMULA).run()
+    shown = everything(unfolded(app, "workings"))
+    for one in formula_workings(hlb.work_out(EXAMPLE)):
         for step in one.steps:
             assert said(f"{step.text} {step.sum}") in shown
 
@@ -234,8 +246,9 @@ def test_the_page_swap_shows_the_arithmetic(app: AppTest) -> None:
     field(app, "Goes out").set_value("cocoa butter").run()
     next(m for m in app.multiselect if m.label == "Comes in").set_value(["mango butter"]).run()
     assert not app.exception
-    formula = hlb.formula_of(hlb.work_out(SHEET)).formula
-    made = hlb.lessons.working(hlb.swap(formula, out="cocoa butter", into="mango butter"))
+    app.session_state["swap_steps"] = True
+    app.run()
+    made = hlb.lessons.working(hlb.swap(EXAMPLE, out="cocoa butter", into="mango butter"))
     shown = everything(app)
     for step in made.steps:
         assert said(f"{step.text} {step.sum}") in shown

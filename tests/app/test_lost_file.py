@@ -9,12 +9,12 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from opened_app import everything, field, opened, pressed, said, typed
+from opened_app import everything, formula, line, opened, pressed, said
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
 
-SUNFLOWER = "sunflower oil [%]"
+SUNFLOWER = "sunflower oil"
 KEPT, OWN = "views/kept.py", "views/own.py"
 
 
@@ -34,7 +34,7 @@ def amounts(path: Path) -> list[str]:
     """Amounts of sunflower oil in all versions of the one formula, the newest first."""
     with hlb.Store(path) as store:
         (uid,) = store.formulas()["uid"]
-        return [store.version(u).body.lines[0].amount for u in store.history(uid)["uid"]]
+        return [store.version(u).body.lines[3].amount.text for u in store.history(uid)["uid"]]
 
 
 def removed(path: Path) -> None:
@@ -57,32 +57,32 @@ def log_removed(path: Path) -> None:
 @pytest.mark.parametrize(
     "way", [removed, folder_renamed, emptied, log_removed], ids=lambda w: str(w.__name__)
 )
-def test_a_file_taken_away_is_told_and_put_back_with_all_that_was_typed(own_file: Path, way) -> None:
-    app = typed(typed(opened(), SUNFLOWER, "11"), SUNFLOWER, "12")
+def test_a_file_taken_away_is_told_and_put_back_with_all_that_was_line(own_file: Path, way) -> None:
+    app = line(line(opened(), SUNFLOWER, "11"), SUNFLOWER, "12")
     way(own_file)
-    app = typed(app, SUNFLOWER, "13")
+    app = line(app, SUNFLOWER, "13")
     assert not app.exception
     assert "Not saved in" in errors(app)
     assert "kept in the memory of this program only" in errors(app)
-    app = typed(app, SUNFLOWER, "14")
+    app = line(app, SUNFLOWER, "14")
     assert "Export of everything" in [b.label for b in app.get("download_button")]
     app = pressed(app, "Put back what is open here")
     assert errors(app) == ""
     assert amounts(own_file) == ["14", "13", "12", "11", "9"]
-    typed(app, SUNFLOWER, "15")
+    line(app, SUNFLOWER, "15")
     assert amounts(own_file)[0] == "15"
 
 
 def test_looking_alone_tells_that_the_file_is_gone(own_file: Path) -> None:
-    app = typed(opened(), SUNFLOWER, "11")
+    app = line(opened(), SUNFLOWER, "11")
     removed(own_file)
     assert "Not saved in" in errors(app.run())
 
 
 def test_a_folder_that_is_named_back_goes_on(own_file: Path) -> None:
-    app = typed(opened(), SUNFLOWER, "11")
+    app = line(opened(), SUNFLOWER, "11")
     folder_renamed(own_file)
-    app = typed(app, SUNFLOWER, "12")
+    app = line(app, SUNFLOWER, "12")
     own_file.parent.with_name("tidied").rename(own_file.parent)
     app = pressed(app, "Try again")
     assert errors(app) == ""
@@ -91,11 +91,11 @@ def test_a_folder_that_is_named_back_goes_on(own_file: Path) -> None:
 
 def copied_over(own_file: Path, tmp_path: Path) -> AppTest:
     """An older copy, with the amount 11, was put over the file by hand."""
-    app = typed(opened(), SUNFLOWER, "11")
+    app = line(opened(), SUNFLOWER, "11")
     shutil.copyfile(own_file, tmp_path / "copy.db")
-    app = typed(app, SUNFLOWER, "12")
+    app = line(app, SUNFLOWER, "12")
     shutil.copyfile(tmp_path / "copy.db", own_file)
-    return typed(app, SUNFLOWER, "13")
+    return line(app, SUNFLOWER, "13")
 
 
 def test_an_older_copy_is_noticed_and_opened_as_it_is(own_file: Path, tmp_path: Path) -> None:
@@ -141,7 +141,7 @@ def test_a_damaged_own_value_is_named_and_can_be_taken_out(own_file: Path) -> No
 
 
 def test_a_damaged_version_is_named_and_the_one_before_it_is_shown(own_file: Path) -> None:
-    app = typed(typed(opened(), SUNFLOWER, "11"), SUNFLOWER, "12").switch_page(KEPT).run()
+    app = line(line(opened(), SUNFLOWER, "11"), SUNFLOWER, "12").switch_page(KEPT).run()
     changed(own_file, "UPDATE version SET sheet = '{bad' WHERE number = 3")
     app = pressed(app, "Look whether all of it can be read")
     assert not app.exception
@@ -152,14 +152,14 @@ def test_a_damaged_version_is_named_and_the_one_before_it_is_shown(own_file: Pat
     again.run()
     assert not again.exception
     assert "version 3, is damaged in the file" in everything(again)
-    assert field(again, SUNFLOWER).value == "11"
+    assert next(x.amount.text for x in formula(again).lines if x.name == SUNFLOWER) == "11"
 
 
 def test_what_can_be_read_of_a_damaged_file_goes_on(own_file: Path) -> None:
     with hlb.Store(own_file) as store:
-        store.save(hlb.example_sheet())
+        store.save(hlb.example_formula())
         for n in range(40):
-            store.save(hlb.Sheet(title=f"Balm {n}", note="x" * 3000))
+            store.save(hlb.Formula(f"Balm {n}", note="x" * 3000))
     shutil.rmtree(own_file.parent / "backups")
     data = bytearray(own_file.read_bytes())
     data[20 * 4096 : 21 * 4096] = b"\xa5" * 4096

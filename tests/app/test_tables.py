@@ -40,7 +40,7 @@ def test_a_reading_that_was_left_out_is_said_and_the_app_works(spoilt: Callable[
     assert not app.exception
     told = [said(w.value) for w in app.warning]
     assert any("'no_such_source' is no key of sources.csv, so this reading is left out." in t for t in told)
-    assert app.header
+    assert app.title
 
 
 def test_a_table_that_cannot_be_read_is_named_with_its_row(spoilt: Callable[..., None]) -> None:

@@ -8,6 +8,11 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from typing import Any
 
+from serving import put_all_away
+
+HEADINGS = {"Ladder": "Bench ladder"}
+"""Headings of pages that the way to them calls by a shorter word."""
+
 WIDTHS = {"desktop": (1440, 900), "tablet": (820, 1100), "phone": (390, 844)}
 
 
@@ -41,6 +46,72 @@ class Bench:
         self.page.keyboard.press("Enter")
         self.settle()
 
+    # --- the list of lines
+
+    def line(self, name: str, amount: str) -> None:
+        """Type a name where lines are added, and the amount where the cursor then stands."""
+        self.actions += 2
+        box = self.adding()
+        box.click()
+        box.fill(name)
+        box.press("Enter")
+        self.page.keyboard.type(amount)
+        self.page.keyboard.press("Enter")
+        self.settle()
+
+    def adding(self) -> Any:
+        return self.page.get_by_role("combobox", name="Add by any name")
+
+    def amount(self, name: str, unit: str = "%") -> Any:
+        return self.page.get_by_label(f"{name}, amount in {unit}", exact=True)
+
+    def set(self, name: str, text: str) -> None:
+        """Type an amount of a line."""
+        self.actions += 1
+        box = self.amount(name)
+        box.fill(text)
+        box.press("Enter")
+        self.settle()
+
+    def more(self, name: str) -> None:
+        """Open or close the menu of a line."""
+        self.actions += 1
+        self.page.get_by_role("button", name=f"more for {name}", exact=True).click()
+
+    def in_menu(self, label: str, text: str) -> None:
+        """Type in a field of the menu that is open."""
+        self.actions += 1
+        box = self.page.locator(".panel").get_by_label(label)
+        box.fill(text)
+        box.press("Tab")
+        self.settle()
+
+    def strip(self) -> str:
+        """The short line of the answer; it is kept beside the card on a wide page too."""
+        return " ".join(str(self.page.locator(".strip").text_content()).split())
+
+    def held(self, words: str) -> None:
+        """Wait until the short answer holds words."""
+        self.page.wait_for_function(
+            "words => document.querySelector('.strip').textContent.includes(words)", arg=words
+        )
+
+    def verdict(self) -> str:
+        """The verdict box of a page, word first."""
+        return " ".join(self.page.locator(".verdict").first.inner_text().split())
+
+    def headline(self) -> str:
+        return str(self.page.locator(".verdict-line").text_content())
+
+    def visit(self, page: str) -> None:
+        """Go to a page by the words above every page."""
+        link = self.page.get_by_role("link", name=page, exact=True)
+        if not link.first.is_visible():
+            self.page.get_by_role("button", name=re.compile("^More")).click()
+        link.first.click()
+        self.page.get_by_role("heading", level=1, name=HEADINGS.get(page, page), exact=True).wait_for()
+        self.settle()
+
     def choose(self, picker: str, option: str) -> None:
         self.actions += 1
         self.page.get_by_role("combobox", name=re.compile(re.escape(picker))).click()
@@ -68,6 +139,12 @@ class Bench:
         self.page.wait_for_function("!document.querySelector('[data-testid=stSkeleton]')")
         self.page.wait_for_timeout(80)
 
+    def ready(self) -> None:
+        """Wait until the formula page stands."""
+        self.page.locator(".line-list").wait_for()
+        self.page.locator(".strip").wait_for(state="attached")
+        self.settle()
+
     def text(self) -> str:
         """All text that is visible, spaces made one."""
         return " ".join(self.page.locator("body").inner_text().split())
@@ -81,17 +158,24 @@ class Bench:
         """Wait until words are visible."""
         self.page.get_by_text(words).first.wait_for()
 
-    def verdict(self) -> str:
-        """The verdict, word first."""
-        return " ".join(self.page.get_by_role("status").first.inner_text().split())
-
 
 @contextmanager
-def opened(browser: Any, url: str, size: tuple[int, int] = WIDTHS["desktop"]) -> Iterator[Bench]:
-    """A fresh visit of the page with the example, ready."""
-    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, accept_downloads=True)
+def opened(
+    browser: Any,
+    url: str,
+    size: tuple[int, int] = WIDTHS["desktop"],
+    scheme: str = "light",
+    *,
+    fresh: bool = True,
+) -> Iterator[Bench]:
+    """A fresh visit of the formula page, ready."""
+    if fresh:
+        put_all_away(url)
+    context = browser.new_context(
+        viewport={"width": size[0], "height": size[1]}, accept_downloads=True, color_scheme=scheme
+    )
     page = context.new_page()
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(30_000)
     bench = Bench(page)
 
     def heard(dialog: Any) -> None:
@@ -100,9 +184,7 @@ def opened(browser: Any, url: str, size: tuple[int, int] = WIDTHS["desktop"]) ->
 
     page.on("dialog", heard)
     page.goto(url)
-    for words in ("Required HLB of the oil phase", "Show the example again", "Another figure"):
-        bench.sees(words)
-    bench.settle()
+    bench.ready()
     try:
         yield bench
     finally:

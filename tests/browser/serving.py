@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import hlbcore as hlb
+
 ROOT = Path(__file__).resolve().parents[2]
 MAIN = ROOT / "app" / "main.py"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
@@ -35,6 +37,20 @@ class Served:
     url: str
     port: int
     pid: int
+
+
+FILES: dict[str, Path] = {}
+"""The file of kept work of each server, by its address."""
+
+
+def put_all_away(url: str) -> None:
+    """Take all kept formulas out of the list, so that a new visit begins with the example."""
+    file = FILES.get(url)
+    if file is None or not file.exists():
+        return
+    with hlb.Store(file) as store:
+        for uid in store.formulas()["uid"]:
+            store.put_away(uid)
 
 
 def browser_path() -> str:
@@ -69,6 +85,7 @@ def served(
     It keeps work in the file given, or in one that goes with the server.
     """
     port = free_port()
+    url = f"http://127.0.0.1:{port}"
     with (
         tempfile.TemporaryDirectory() as elsewhere,
         subprocess.Popen(
@@ -90,17 +107,17 @@ def served(
                 str(port),
                 *options,
             ],
-            env={**os.environ, "HLB_FILE": str(file or Path(elsewhere) / "kept.db")},
+            env={**os.environ, "HLB_FILE": str(FILES.setdefault(url, file or Path(elsewhere) / "kept.db"))},
             cwd=folder or elsewhere,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
         ) as process,
     ):
         try:
-            url = f"http://127.0.0.1:{port}"
             wait_until_healthy(url, process)
             yield Served(url, port, process.pid)
         finally:
+            FILES.pop(url, None)
             process.terminate()
             try:
                 process.wait(10)

@@ -11,7 +11,7 @@ from serving import Served
 
 import hlbcore as hlb
 
-OUTCOME = hlb.work_out(hlb.example_sheet())
+WORKED = hlb.work_out(hlb.example_formula())
 
 
 def fetched(bench: Bench, label: str) -> bytes:
@@ -21,21 +21,35 @@ def fetched(bench: Bench, label: str) -> bytes:
 
 
 @pytest.mark.parametrize(
-    ("label", "made"),
+    ("part", "label", "made"),
     [
-        ("SVG", lambda: hlb.plots.to_svg(hlb.plots.of_sheet(OUTCOME, "axis"))),
-        ("PNG", lambda: hlb.plots.to_png(hlb.plots.of_sheet(OUTCOME, "axis"))),
-        ("Blend as CSV", lambda: hlb.cells.to_csv(hlb.report.blend_table(OUTCOME))),
+        (
+            "Take the formula along: JSON, CSV",
+            "Blend as CSV",
+            lambda: hlb.cells.to_csv(hlb.tables.blend_table(WORKED)),
+        ),
+        ("Take the formula along: JSON, CSV", "Formula as JSON", lambda: WORKED.formula.to_json().encode()),
+        (
+            "Where the figures come from",
+            "Sources as CSV",
+            lambda: hlb.cells.to_csv(hlb.tables.sources_of(WORKED)),
+        ),
     ],
-    ids=["svg", "png", "csv"],
+    ids=["blend", "formula", "sources"],
 )
-def test_a_file_is_that_of_the_core(browser: Any, server: Served, label: str, made: Any) -> None:
+def test_a_file_is_that_of_the_core(browser: Any, server: Served, part: str, label: str, made: Any) -> None:
     with opened(browser, server.url) as bench:
+        bench.open(part)
+        bench.settle()
         assert fetched(bench, label) == made()
 
 
-def test_sources_can_be_taken_along(browser: Any, server: Served) -> None:
+@pytest.mark.parametrize("kind", ["SVG", "PNG"])
+def test_a_picture_is_that_of_the_core(browser: Any, server: Served, kind: str) -> None:
     with opened(browser, server.url) as bench:
-        bench.open("Where the figures come from")
-        wanted = hlb.cells.to_csv(hlb.report.sources_of(OUTCOME))
-        assert fetched(bench, "Sources as CSV") == wanted
+        bench.open("Pictures to keep or print")
+        bench.settle()
+        bench.choose("Picture", "HLB axis with every emulsifier")
+        drawing = hlb.plots.of_formula(WORKED, "axis")
+        made = hlb.plots.to_svg(drawing) if kind == "SVG" else hlb.plots.to_png(drawing)
+        assert fetched(bench, f"Figure axis as {kind}") == made

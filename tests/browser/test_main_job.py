@@ -1,7 +1,8 @@
-"""The first three uses of README, from the first screen to the answer, by what a person sees."""
+"""The main job from the first minute, by what a person sees; what the page shows is the core's."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -10,115 +11,180 @@ from bench import WIDTHS, Bench, opened
 from serving import Served
 
 import hlbcore as hlb
+from hlbcore.blending import words
 
-MOST_ACTIONS = 8
-OIL = "Add an oil, butter, wax or other fat"
-OF_FORMULA = "[% of the formula]"
-EXAMPLE = hlb.example_sheet()
+EXAMPLE = hlb.example_formula()
 BOTH_SIZES = pytest.mark.parametrize("size", ["desktop", "phone"])
+RECIPE = (
+    ("shea butter", "6"),
+    ("sunflower oil", "8"),
+    ("jojoba oil", "4"),
+    ("apricot kernel oil", "3"),
+    ("cetyl alcohol", "2"),
+    ("sorbitan stearate", "2.6"),
+    ("polysorbate 60", "1.9"),
+)
+"""Five oils and two emulsifiers. [% of formula]"""
+MOST_TYPED, MOST_PASTED = 16, 2
 
 
-def phase(*, without: str = "", added: tuple[hlb.SheetLine, ...] = ()) -> hlb.RequiredHlb:
-    """What the example requires, lines in the order of the page: what is added comes last."""
-    held = tuple(x for x in EXAMPLE.lines if x.name != without)
-    required = hlb.work_out(replace(EXAMPLE, lines=(*held, *added))).required
-    assert required is not None
-    return required
+def worked(product: str) -> hlb.Worked:
+    return hlb.work_out(
+        hlb.Formula(product_type=product, lines=[hlb.Line(n, a, phase="oil") for n, a in RECIPE])
+    )
 
 
-def check_required(bench: Bench, required: hlb.RequiredHlb) -> None:
-    assert bench.row("Required HLB of the oil phase")[1:] == [
-        f"{required.value:.1f}",
-        f"{required.low:.1f} to {required.high:.1f}",
-    ]
-
-
-@BOTH_SIZES
-def test_what_does_my_oil_phase_require(browser: Any, server: Served, size: str) -> None:
-    with opened(browser, server.url, WIDTHS[size]) as bench:
-        bench.press("Start with an empty sheet")
-        bench.add(OIL, "karite")
-        bench.type("karite = shea butter [%]", "7,5")
-        bench.add(OIL, "Glycine Soja Oil")
-        bench.type("Glycine Soja Oil = soybean oil [%]", "12.5 %")
-        check_required(bench, hlb.required_hlb({"shea butter": 7.5, "soybean oil": 12.5}))
-        assert bench.actions <= MOST_ACTIONS
-
-
-@BOTH_SIZES
-def test_which_ratio_and_how_much(browser: Any, server: Served, size: str) -> None:
-    with opened(browser, server.url, WIDTHS[size]) as bench:
-        bench.press("Amounts", nth=1)
-        bench.type(f"polysorbate 60: at least {OF_FORMULA}", "1.8")
-        bench.page.keyboard.press("Escape")
-        bench.type("All emulsifiers [%]", "5")
-        blend = hlb.solve_blend(
-            ["sorbitan stearate", "polysorbate 60"],
-            phase(),
-            total=5,
-            limits={"polysorbate 60": (1.8, 100)},
-            product="o/w cream",
+def in_sight(bench: Bench) -> bool:
+    """Whether the answer stands inside the viewport: the card, or the strip at the foot."""
+    return bool(
+        bench.page.evaluate(
+            """() => [...document.querySelectorAll('.verdict-line, .strip b')].some(e => {
+                const r = e.getBoundingClientRect();
+                return r.width > 0 && r.top >= 0 && r.bottom <= innerHeight && r.right <= innerWidth; })"""
         )
-        for n, name in enumerate(blend.labels):
-            assert bench.row(name)[1:3] == [
-                f"{blend.masses[n]:.2f}",
-                f"{100 * blend.mixture.fractions[n]:.1f}",
-            ]
-        assert blend.masses[1] == pytest.approx(1.8)
-        assert bench.actions <= MOST_ACTIONS
+    )
+
+
+def check_answer(bench: Bench, made: hlb.Worked) -> None:
+    """Verdict, figures, ratio and grams are those of the core."""
+    bench.held(words.in_brief(made))
+    assert bench.headline() == words.headline(made)
+    for row in hlb.tables.blend_table(made).itertuples():
+        shown = bench.page.locator(".grams tr").filter(has_text=row.emulsifier).text_content()
+        assert f"{row.grams:g} g" in shown
+        assert f"{row.pct_of_formula:.2f} %" in shown
+
+
+@BOTH_SIZES
+def test_five_oils_and_two_emulsifiers_typed_from_an_empty_page(
+    browser: Any, server: Served, size: str
+) -> None:
+    with opened(browser, server.url, WIDTHS[size]) as bench:
+        bench.press("Type my own")
+        assert in_sight(bench)
+        for name, amount in RECIPE:
+            bench.line(name, amount)
+            assert in_sight(bench), name
+        assert bench.actions <= MOST_TYPED
+        check_answer(bench, worked("o/w cream"))
+
+
+@BOTH_SIZES
+def test_five_oils_and_two_emulsifiers_pasted(browser: Any, server: Served, size: str) -> None:
+    with opened(browser, server.url, WIDTHS[size]) as bench:
+        bench.press("Type my own")
+        bench.actions = 0
+        bench.press("Paste a list")
+        bench.actions += 1
+        box = bench.page.get_by_label("A name and an amount a line", exact=True)
+        box.fill("\n".join(f"{n}\t{a} %" for n, a in RECIPE))
+        box.press("Control+Enter")
+        bench.settle()
+        assert bench.actions <= MOST_PASTED
+        check_answer(bench, worked("o/w cream"))
+        assert in_sight(bench)
+
+
+@pytest.mark.parametrize("product", [t.name for t in hlb.product_types()])
+def test_each_product_type_is_answered_as_by_the_core(browser: Any, server: Served, product: str) -> None:
+    with opened(browser, server.url) as bench:
+        bench.press("Type my own")
+        bench.choose("Product type", product)
+        bench.press("Paste a list")
+        box = bench.page.get_by_label("A name and an amount a line", exact=True)
+        box.fill("\n".join(f"{n}\t{a} %" for n, a in RECIPE))
+        box.press("Control+Enter")
+        bench.settle()
+        check_answer(bench, worked(product))
+        assert in_sight(bench)
+
+
+@BOTH_SIZES
+def test_the_answer_stays_in_sight_wherever_the_page_is_scrolled(
+    browser: Any, server: Served, size: str
+) -> None:
+    with opened(browser, server.url, WIDTHS[size]) as bench:
+        for top in (0, 300, 900, 3000):
+            bench.page.evaluate("top => document.querySelector('[data-testid=stMain]').scrollTo(0, top)", top)
+            bench.page.wait_for_timeout(100)
+            assert in_sight(bench), top
+
+
+def test_the_strip_of_the_phone_opens(browser: Any, server: Served) -> None:
+    with opened(browser, server.url, WIDTHS["phone"]) as bench:
+        assert not bench.page.locator(".verdict-line").is_visible()
+        bench.page.get_by_text("show all", exact=True).click()
+        bench.page.locator(".verdict-line").wait_for()
+        assert bench.page.get_by_text("What to mind").is_visible()
+
+
+@BOTH_SIZES
+def test_the_cursor_stands_in_the_new_amount(browser: Any, server: Served, size: str) -> None:
+    with opened(browser, server.url, WIDTHS[size]) as bench:
+        box = bench.adding()
+        box.click()
+        box.fill("karite")
+        box.press("Enter")
+        bench.page.keyboard.type("7,5")
+        bench.settle()
+        assert bench.amount("karite").input_value() == "7,5"
+        bench.page.keyboard.press("Enter")
+        assert bench.adding().evaluate("e => e.getRootNode().activeElement === e")
+
+
+def test_exact_names_lead(browser: Any, server: Served) -> None:
+    with opened(browser, server.url) as bench:
+        bench.press("Type my own")
+        for name in ("mineral oil", "polysorbate 20", "dimethicone"):
+            bench.line(name, "5")
+            assert bench.amount(name).input_value() == "5"
 
 
 @pytest.mark.parametrize(
-    ("size", "low", "high", "word"),
-    [
-        ("desktop", "2.5", "1.5", "inside"),
-        ("desktop", "1", "3", "outside"),
-        ("phone", "2.5", "1.5", "inside"),
-    ],
-    ids=["near", "far", "phone"],
+    ("low", "high", "word"), [("2.5", "1.5", "inside"), ("1", "3", "outside")], ids=["near", "far"]
 )
 def test_does_the_pair_i_have_still_hold_after_a_swap(
-    browser: Any, server: Served, size: str, low: str, high: str, word: str
+    browser: Any, server: Served, low: str, high: str, word: str
 ) -> None:
-    with opened(browser, server.url, WIDTHS[size]) as bench:
-        bench.press("Remove", nth=2)
-        bench.add(OIL, "mango butter")
-        bench.type("mango butter [%]", "3")
-        bench.press("Amounts", nth=0)
-        bench.type(f"sorbitan stearate: in use now {OF_FORMULA}", low)
-        bench.page.keyboard.press("Escape")
-        bench.press("Amounts", nth=1)
-        bench.type(f"polysorbate 60: in use now {OF_FORMULA}", high)
-        bench.page.keyboard.press("Escape")
-        bench.choose("What to look for", "Check my amounts")
-        required = phase(without="cocoa butter", added=(hlb.SheetLine("mango butter", "3"),))
-        amounts = {"sorbitan stearate": float(low), "polysorbate 60": float(high)}
-        judged = hlb.judge(amounts, required, "o/w cream")
-        check_required(bench, required)
-        assert judged.word == word
-        assert bench.verdict().startswith(f"{word.capitalize()} ")
-        assert bench.actions <= MOST_ACTIONS
-
-
-def test_first_screen_is_the_example_solved(browser: Any, server: Served) -> None:
-    outcome = hlb.work_out(EXAMPLE)
-    assert outcome.blend is not None
     with opened(browser, server.url) as bench:
-        assert bench.verdict().startswith("Inside ")
-        assert bench.row("sorbitan stearate")[1] == f"{outcome.blend.masses[0]:.2f}"
+        bench.more("cocoa butter")
+        bench.press("Remove")
+        bench.line("mango butter", "3")
+        bench.set("sorbitan stearate", low)
+        bench.set("polysorbate 60", high)
+        amounts = {"sorbitan stearate": low, "polysorbate 60": high}
+        lines = [
+            replace(x, amount=amounts.get(x.name, x.amount.text))
+            for x in EXAMPLE.lines
+            if x.name != "cocoa butter"
+        ]
+        made = hlb.work_out(replace(EXAMPLE, lines=(*lines, hlb.Line("mango butter", "3", phase="oil"))))
+        assert made.verdict.word == word
+        check_answer(bench, made)
+
+
+def test_the_proposal_stands_beside_and_one_press_takes_it(browser: Any, server: Served) -> None:
+    with opened(browser, server.url) as bench:
+        bench.set("polysorbate 60", "4")
+        assert bench.headline().startswith("Outside")
+        bench.page.get_by_text("See what the tool would propose", exact=True).click()
+        bench.settle()
+        bench.sees(re.compile("polysorbate 60 4.00 → "))
+        bench.press("Take the proposal")
+        bench.held("Inside")
+        assert float(bench.amount("polysorbate 60").input_value()) < 2
+
+
+def test_first_screen_is_the_example_judged(browser: Any, server: Served) -> None:
+    with opened(browser, server.url) as bench:
+        check_answer(bench, hlb.work_out(EXAMPLE))
         assert bench.page.get_by_text("Traceback").count() == 0
 
 
 def test_what_is_typed_stays_after_a_visit_to_the_other_page(browser: Any, server: Served) -> None:
     with opened(browser, server.url) as bench:
-        bench.type("sunflower oil [%]", "20")
-        bench.page.get_by_role("link", name="Values and sources").click()
-        bench.page.get_by_role("heading", name="Values and sources").wait_for()
-        bench.page.get_by_role("link", name="Oils and emulsifiers").click()
-        bench.settle()
-        bench.sees("Required HLB of the oil phase")
-        assert bench.page.get_by_label("sunflower oil [%]", exact=True).input_value() == "20"
-        lines = (replace(EXAMPLE.lines[0], amount="20"), *EXAMPLE.lines[1:])
-        required = hlb.work_out(replace(EXAMPLE, lines=lines)).required
-        assert required is not None
-        check_required(bench, required)
+        bench.set("sunflower oil", "20")
+        bench.visit("Values and sources")
+        bench.visit("Formula")
+        bench.ready()
+        assert bench.amount("sunflower oil").input_value() == "20"

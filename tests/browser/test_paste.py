@@ -1,10 +1,11 @@
-"""A list from a spreadsheet lands in the tables of the page."""
+"""A list from a spreadsheet lands in the list of lines, and asks what it replaces."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
-from bench import opened
+from bench import Bench, opened
 from serving import Served
 
 import hlbcore as hlb
@@ -15,40 +16,48 @@ LIST = (
 )
 
 
-def test_a_list_with_tabs_lands_in_both_tables_and_unknown_names_are_asked(
-    browser: Any, server: Served
-) -> None:
+def pasted(bench: Bench) -> None:
+    bench.press("Paste a list")
+    box = bench.page.get_by_label("A name and an amount a line", exact=True)
+    box.fill(LIST)
+    box.press("Control+Enter")
+    bench.settle()
+    bench.press(f"It replaces all {len(hlb.example_formula().lines)} lines")
+
+
+def test_a_list_with_tabs_lands_and_unknown_names_are_asked(browser: Any, server: Served) -> None:
     with opened(browser, server.url) as bench:
-        bench.open("Paste a list from a spreadsheet or a text file")
-        bench.page.get_by_role("textbox", name="Names and amounts, a line each").fill(LIST)
-        bench.press("Put the list in the table")
-        shown = {
-            b.get_attribute("aria-label"): b.input_value() for b in bench.page.get_by_role("textbox").all()
-        }
-        assert shown["shea butter [%]"].startswith("6")
-        assert shown["sunflower oil [%]"].startswith("12,5")
-        assert "cocoa butter [%]" not in shown
-        bench.sees("'house oil' is not in the tables.")
-        bench.sees("'attic wax' is not in the tables.")
-        bench.sees("Not part of the oil phase: water.")
+        pasted(bench)
+        assert bench.amount("shea butter").input_value() == "6"
+        assert bench.amount("sunflower oil").input_value() == "12,5"
+        assert bench.amount("water").input_value() == "73,5"
+        assert bench.amount("cocoa butter").count() == 0
+        bench.page.get_by_role("button", name="not known: say what it is, house oil").wait_for()
         required = hlb.required_hlb({"shea butter": 6, "sunflower oil": 12.5})
-        assert bench.row("Required HLB of the oil phase")[1] == f"{required.value:.1f}"
-        bench.type("A required HLB for house oil", "8")
-        bench.sees("'attic wax' is not in the tables.")
-        assert bench.page.get_by_text("'house oil' is not in the tables.").count() == 0
-        bench.type("A required HLB for attic wax", "10 to 12")
+        bench.held(f"oils ask {required.value:.1f}")
+        for name, own in (("house oil", "8"), ("attic wax", "10 to 12")):
+            bench.more(name)
+            bench.in_menu("own figure", own)
         required = hlb.required_hlb(
             {"shea butter": 6, "sunflower oil": 12.5, "house oil": 3, "attic wax": 1},
             values={"house oil": 8, "attic wax": hlb.Estimate(11, 10, 12)},
         )
-        assert bench.row("Required HLB of the oil phase")[1] == f"{required.value:.1f}"
+        bench.held(f"oils ask {required.value:.1f}")
 
 
-def test_pasted_emulsifiers_bring_their_amounts_in_use(browser: Any, server: Served) -> None:
+def test_pasted_emulsifiers_keep_their_amounts(browser: Any, server: Served) -> None:
     with opened(browser, server.url) as bench:
-        bench.open("Paste a list from a spreadsheet or a text file")
-        bench.page.get_by_role("textbox", name="Names and amounts, a line each").fill(LIST)
-        bench.press("Put the list in the table")
-        bench.press("Amounts", nth=0)
-        box = bench.page.get_by_label("sorbitan stearate: in use now [% of the formula]", exact=True)
-        assert box.input_value().startswith("2.4")
+        pasted(bench)
+        assert bench.amount("sorbitan stearate").input_value() == "2.4"
+        assert "Your amounts" in bench.page.locator(".who").inner_text()
+
+
+def test_a_recipe_file_asks_what_it_replaces(browser: Any, server: Served, tmp_path: Path) -> None:
+    file = tmp_path / "recipe.csv"
+    file.write_text("name;%\nolive oil;25\npolysorbate 60;4\nwater;71\n", "utf-8")
+    with opened(browser, server.url) as bench:
+        bench.press("Open")
+        bench.page.locator("input[type=file]").set_input_files(file)
+        bench.sees("What does it replace?")
+        bench.press(f"It replaces all {len(hlb.example_formula().lines)} lines")
+        assert bench.amount("olive oil").input_value() == "25"

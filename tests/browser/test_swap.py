@@ -14,22 +14,10 @@ from serving import Served
 import hlbcore as hlb
 
 
-def visit(bench: Bench, page: str) -> None:
-    if bench.page.viewport_size["width"] < 768:
-        bench.page.get_by_test_id("stExpandSidebarButton").click()
-    bench.page.get_by_role("link", name=page, exact=True).first.click()
-    bench.settle()
-    if (
-        bench.page.viewport_size["width"] < 768
-        and (closing := bench.page.get_by_test_id("stSidebarCollapseButton")).is_visible()
-    ):
-        closing.click()
-
-
 @contextmanager
 def swapping(browser: Any, url: str, width: str = "desktop") -> Iterator[Bench]:
     with opened(browser, url, WIDTHS[width]) as bench:
-        visit(bench, "Swap")
+        bench.visit("Swap")
         bench.sees("Say what goes out and what comes in")
         yield bench
 
@@ -42,7 +30,7 @@ def swap(bench: Bench, out: str, into: str) -> None:
 
 
 def example() -> hlb.Formula:
-    return hlb.formula_of(hlb.work_out(hlb.example_sheet())).formula
+    return hlb.example_formula()
 
 
 @pytest.mark.parametrize("width", ["desktop", "phone"])
@@ -53,17 +41,17 @@ def test_a_butter_is_swapped_and_accepted(browser: Any, server: Served, width: s
         bench.sees("First answer")
         bench.sees(re.compile(re.escape(made.answer[:40])))
         bench.press("Accept as a new version")
-        bench.sees("Say what goes out and what comes in")
-        bench.sees(re.compile("as version 2: "))
-        visit(bench, "Oils and emulsifiers")
-        assert bench.page.get_by_label("mango butter [%]", exact=True).input_value() == "5"
+        bench.sees(re.compile("as version 2"))
+        bench.visit("Formula")
+        bench.ready()
+        assert bench.amount("mango butter").input_value() == "5"
 
 
 def test_the_reason_of_a_swap_stands_in_the_history(browser: Any, server: Served) -> None:
     with swapping(browser, server.url) as bench:
         swap(bench, "shea butter", "mango butter")
         bench.press("Accept as a new version")
-        visit(bench, "Kept work")
+        bench.visit("Kept work")
         bench.sees("shea butter swapped for mango butter")
 
 
@@ -72,13 +60,16 @@ def test_undo_takes_an_accepted_swap_back(browser: Any, server: Served) -> None:
         swap(bench, "shea butter", "mango butter")
         bench.press("Accept as a new version")
         bench.press("Undo")
-        visit(bench, "Oils and emulsifiers")
-        assert bench.page.get_by_label("shea butter [%]", exact=True).input_value() == "5"
+        bench.visit("Formula")
+        bench.ready()
+        assert bench.amount("shea butter").input_value() == "5"
 
 
 def test_a_wish_swaps_every_line_that_it_shuts_out(browser: Any, server: Served) -> None:
     with swapping(browser, server.url) as bench:
-        bench.add("Or make the whole formula", "PEG-free")
+        bench.open("Wishes for the whole formula, and how to rebalance")
+        bench.settle()
+        bench.add("Make the whole formula", "PEG-free")
         bench.page.keyboard.press("Escape")
         bench.sees("First answer")
         assert float(bench.row("polysorbate 60")[2]) == 0

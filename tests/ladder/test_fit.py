@@ -281,6 +281,16 @@ def test_doubt_of_weighing_widens_the_interval() -> None:
     assert width(hlb.fit_trials(SEVEN, PEAK, hlb_sd=0.5)) > 1.2 * width(hlb.fit_trials(SEVEN, PEAK))
 
 
+def test_doubt_of_weighing_counts_on_the_flanks_and_not_at_the_top() -> None:
+    hump = np.exp(-0.5 * ((np.array(SEVEN) - 10) / 1.5) ** 2)
+    plain = width(hlb.fit_trials(SEVEN, hump))
+    top, flank = (
+        width(hlb.fit_trials(SEVEN, hump, hlb_sd=[0.5 * (n == k) for n in range(7)])) for k in (3, 1)
+    )
+    assert top == pytest.approx(plain, rel=0.05)
+    assert flank > 1.1 * plain
+
+
 def test_weight_zero_leaves_a_vial_out() -> None:
     spoilt = [*PEAK[:3], -40.0, *PEAK[4:]]
     out = hlb.fit_trials(SEVEN, spoilt, weights=[1, 1, 1, 0, 1, 1, 1])

@@ -181,12 +181,15 @@ def test_the_weighing_error_of_each_vial_is_that_of_the_table() -> None:
     assert values == pytest.approx(table["hlb_as_weighed"].tolist())
 
 
-def test_an_optimum_is_told_with_its_interval() -> None:
+def test_an_optimum_is_told_with_how_its_interval_comes_about() -> None:
     held = working(FIT)
-    assert FIT.optimum is not None
-    assert FIT.low is not None
-    assert f"the optimum: HLB {FIT.optimum:g}" in held.text
-    assert last(held, "From the optimum down to the low end") == FIT.optimum - FIT.low
+    assert FIT.computed is not None
+    low, middle, high = FIT.computed
+    assert last(held, "Optimum: the mean of all tops") == pytest.approx(middle)
+    assert last(held, "1.5 % of the belief lies below") == pytest.approx(high - low)
+    assert last(held, "Half a rung") == FIT.half_rung
+    assert round(middle, 1) == FIT.optimum
+    assert f"{FIT.low:.1f} to {FIT.high:.1f}" in held.text
     assert FIT.verdict in held.text
 
 
@@ -194,7 +197,7 @@ def test_a_ladder_without_optimum_says_so() -> None:
     fit = fit_trials([8, 9, 10, 11, 12], [1, 2, 3, 4, 5])
     held = working(fit)
     assert "extend the ladder" in held.text
-    assert not any("optimum: HLB" in s.text for s in held.steps)
+    assert not any("mean of all tops" in s.text for s in held.steps)
 
 
 def test_the_sum_is_the_text_of_the_result_itself() -> None:

@@ -1,0 +1,164 @@
+"""The answer that stays in sight: verdict, doubt, picture, grams, the proposal, and what to mind."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import streamlit as st
+from parts import findings_html, safe
+from state import FormulaDraft
+from worked import proposed, ranked_findings, worked
+
+import hlbcore as hlb
+from hlbcore.blending import words
+from hlbcore.plots.page import axis_chart, axis_words
+
+SHOWN = 4
+"""Findings in sight; the rest is one press away."""
+
+HEIGHT = 132
+"""Of the picture. [px]"""
+
+
+def answer(now: FormulaDraft) -> None:
+    """All of it: at the right on a wide page, a strip at the foot that opens on a narrow one."""
+    outcome = worked(now.formula)
+    with st.container(key="foot"):
+        strip(outcome)
+        with st.container(key="card", gap="small"):
+            card(now, outcome)
+
+
+def strip(outcome: hlb.Worked) -> None:
+    """The answer on two lines."""
+    with st.container(key="strip", horizontal=True, vertical_alignment="center", gap="small"):
+        total = f" · {outcome.emulsifier_pct:.3g} %" if outcome.emulsifiers else ""
+        st.html(
+            f'<div class="strip"><b>{safe(words.headline(outcome) + total)}</b>'
+            f"<small>{safe(words.in_brief(outcome) or outcome.reason)}</small></div>",
+            width="stretch",
+        )
+        st.checkbox("show all", key="strip_open")
+
+
+def card(now: FormulaDraft, outcome: hlb.Worked) -> None:
+    """What is judged, by which rule, and what follows."""
+    pending = f"Not counted: {', '.join(outcome.pending)}." if outcome.pending else ""
+    st.html(
+        f'<div class="answer"><p class="who">{safe(words.whose(outcome))}</p>'
+        f'<h2 role="status" class="verdict-line">{safe(words.headline(outcome))}</h2>'
+        f'<p class="doubt">{safe(words.doubt(outcome))}</p>'
+        + (f'<p class="doubt">{safe(pending)}</p>' if pending else "")
+        + (f'<p class="doubt">{safe(outcome.choice)}</p>' if outcome.choice else "")
+        + "</div>"
+    )
+    chart = axis_chart(outcome)
+    if chart is not None:
+        st.vega_lite_chart(chart, key="card_axis", width="stretch", height=HEIGHT, alt=axis_words(outcome))
+    grams(outcome)
+    proposal(now, outcome)
+    if outcome.verdict.beside is not None:
+        beside(outcome.verdict.beside)
+    mind(now)
+
+
+def grams(outcome: hlb.Worked) -> None:
+    """The emulsifiers as the scale shows them."""
+    if not outcome.emulsifiers:
+        return
+    made = hlb.tables.blend_table(outcome)
+    aims = outcome.formula.aims
+    where = f"in {aims.batch.text}, scale {aims.scales.text}" if outcome.weighed else "emulsifier"
+    lines = "".join(
+        f'<tr><th scope="row">{safe(r.emulsifier)}</th>'
+        f'<td class="number">{"" if str(r.grams) == "nan" else f"{r.grams:g} g"}</td>'
+        f'<td class="number">{r.pct_of_formula:.2f} %</td></tr>'
+        for r in made.itertuples()
+    )
+    held = outcome.weighed
+    dose = (
+        ""
+        if outcome.dose is None
+        else f'<p class="doubt">{safe(outcome.dose.title)}: {safe(outcome.dose.figure)}.</p>'
+    )
+    weighed = (
+        f'<p class="doubt">As weighed: HLB {held.hlb.value:.1f}, {held.total_g:g} g together.</p>'
+        if held is not None and outcome.blend is not None
+        else ""
+    )
+    st.html(
+        f'<div class="answer"><table class="grams"><thead><tr><th scope="col">{safe(where)}</th>'
+        '<th scope="col" class="number">grams</th><th scope="col" class="number">of the formula</th>'
+        "</tr></thead>"
+        f"<tbody>{lines}</tbody></table>{weighed}{dose}</div>"
+    )
+
+
+def proposal(now: FormulaDraft, outcome: hlb.Worked) -> None:
+    """What the tool would take, behind one press, with what it would change."""
+    if outcome.solved is not None:
+        st.button(
+            "Write these amounts into the list", key="card_take", on_click=take, args=(now, outcome.made)
+        )
+        return
+    if outcome.required is None or outcome.product.role == "none":
+        return
+    if outcome.emulsifiers and not st.toggle("See what the tool would propose", key="card_see"):
+        return
+    made = proposed(now.formula)
+    if made is None:
+        st.html(
+            '<p class="told">Nothing is proposed: no emulsifier with a known HLB reaches what is asked.</p>'
+        )
+        return
+    said = f"{words.headline(made)}: {words.proposal_words(outcome)}. In grams {words.in_brief(made)}."
+    st.html(
+        f'<p class="told">{safe("The tool would take: " if not outcome.emulsifiers else "")}{safe(said)}</p>'
+    )
+    st.button("Take the proposal", key="card_take", on_click=take, args=(now, made.formula))
+
+
+def take(now: FormulaDraft, formula: hlb.Formula) -> None:
+    """The amounts that were found stand in the list from now on."""
+    now.put(replace(formula, aims=replace(formula.aims, goal="")))
+
+
+def beside(pair: object) -> None:
+    """The matched pair at the same dose, where the rinse test decides."""
+    listed = ", ".join(f"{name} {pct:.2f} %" for name, pct in pair.blend.amounts.items())
+    st.html(
+        '<details class="finding note"><summary><span class="tag note">note</span> The matched pair beside it'
+        f"</summary><div>{safe(listed)}.<br>{safe(pair.price)}</div></details>"
+    )
+
+
+def mind(now: FormulaDraft) -> None:
+    """What to mind: a line each, the worst first; what is new since the last edit is marked."""
+    held = ranked_findings(now.formula)
+    every = (*held.first, *held.more)
+    if every != now.now_seen:
+        now.seen, now.now_seen = now.now_seen, every
+    new = () if now.seen is None else hlb.changes(now.seen, every).new
+    gone = () if now.seen is None else hlb.changes(now.seen, every).gone
+    moved = () if now.seen is None else hlb.changes(now.seen, every).moved
+    fresh = tuple(f for f in new if f.title not in moved)
+    lost = [f.title for f in gone if f.title not in moved]
+    first = (*[f for f in held.first if f in fresh], *[f for f in held.first if f not in fresh])
+    ordered = hlb.worst_first(first)
+    shown, behind = ordered[:SHOWN], (*ordered[SHOWN:], *held.more)
+    parts = [findings_html(shown, fresh)]
+    if lost:
+        parts.append(f'<p class="told">Gone with the last edit: {safe(", ".join(lost))}.</p>')
+    if behind:
+        parts.append(
+            f'<details class="more"><summary>{len(behind)} more</summary>'
+            f"{findings_html(behind, fresh)}</details>"
+        )
+    if held.always:
+        named = ", ".join(f.title[:1].lower() + f.title[1:] for f in held.always)
+        parts.append(
+            f'<details class="finding note"><summary><span class="tag always">always</span> '
+            f"{safe(named)}</summary><div>{findings_html(held.always)}</div></details>"
+        )
+    if any(parts):
+        st.html(f'<div class="findings"><h2 class="mind-title">What to mind</h2>{"".join(parts)}</div>')

@@ -1,0 +1,27 @@
+"""Where the reader of the lessons is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import streamlit as st
+
+
+@dataclass
+class Learning:
+    """Where the reader of the lessons is."""
+
+    lesson: str = "what"
+    rounds: dict[str, int] = field(default_factory=dict)  # threes of exercises seen, by lesson
+    answers: dict[str, str] = field(default_factory=dict)  # by the key of the field
+    sliders: dict[str, float] = field(default_factory=dict)  # by lesson
+    seed: str = "class 1"
+    levels: tuple[str, ...] = ()
+    count: str = "10"
+
+
+def learning() -> Learning:
+    """The lasting key of the lessons."""
+    if "learning" not in st.session_state:
+        st.session_state["learning"] = Learning()
+    return st.session_state["learning"]

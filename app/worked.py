@@ -1,0 +1,76 @@
+"""What follows from the open formula, worked out once for each state of it and of the tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+
+import streamlit as st
+from parts import BY_TABLES
+from state import library
+
+import hlbcore as hlb
+from hlbcore.blending.work_out import with_proposal
+from hlbcore.checks.ranked import Ranked, ranked
+
+# formulas and tables are frozen: they are their own keys, and nothing is copied
+worked_with = lru_cache(300)(hlb.work_out)
+
+
+def worked(formula: hlb.Formula) -> hlb.Worked:
+    """What follows from a formula with the tables and the own values in use."""
+    return worked_with(formula, library())
+
+
+@lru_cache(300)
+def checked_with(formula: hlb.Formula, tables: hlb.Library) -> tuple[hlb.Finding, ...]:
+    return tuple(hlb.check(worked_with(formula, tables)))
+
+
+def checked(formula: hlb.Formula) -> tuple[hlb.Finding, ...]:
+    """What the checks find in a formula."""
+    return checked_with(formula, library())
+
+
+@lru_cache(300)
+def ranked_with(formula: hlb.Formula, tables: hlb.Library) -> Ranked:
+    return ranked(worked_with(formula, tables), checked_with(formula, tables))
+
+
+def ranked_findings(formula: hlb.Formula) -> Ranked:
+    """The findings as a maker reads them."""
+    return ranked_with(formula, library())
+
+
+@lru_cache(300)
+def proposed_with(formula: hlb.Formula, tables: hlb.Library) -> hlb.Worked | None:
+    made = with_proposal(worked_with(formula, tables))
+    return None if made is None else worked_with(made, tables)
+
+
+def proposed(formula: hlb.Formula) -> hlb.Worked | None:
+    """What follows from the formula with the proposed amounts; None where nothing is proposed."""
+    return proposed_with(formula, library())
+
+
+@st.cache_data(max_entries=100, hash_funcs={**BY_TABLES, hlb.Formula: hash}, show_spinner=False)
+def drawn_with(formula: hlb.Formula, which: str, tables: hlb.Library) -> tuple[bytes, str]:
+    made = hlb.plots.of_formula(worked_with(formula, tables), which)
+    return hlb.plots.to_svg(made), hlb.plots.words(made)
+
+
+def drawn(formula: hlb.Formula, which: str) -> tuple[bytes, str]:
+    """A figure of the formula, and its numbers as text."""
+    return drawn_with(formula, which, library())
+
+
+def png(formula: hlb.Formula, which: str) -> Callable[[], bytes]:
+    """What draws the figure as a picture; the tables go along, since no session is known then."""
+    tables = library()
+    return lambda: hlb.plots.to_png(hlb.plots.of_formula(worked_with(formula, tables), which))
+
+
+@lru_cache(50)
+def swapped(formula: hlb.Formula, asked: hlb.SwapSheet, tables: hlb.Library) -> hlb.SwapOutcome:
+    """What the swap gives."""
+    return hlb.work_out_swap(worked_with(formula, tables), asked)

@@ -1,0 +1,162 @@
+"""What follows from a formula in a few words: the answer that stays in sight."""
+
+from __future__ import annotations
+
+from hlbcore.blending.work_out import with_proposal
+from hlbcore.blending.worked import Worked
+
+FIRM, FAIR = 0.8, 0.4
+"""Share of the sources' spread inside the window from which the figures are called firm or fair. [-]
+Our convention."""
+
+
+def whose(worked: Worked) -> str:
+    """Whose amounts these are, and which rule judges them.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out.
+
+    Returns
+    -------
+    str
+        A few words.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> whose(work_out(example_formula()))
+    'Your amounts, judged by HLB'
+    """
+    if worked.solved is not None:
+        who = "Amounts that the tool found"
+    elif worked.emulsifiers:
+        who = "Your amounts"
+    else:
+        who = "No emulsifier with an amount yet"
+    return f"{who}, {rule_words(worked)}"
+
+
+def rule_words(worked: Worked) -> str:
+    """Which rule judges the emulsifiers of a formula."""
+    role = worked.product.role
+    if role == "none":
+        return "HLB decides nothing here"
+    if role == "secondary":
+        return "judged by the rinse test"
+    rated = any(x.line.supplier is not None for x in worked.emulsifiers)
+    return "judged by the supplier's rate" if rated and worked.blend is None else "judged by HLB"
+
+
+def headline(worked: Worked) -> str:
+    """The verdict on HLB and on the dose in a few words.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out.
+
+    Returns
+    -------
+    str
+        The verdict's word leads.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> headline(work_out(example_formula()))
+    'Inside, dose usual'
+    """
+    if worked.unreachable is not None:
+        return "Not reachable"
+    word = worked.verdict.word.capitalize()
+    if not worked.lines:
+        return "Nothing to judge yet"
+    if worked.pending and worked.verdict.word == "inside":
+        word += " as far as counted"
+    return word if worked.dose is None else f"{word}, {dose_word(worked)}"
+
+
+def dose_word(worked: Worked) -> str:
+    """The finding on the dose in two words; blank where there is none."""
+    return "" if worked.dose is None else worked.dose.title.replace("Dose is", "dose")
+
+
+def doubt(worked: Worked) -> str:
+    """The doubt of the figures in one line, or what stands in the way of a verdict.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out.
+
+    Returns
+    -------
+    str
+        A sentence or two.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> doubt(work_out(example_formula()))
+    'Doubt of the figures: firm. A best estimate to start from; a few vials decide.'
+    """
+    if worked.unreachable is not None:
+        return str(worked.unreachable)
+    if worked.verdict.share is None:
+        known = worked.required is not None or worked.product.role == "none" or not worked.reason
+        return worked.verdict.sentence if known and worked.lines else worked.reason
+    if worked.product.role == "secondary":
+        return worked.product.decides
+    return f"Doubt of the figures: {doubt_word(worked)}. A best estimate to start from; a few vials decide."
+
+
+def doubt_word(worked: Worked) -> str:
+    """How firm the figures are: firm, fair or weak; blank where there is no verdict by HLB."""
+    share = worked.verdict.share
+    if share is None:
+        return ""
+    return "firm" if share >= FIRM else "fair" if share >= FAIR else "weak"
+
+
+def in_brief(worked: Worked) -> str:
+    """What is asked, what is brought, and the grams, on one short line.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out.
+
+    Returns
+    -------
+    str
+        Parts that are not known are left out.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> in_brief(work_out(example_formula()))
+    'oils ask 8.1 · blend brings 8.2 · 14.9 + 7.6 g'
+    """
+    parts = []
+    if worked.required is not None:
+        parts.append(f"oils ask {worked.required.value:.1f}")
+    if worked.blend is not None:
+        parts.append(f"blend brings {worked.blend.value:.1f}")
+    if worked.weighed is not None:
+        parts.append(f"{' + '.join(f'{g:g}' for g in worked.weighed.grams)} g")
+    return " · ".join(parts)
+
+
+def proposal_words(worked: Worked) -> str:
+    """What taking the proposal would change, in a sentence; blank where there is none."""
+    made = with_proposal(worked)
+    if made is None or worked.proposal is None:
+        return ""
+    before = {x.label: x.pct for x in worked.emulsifiers}
+    parts = []
+    for label, mass in zip(worked.proposal.labels, worked.proposal.masses, strict=True):
+        now = before.get(label)
+        parts.append(f"{label} {mass:.2f} %" if now is None else f"{label} {now:.2f} → {mass:.2f} %")
+    return "; ".join(parts)

@@ -1,0 +1,86 @@
+"""The answer in a few words says what the verdict says."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+import hlbcore as hlb
+from hlbcore.blending import words
+from hlbcore.blending.work_out import with_proposal
+from hlbcore.checks.ranked import ALWAYS, merged, ranked
+
+EXAMPLE = hlb.example_formula()
+
+
+@pytest.mark.parametrize("name", hlb.example_formulas())
+def test_the_verdicts_word_leads(name: str) -> None:
+    worked = hlb.work_out(hlb.example_formula(name))
+    assert words.headline(worked).startswith(worked.verdict.word.capitalize())
+
+
+def test_a_line_that_is_not_counted_is_not_passed_over() -> None:
+    lines = (*EXAMPLE.lines, hlb.Line("linden butter", "10", phase="oil"))
+    assert "as far as counted" in words.headline(hlb.work_out(replace(EXAMPLE, lines=lines)))
+
+
+def test_whose_amounts_they_are_is_said() -> None:
+    assert words.whose(hlb.work_out(EXAMPLE)) == "Your amounts, judged by HLB"
+    solved = replace(EXAMPLE, aims=replace(EXAMPLE.aims, goal="closest"))
+    assert words.whose(hlb.work_out(solved)).startswith("Amounts that the tool found")
+    assert words.whose(hlb.work_out(hlb.Formula())).startswith("No emulsifier with an amount yet")
+
+
+@pytest.mark.parametrize(
+    ("product", "rule"),
+    [
+        ("o/w cream", "judged by HLB"),
+        ("wash-off scrub", "judged by the rinse test"),
+        ("whipped butter", "HLB decides nothing here"),
+    ],
+)
+def test_which_rule_judges_is_said(product: str, rule: str) -> None:
+    assert words.rule_words(hlb.work_out(replace(EXAMPLE, product_type=product))) == rule
+
+
+def test_the_proposal_changes_emulsifiers_alone_and_holds_its_amounts() -> None:
+    worked = hlb.work_out(EXAMPLE)
+    made = with_proposal(worked)
+    assert made is not None
+    assert worked.proposal is not None
+    again = hlb.work_out(made)
+    for label, mass in zip(worked.proposal.labels, worked.proposal.masses, strict=True):
+        assert again.amounts[label] == pytest.approx(mass)
+    emulsifiers = {x.name for x in worked.emulsifiers}
+    pairs = zip(EXAMPLE.lines, made.lines, strict=True)
+    assert [a for a, b in pairs if a != b and a.name not in emulsifiers] == []
+
+
+def test_nothing_is_proposed_without_an_oil_phase() -> None:
+    assert with_proposal(hlb.work_out(hlb.Formula())) is None
+    assert words.proposal_words(hlb.work_out(hlb.Formula())) == ""
+
+
+def test_findings_of_portions_stand_once() -> None:
+    worked = hlb.work_out(hlb.example_formula("three_scent_lotion"))
+    titles = [f.title for f in merged(worked, hlb.check(worked))]
+    assert len(titles) == len(set(titles))
+    assert not [t for t in titles if worked.made.name in t]
+
+
+def test_a_finding_of_one_portion_names_it() -> None:
+    worked = hlb.work_out(hlb.example_formula("three_scent_lotion"))
+    (found,) = [f for f in merged(worked, hlb.check(worked)) if "lavender oil" in f.title]
+    assert found.detail.startswith("In lavender.")
+
+
+@pytest.mark.parametrize("name", hlb.example_formulas())
+def test_no_finding_is_lost_but_those_that_verdict_dose_and_sum_say(name: str) -> None:
+    worked = hlb.work_out(hlb.example_formula(name))
+    held = ranked(worked)
+    shown = {f.title for f in (*held.first, *held.more, *held.always)}
+    lost = {f.title for f in merged(worked, hlb.check(worked))} - shown
+    assert all(t.startswith(("Emulsifiers: ", "Dose is ", "The formula is not whole")) for t in lost)
+    assert {f.title for f in held.always} <= set(ALWAYS)
+    assert "note" not in {f.level for f in held.first}
