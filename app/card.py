@@ -10,7 +10,7 @@ from state import FormulaDraft
 from worked import proposed, ranked_findings, worked
 
 import hlbcore as hlb
-from hlbcore.blending import words
+from hlbcore.blending import card as answer_words
 from hlbcore.plots.page import axis_chart, axis_words
 
 SHOWN = 4
@@ -34,8 +34,8 @@ def strip(outcome: hlb.Worked) -> None:
     with st.container(key="strip", horizontal=True, vertical_alignment="center", gap="small"):
         total = f" · {outcome.emulsifier_pct:.3g} %" if outcome.emulsifiers else ""
         st.html(
-            f'<div class="strip"><b>{safe(words.headline(outcome) + total)}</b>'
-            f"<small>{safe(words.in_brief(outcome) or outcome.reason)}</small></div>",
+            f'<div class="strip"><b>{safe(answer_words.headline(outcome) + total)}</b>'
+            f"<small>{safe(answer_words.in_brief(outcome) or outcome.reason)}</small></div>",
             width="stretch",
         )
         st.checkbox("show all", key="strip_open")
@@ -45,9 +45,9 @@ def card(now: FormulaDraft, outcome: hlb.Worked) -> None:
     """What is judged, by which rule, and what follows."""
     pending = f"Not counted: {', '.join(outcome.pending)}." if outcome.pending else ""
     st.html(
-        f'<div class="answer"><p class="who">{safe(words.whose(outcome))}</p>'
-        f'<h2 role="status" class="verdict-line">{safe(words.headline(outcome))}</h2>'
-        f'<p class="doubt">{safe(words.doubt(outcome))}</p>'
+        f'<div class="answer"><p class="who">{safe(answer_words.whose(outcome))}</p>'
+        f'<h2 role="status" class="verdict-line">{safe(answer_words.headline(outcome))}</h2>'
+        f'<p class="doubt">{safe(answer_words.doubt(outcome))}</p>'
         + (f'<p class="doubt">{safe(pending)}</p>' if pending else "")
         + (f'<p class="doubt">{safe(outcome.choice)}</p>' if outcome.choice else "")
         + "</div>"
@@ -111,7 +111,8 @@ def proposal(now: FormulaDraft, outcome: hlb.Worked) -> None:
             '<p class="told">Nothing is proposed: no emulsifier with a known HLB reaches what is asked.</p>'
         )
         return
-    said = f"{words.headline(made)}: {words.proposal_words(outcome)}. In grams {words.in_brief(made)}."
+    change = answer_words.proposal_words(outcome)
+    said = f"{answer_words.headline(made)}: {change}. In grams {answer_words.in_brief(made)}."
     st.html(
         f'<p class="told">{safe("The tool would take: " if not outcome.emulsifiers else "")}{safe(said)}</p>'
     )

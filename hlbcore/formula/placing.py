@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import PurePath
 
-from hlbcore.errors import HlbError, UnknownIngredient
+from hlbcore.errors import HlbError, InvalidInput, UnknownIngredient
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Line
 from hlbcore.formula.reading import ListRow, read_list, recipe_grams
@@ -225,6 +225,8 @@ def read_formula_file(
     """
     ending = PurePath(filename).suffix.casefold()
     if ending == ".json":
+        if "".join(data.decode("utf-8", "replace").split()) == "{}":  # only kept work holds blank pages
+            raise InvalidInput("formula", "it cannot be read: it holds nothing", "Choose another file.")
         return Formula.from_json(data.decode("utf-8", "replace"))
     if ending == ".csv" and data.lstrip(b"\xef\xbb\xbf").startswith(b"phase,ingredient,pct"):
         name = PurePath(filename).stem

@@ -129,13 +129,13 @@ class StoreBase:
         Examples
         --------
         >>> from tempfile import TemporaryDirectory
-        >>> from hlbcore import LostFile, Store, example_sheet
+        >>> from hlbcore import LostFile, Store, example_formula
         >>> with TemporaryDirectory() as folder:
         ...     with Store(Path(folder) / "workshop.db") as store:
-        ...         first = store.save(example_sheet())
+        ...         first = store.save(example_formula())
         ...         store.path.unlink()
         ...         try:
-        ...             store.save(example_sheet())
+        ...             store.save(example_formula())
         ...         except LostFile:
         ...             print("not saved")
         not saved
@@ -239,9 +239,9 @@ class StoreBase:
         Examples
         --------
         >>> from tempfile import TemporaryDirectory
-        >>> from hlbcore import Store, example_sheet
+        >>> from hlbcore import Store, example_formula
         >>> with TemporaryDirectory() as folder, Store(in_memory=True) as store:
-        ...     first = store.save(example_sheet())
+        ...     first = store.save(example_formula())
         ...     store.put_back(Path(folder) / "workshop.db")
         ...     with Store(Path(folder) / "workshop.db") as again:
         ...         len(again.formulas())

@@ -31,12 +31,12 @@ def from_backup(backup: Path, path: Path) -> None:
     Examples
     --------
     >>> from tempfile import TemporaryDirectory
-    >>> from hlbcore import Store, example_sheet
+    >>> from hlbcore import Store, example_formula
     >>> from hlbcore.kept.backups import last_backup
     >>> with TemporaryDirectory() as folder:
     ...     path = Path(folder) / "workshop.db"
     ...     with Store(path) as store:
-    ...         first = store.save(example_sheet())
+    ...         first = store.save(example_formula())
     ...     from_backup(last_backup(path), path)
     ...     len(list(Path(folder).glob("workshop-damaged-*.db")))
     1
@@ -97,12 +97,12 @@ def from_damaged(damaged: Path, path: Path) -> tuple[LeftOut, ...]:
     Examples
     --------
     >>> from tempfile import TemporaryDirectory
-    >>> from hlbcore import Store, example_sheet
+    >>> from hlbcore import Store, example_formula
     >>> from hlbcore.kept.backups import move_aside
     >>> with TemporaryDirectory() as folder:
     ...     path = Path(folder) / "workshop.db"
     ...     with Store(path) as store:
-    ...         first = store.save(example_sheet())
+    ...         first = store.save(example_formula())
     ...     left = from_damaged(move_aside(path), path)
     ...     with Store(path) as store:
     ...         left, len(store.formulas())

@@ -37,7 +37,7 @@ from opened_app import (
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
-from hlbcore.blending import words
+from hlbcore.blending import card
 from hlbcore.checks.ranked import ranked
 
 EXAMPLE = hlb.example_formula()
@@ -92,7 +92,7 @@ def warnings(app: AppTest) -> str:
 
 def test_first_screen_shows_the_example_judged(app: AppTest) -> None:
     assert not app.exception
-    assert headline(app) == words.headline(hlb.work_out(EXAMPLE))
+    assert headline(app) == card.headline(hlb.work_out(EXAMPLE))
     assert "This is an example." in everything(app)
 
 
@@ -137,7 +137,7 @@ def test_an_edit_changes_the_answer_without_a_button(app: AppTest) -> None:
     worked = hlb.work_out(with_line("sunflower oil", amount="20"))
     assert asked(worked) != asked(hlb.work_out(EXAMPLE))
     assert asked(worked) in brief(app)
-    assert headline(app) == words.headline(worked)
+    assert headline(app) == card.headline(worked)
 
 
 @pytest.mark.parametrize("text", ["12,5", "12.5", "12.5 %", "62.5 g", "62,5 g"])
@@ -279,7 +279,7 @@ def test_amounts_that_are_typed_stand_first_and_the_proposal_beside(app: AppTest
     assert "Your amounts, judged by HLB" in answer(app)
     assert "Take the proposal" not in buttons(app)
     field(app, "See what the tool would propose").set_value(True).run()
-    assert said(words.proposal_words(worked)) in everything(app)
+    assert said(card.proposal_words(worked)) in everything(app)
     assert formula(app) == held
     pressed(app, "Take the proposal")
     assert headline(app).startswith("Inside")
@@ -306,7 +306,7 @@ def test_without_an_emulsifier_the_tool_names_a_pair_that_one_press_takes(app: A
     pressed(app, "Take the proposal")
     assert {*blend.labels} <= {x.name for x in formula(app).lines}
     assert "Your amounts" in answer(app)
-    assert headline(app) == words.headline(hlb.work_out(formula(app)))
+    assert headline(app) == card.headline(hlb.work_out(formula(app)))
 
 
 def test_a_goal_is_solved_and_said(app: AppTest) -> None:
@@ -357,13 +357,13 @@ def test_a_target_out_of_reach_names_the_smallest_change_that_opens_the_way(app:
 def test_every_product_type_runs(app: AppTest, kind: str) -> None:
     field(app, "Product type").set_value(kind).run()
     assert not app.exception
-    assert headline(app) == words.headline(hlb.work_out(replace(EXAMPLE, product_type=kind)))
+    assert headline(app) == card.headline(hlb.work_out(replace(EXAMPLE, product_type=kind)))
 
 
 def test_a_missing_figure_stands_in_the_place_of_the_verdict(app: AppTest) -> None:
     field(app, "Product type").set_value("w/o cream").run()
     worked = hlb.work_out(replace(EXAMPLE, product_type="w/o cream"))
-    assert said(words.doubt(worked)) in answer(app)
+    assert said(card.doubt(worked)) in answer(app)
 
 
 # --- what to mind
@@ -533,7 +533,7 @@ def test_each_example_opens_and_is_checked(app: AppTest, name: str) -> None:
     wanted = hlb.example_formula(name)
     assert formula(app) == wanted
     assert f"Together {wanted.total_pct:.2f} %." in everything(app)
-    assert headline(app) == words.headline(hlb.work_out(wanted))
+    assert headline(app) == card.headline(hlb.work_out(wanted))
 
 
 def test_an_empty_formula_says_where_to_begin(app: AppTest) -> None:

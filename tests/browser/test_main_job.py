@@ -11,7 +11,7 @@ from bench import WIDTHS, Bench, opened
 from serving import Served
 
 import hlbcore as hlb
-from hlbcore.blending import words
+from hlbcore.blending import card
 
 EXAMPLE = hlb.example_formula()
 BOTH_SIZES = pytest.mark.parametrize("size", ["desktop", "phone"])
@@ -47,8 +47,8 @@ def in_sight(bench: Bench) -> bool:
 
 def check_answer(bench: Bench, made: hlb.Worked) -> None:
     """Verdict, figures, ratio and grams are those of the core."""
-    bench.held(words.in_brief(made))
-    assert bench.headline() == words.headline(made)
+    bench.held(card.in_brief(made))
+    assert bench.headline() == card.headline(made)
     for row in hlb.tables.blend_table(made).itertuples():
         shown = bench.page.locator(".grams tr").filter(has_text=row.emulsifier).text_content()
         assert f"{row.grams:g} g" in shown

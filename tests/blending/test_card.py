@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 import hlbcore as hlb
-from hlbcore.blending import words
+from hlbcore.blending import card
 from hlbcore.blending.work_out import with_proposal
 from hlbcore.checks.ranked import ALWAYS, merged, ranked
 
@@ -17,19 +17,19 @@ EXAMPLE = hlb.example_formula()
 @pytest.mark.parametrize("name", hlb.example_formulas())
 def test_the_verdicts_word_leads(name: str) -> None:
     worked = hlb.work_out(hlb.example_formula(name))
-    assert words.headline(worked).startswith(worked.verdict.word.capitalize())
+    assert card.headline(worked).startswith(worked.verdict.word.capitalize())
 
 
 def test_a_line_that_is_not_counted_is_not_passed_over() -> None:
     lines = (*EXAMPLE.lines, hlb.Line("linden butter", "10", phase="oil"))
-    assert "as far as counted" in words.headline(hlb.work_out(replace(EXAMPLE, lines=lines)))
+    assert "as far as counted" in card.headline(hlb.work_out(replace(EXAMPLE, lines=lines)))
 
 
 def test_whose_amounts_they_are_is_said() -> None:
-    assert words.whose(hlb.work_out(EXAMPLE)) == "Your amounts, judged by HLB"
+    assert card.whose(hlb.work_out(EXAMPLE)) == "Your amounts, judged by HLB"
     solved = replace(EXAMPLE, aims=replace(EXAMPLE.aims, goal="closest"))
-    assert words.whose(hlb.work_out(solved)).startswith("Amounts that the tool found")
-    assert words.whose(hlb.work_out(hlb.Formula())).startswith("No emulsifier with an amount yet")
+    assert card.whose(hlb.work_out(solved)).startswith("Amounts that the tool found")
+    assert card.whose(hlb.work_out(hlb.Formula())).startswith("No emulsifier with an amount yet")
 
 
 @pytest.mark.parametrize(
@@ -41,7 +41,7 @@ def test_whose_amounts_they_are_is_said() -> None:
     ],
 )
 def test_which_rule_judges_is_said(product: str, rule: str) -> None:
-    assert words.rule_words(hlb.work_out(replace(EXAMPLE, product_type=product))) == rule
+    assert card.rule_words(hlb.work_out(replace(EXAMPLE, product_type=product))) == rule
 
 
 def test_the_proposal_changes_emulsifiers_alone_and_holds_its_amounts() -> None:
@@ -59,7 +59,7 @@ def test_the_proposal_changes_emulsifiers_alone_and_holds_its_amounts() -> None:
 
 def test_nothing_is_proposed_without_an_oil_phase() -> None:
     assert with_proposal(hlb.work_out(hlb.Formula())) is None
-    assert words.proposal_words(hlb.work_out(hlb.Formula())) == ""
+    assert card.proposal_words(hlb.work_out(hlb.Formula())) == ""
 
 
 def test_findings_of_portions_stand_once() -> None:
