@@ -136,7 +136,7 @@ def beside(pair: object) -> None:
 def mind(now: FormulaDraft) -> None:
     """What to mind: a line each, the worst first; what is new since the last edit is marked."""
     held = ranked_findings(now.formula)
-    every = (*held.first, *held.more)
+    every = (*held.first, *held.more, *held.always)
     if every != now.now_seen:
         now.seen, now.now_seen = now.now_seen, every
     new = () if now.seen is None else hlb.changes(now.seen, every).new

@@ -147,9 +147,29 @@ class Library:
         >>> load_library().find("lactic acid 80 %").active_pct
         80.0
         """
-        if (found := self._book.known(name)) is None:
+        if (found := self.known(name)) is None:
             raise UnknownIngredient(name, self._book.near(name, self))
         return found
+
+    def known(self, name: str) -> Ingredient | None:
+        """The ingredient that `find` gives; None where nobody knows the name.
+
+        Parameters
+        ----------
+        name : str
+            Case, spacing and punctuation are free.
+
+        Returns
+        -------
+        Ingredient or None
+            Close names are not looked for.
+
+        Examples
+        --------
+        >>> load_library().known("zork guard") is None
+        True
+        """
+        return self._book.known(name)
 
     def oil(self, name: str) -> Ingredient:
         """The ingredient of that name on the oil side.

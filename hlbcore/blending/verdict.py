@@ -19,7 +19,7 @@ from hlbcore.blending.candidates import (
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
 from hlbcore.blending.judging import GRIFFIN, HLB, NONE, RATE, System, rule_of, system_of
 from hlbcore.blending.mixing import system_hlb
-from hlbcore.blending.rates import main_of, rate_of
+from hlbcore.blending.rates import Rate, main_of, rate_of
 from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.words import rate_findings
@@ -279,14 +279,7 @@ def judge_system(
     governing = main_of(system.rated) if rule == RATE and system.rated else None
     main = None if governing is None else rates[system.rated.index(governing)]
     found += rate_findings(rates, main)
-    dose = None
-    if oil and total > 0:
-        if kind.dose_basis == "perfume oil":
-            dose = solubiliser_ratio(total, oil)
-        elif not any(r.stated and not r.outside for r in rates):
-            dose = dose_finding(min(total, 100.0), oil, kind)
-            if kind.name == "conditioner":  # the active cationic decides
-                (dose,) = background([dose])
+    dose = _dose(total, oil, kind, rates)
     share = share_in_window(target, blend.estimate, window) if target and blend else None
     beside, doubt = None, ""
     soap_share = soap / (soap + total) if soap > 0 else 0.0
@@ -321,14 +314,30 @@ def judge_system(
         else:
             doubt = doubt_of(word, share, required, system)
             sentence = words.by_hlb(blend, target, window, share)
-    figure = ""
-    if rule == HLB and blend is not None and target is not None:
-        figure = f"HLB {blend.value:.1f} to {target.value:.1f} required"
-    elif rule == RATE and main is not None:
-        figure = words.rate_figure(main)
+    figure = _figure(rule, blend, target, main)
     return Verdict(
         word, sentence, kind, blend, target, share, dose, worst_first(found), beside, rule, doubt, figure
     )
+
+
+def _dose(total: float, oil: float | None, kind: ProductType, rates: Sequence[Rate]) -> Finding | None:
+    """The dose against what is usual; a supplier's rate that is kept says it already."""
+    if not oil or total <= 0:
+        return None
+    if kind.dose_basis == "perfume oil":
+        return solubiliser_ratio(total, oil)
+    if any(r.stated and not r.outside for r in rates):
+        return None
+    dose = dose_finding(min(total, 100.0), oil, kind)
+    # in a conditioner the active cationic decides
+    return background([dose])[0] if kind.name == "conditioner" else dose
+
+
+def _figure(rule: str, blend: BlendHlb | None, target: Estimate | None, main: Rate | None) -> str:
+    """The number that the verdict turns on; blank where there is none."""
+    if rule == HLB and blend is not None and target is not None:
+        return f"HLB {blend.value:.1f} to {target.value:.1f} required"
+    return words.rate_figure(main) if rule == RATE and main is not None else ""
 
 
 def doubt_of(word: str, share: float, required: RequiredHlb, system: System) -> str:

@@ -143,7 +143,7 @@ def _unlisted(s: Counted, rules: RuleSet, known: Collection[str]) -> Finding | N
             f"{rules.rule}; {colours.NEON_RULE}",
             "Take it out, or name the listed colour that it is.",
         )
-    if s.ingredient is None and colours.SAYS_GLITTER.search(says):
+    if (s.ingredient is None or by_kind) and colours.SAYS_GLITTER.search(says):
         return Finding(
             "stop",
             f"{s.name}: glitter as a colour is not listed",

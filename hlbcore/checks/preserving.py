@@ -128,7 +128,7 @@ def _not_named(view: Worked) -> Finding:
 def _maybe(view: Worked, held: list[Held]) -> list[Counted]:
     """Lines that may be the preservative: unknown ones, and blends of which no part is known."""
     told = {h.line.number for h in held}
-    kinds = [x for x in view.bought if x.kind == "preservative" and x.pct > 0 and x.number not in told]
+    kinds = [x for x in view.bought if x.kind == "preservative" and x.active > 0 and x.number not in told]
     return [*unknown_lines(view), *kinds]
 
 

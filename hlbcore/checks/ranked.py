@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from hlbcore.blending.worked import Worked
 from hlbcore.checks import check
-from hlbcore.findings import Finding, worst_first
-
-ALWAYS = ("Hot fat burns", "Slippery tub and floor", "Who to ask", "Scrub grains: body only")
-"""Titles of standing safety lines: they hold for the kind of product, whatever its amounts."""
+from hlbcore.findings import Finding, first_screen, worst_first
+from hlbcore.findings import merged as as_one
 
 VERDICTS = ("Emulsifiers: ", "Dose is ", "The formula is not whole")
 """How titles begin that only say again what verdict, dose and sum say."""
@@ -23,11 +22,11 @@ class Ranked:
     Parameters
     ----------
     first : tuple of Finding
-        Stops and cautions of this formula.
+        What decides on this formula: stops, cautions, then notes.
     more : tuple of Finding
-        Notes.
+        Background, shown on demand.
     always : tuple of Finding
-        Standing safety lines.
+        What stands for a whole product type or for every formula.
     """
 
     first: tuple[Finding, ...]
@@ -55,19 +54,15 @@ def ranked(worked: Worked, found: Iterable[Finding] | None = None) -> Ranked:
     --------
     >>> from hlbcore import example_formula, work_out
     >>> [f.title for f in ranked(work_out(example_formula())).always]
-    ['Hot fat burns', 'Who to ask']
+    ['What HLB leaves out', '1,4-dioxane is not known', 'Hot fat burns', 'Who to ask']
     """
     held = merged(worked, check(worked) if found is None else found)
-    own = [f for f in held if f.title not in ALWAYS and not f.title.startswith(VERDICTS)]
-    return Ranked(
-        tuple(f for f in own if f.level != "note"),
-        tuple(f for f in own if f.level == "note"),
-        tuple(f for f in held if f.title in ALWAYS),
-    )
+    own = [f for f in held if not f.always and not f.title.startswith(VERDICTS)]
+    return Ranked(first_screen(own), tuple(f for f in own if f.aside), tuple(f for f in held if f.always))
 
 
 def merged(worked: Worked, found: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings of several portions as one each; the first of them gives level and figure.
+    """Findings of some portions as one each; the names of the portions lead what they say.
 
     Parameters
     ----------
@@ -81,18 +76,15 @@ def merged(worked: Worked, found: Iterable[Finding]) -> tuple[Finding, ...]:
     tuple of Finding
         The worst first.
     """
-    names = [p.name for p in worked.made.portion_list]
+    names = {f"{worked.made.name}, {p.name}": p.name for p in worked.made.portion_list}
     if not names:
         return worst_first(found)
-    kept: dict[str, tuple[Finding, list[str]]] = {}
-    for f in worst_first(found):
-        of = next((n for n in names if f.title.startswith(f"{worked.made.name}, {n}: ")), "")
-        title = f.title.removeprefix(f"{worked.made.name}, {of}: ") if of else f.title
-        kept.setdefault(title, (replace(f, title=title), []))[1].append(of)
-    merged_ones = []
-    for title, (f, of_names) in kept.items():
-        some = [n for n in dict.fromkeys(of_names) if n]
-        if some and len(some) < len(names) and title not in ALWAYS:
-            f = replace(f, detail=f"In {', '.join(some)}. {f.detail}".strip())
-        merged_ones.append(f)
-    return worst_first(merged_ones)
+    any_of = "|".join(re.escape(n) for n in sorted(names, key=len, reverse=True))
+    lead = re.compile(rf"((?:{any_of})(?:, (?:{any_of}))*): ")
+    told = []
+    for f in found:
+        if (held := lead.match(f.title)) is not None:
+            where = ", ".join(names[n] for n in re.findall(any_of, held[1]))
+            f = replace(f, title=f.title[held.end() :], detail=f"In {where}. {f.detail}".strip())
+        told.append(f)
+    return worst_first(as_one(told))

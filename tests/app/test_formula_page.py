@@ -390,7 +390,7 @@ def test_each_finding_is_there_once_with_its_rule_and_mend(app: AppTest) -> None
 
 
 def test_standing_safety_lines_stand_in_one_block(app: AppTest) -> None:
-    assert "always hot fat burns, who to ask" in everything(app)
+    assert "hot fat burns, who to ask" in everything(app)
 
 
 def test_the_last_edit_marks_what_is_new_and_names_what_is_gone(app: AppTest) -> None:

@@ -212,7 +212,9 @@ def test_ready_wax_goes_by_the_rate_of_the_tables_where_none_is_typed(amount: fl
 @pytest.mark.parametrize(
     ("amount", "word"), [(3.9, "outside its"), (4, "in its"), (6, "in its"), (6.1, "outside its")]
 )
-def test_ready_wax_outside_its_typed_rate_is_a_note_with_both_figures(amount: float, word: str) -> None:
+def test_ready_wax_outside_its_typed_rate_is_said_by_the_verdict_with_both_figures(
+    amount: float, word: str
+) -> None:
     found = judge(
         {"emulsifying wax NF": amount},
         10.0,
@@ -221,9 +223,8 @@ def test_ready_wax_outside_its_typed_rate_is_a_note_with_both_figures(amount: fl
         supplier={"emulsifying wax NF": SupplierRate(4, 6)},
     )
     assert found.word == f"{word} supplier's range"
-    notes = [f for f in found.findings if f.title == "Outside the supplier's range of emulsifying wax NF"]
-    said = f"{amount:g} % of the formula, the supplier says 4 to 6 %"
-    assert [(f.level, f.figure) for f in notes] == ([("note", said)] if word == "outside its" else [])
+    assert found.figure == f"{amount:g} % of the formula, the supplier says 4 to 6 %"
+    assert not [t for t in titles(found) if t.startswith("Outside")]  # the verdict says it
 
 
 def test_dose_inside_the_suppliers_rate_is_not_held_against_print() -> None:
@@ -236,11 +237,11 @@ def test_dose_inside_the_suppliers_rate_is_not_held_against_print() -> None:
     assert outside.title == "Dose is high"
 
 
-def test_oil_above_the_suppliers_limit_is_a_note_with_both_figures() -> None:
+def test_oil_above_the_suppliers_limit_is_said_by_the_verdict_with_both_figures() -> None:
     rate = SupplierRate(4, 6, oil_limit_pct=25)
     for oil, said in ((25, False), (30, True)):
         found = judge({"my wax": 5}, 10.0, "o/w cream", oil_pct=oil, supplier={"my wax": rate})
-        assert ("Outside the supplier's range of my wax" in titles(found, "note")) is said
+        assert ("30 % oil phase, the supplier says up to 25 %" in found.figure) is said
         assert ("30 % oil phase, the supplier says up to 25 %" in found.sentence) is said
 
 
