@@ -322,7 +322,7 @@ def judge_system(
             sentence = words.by_hlb(blend, target, window, share)
     figure = ""
     if rule == HLB and blend is not None and target is not None:
-        figure = f"HLB {blend.value:.1f} to {target.value:.1f} required"
+        figure = f"HLB {blend.value:.1f}, {target.value:.1f} required"
     elif rule == RATE and main is not None:
         figure = words.rate_figure(main)
     return Verdict(
