@@ -85,7 +85,7 @@ def checked(w: Worked) -> Worked:
     (product,) = products_of(w)
     said = [x for x in check(w) if x.title.startswith("Emulsifiers: ") and x.figure.startswith("HLB ")]
     if said and w.blend is not None:
-        assert said[0].figure.startswith(f"HLB {w.blend.value:.1f} to ")
+        assert said[0].figure.startswith(f"HLB {w.blend.value:.1f}, ")
         assert said[0].title == f"Emulsifiers: {w.verdict.word}"
     return product
 
@@ -232,7 +232,7 @@ def test_the_active_part_of_an_emulsifier_counts_wherever_it_is_entered() -> Non
     held = [w.blend, products_of(w)[0].blend, swap(w).old_blend]
     assert [None if b is None else b.value for b in held] == [pytest.approx(wanted)] * 3
     said = next(x for x in check(w) if x.title.startswith("Emulsifiers"))
-    assert said.figure.startswith(f"HLB {wanted:.1f} to ")
+    assert said.figure.startswith(f"HLB {wanted:.1f}, ")
 
 
 def test_an_own_two_sided_ingredient_counts_where_its_line_says() -> None:

@@ -336,7 +336,7 @@ def _dose(total: float, oil: float | None, kind: ProductType, rates: Sequence[Ra
 def _figure(rule: str, blend: BlendHlb | None, target: Estimate | None, main: Rate | None) -> str:
     """The number that the verdict turns on; blank where there is none."""
     if rule == HLB and blend is not None and target is not None:
-        return f"HLB {blend.value:.1f} to {target.value:.1f} required"
+        return f"HLB {blend.value:.1f}, {target.value:.1f} required"
     return words.rate_figure(main) if rule == RATE and main is not None else ""
 
 

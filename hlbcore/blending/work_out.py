@@ -21,6 +21,7 @@ from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted, count
 from hlbcore.counting.oil_phase import phase_of
 from hlbcore.counting.required import RequiredHlb
+from hlbcore.counting.soap import soap_of
 from hlbcore.errors import EmptyPhase, HlbError, UnreachableTarget, clipped
 from hlbcore.formula.aims import AS_TYPED
 from hlbcore.formula.formula import Formula
@@ -78,7 +79,7 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         required,
         kind,
         oil=oil if oil is not None and oil <= 100 and whole <= 100 else None,
-        soap=0.0 if required is None else required.soap,
+        soap=_soap(lines) if required is None else required.soap,
         window=window_of(formula, kind),
         cost=prices_of(system),
         library=library,
@@ -116,6 +117,12 @@ def window_of(formula: Formula, kind: ProductType) -> float:
 def prices_of(system: Sequence[Counted]) -> dict[str, float]:
     """Prices by label, as bought. [price unit/kg]"""
     return {x.label: x.line.price.value for x in system if x.line.price.value is not None and not x.is_part}
+
+
+def _soap(lines: Sequence[Counted]) -> float:
+    """Fatty acid that turns to soap, where no required HLB says it. [% of formula]"""
+    soap = soap_of([x for x in lines if x.line.portion is None], [])
+    return 0.0 if soap is None else math.fsum(soap.masses.values())
 
 
 def _required(
