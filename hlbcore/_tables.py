@@ -82,6 +82,7 @@ ORDER = {
     "properties": ("id", "property", "source"),
     "preservatives": ("id",),
     "sources": ("key",),
+    "standing_doubts": ("id", "quantity"),
 }
 """Columns by which the rows of each table stand."""
 
