@@ -7,6 +7,7 @@ from hlbcore.blending.words import PICKS
 from hlbcore.blending.work_out import with_proposal
 from hlbcore.blending.worked import Worked
 
+
 def whose(worked: Worked) -> str:
     """Whose amounts these are, and which rule judges them.
 

@@ -65,9 +65,7 @@ def test_sentence_gives_blend_target_window_and_share() -> None:
     assert f"the blend has HLB 10.5 {ends}" in found.sentence.casefold().replace("hlb", "HLB")
     assert "the oil phase requires 10.5 (10.5 to 10.5), window ±1" in found.sentence
     assert "of the sources' spread lies inside the window" in found.sentence
-    assert found.sentence.endswith(
-        "A best estimate to start from: HLB picks a start, a few vials decide."
-    )
+    assert found.sentence.endswith("A best estimate to start from: HLB picks a start, a few vials decide.")
 
 
 def test_wider_window_turns_outside_to_inside() -> None:
