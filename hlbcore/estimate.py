@@ -92,6 +92,10 @@ class Estimate:
                 "Enter the low end, the value and the high end in rising order.",
             )
         object.__setattr__(self, "sources", tuple(self.sources))
+        object.__setattr__(self, "alternatives", tuple(self.alternatives))
+        # files hold lists where values hold tuples
+        printed = tuple((float(value), source) for value, source in self.also_printed)
+        object.__setattr__(self, "also_printed", printed)
         # a source whose root nobody judged stands for itself
         object.__setattr__(self, "roots", tuple(self.roots) or self.sources)
 

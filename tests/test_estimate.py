@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 import math
 from collections.abc import Callable
 from itertools import pairwise
@@ -482,3 +483,9 @@ def test_independent_sd_adds_variances() -> None:
     e = Estimate(10, 9, 11)
     mixture = Mixture((0.5, 0.5), (e, e))
     assert mixture.sd_independent == pytest.approx(e.sd / math.sqrt(2))
+
+
+def test_an_estimate_that_went_through_a_file_is_the_same() -> None:
+    found = made((5, "published"), (12, "craft"), (3, "memory"))
+    back = json.loads(json.dumps(dataclasses.asdict(found)))
+    assert Estimate(**back) == found
