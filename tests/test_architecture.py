@@ -21,6 +21,7 @@ HOUSE = (
         "ingredients",
         "classes",
         "ready",
+        "_sorting",
         "_tables",
         "names",
         "lookup",

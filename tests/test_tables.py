@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from hlbcore import OwnReading, TableError, load_library
-from hlbcore._tables import ORDER, read_tables, sort_tables
+from hlbcore._sorting import ORDER, sort_tables
+from hlbcore._tables import read_tables
 from hlbcore.library import _library, _with_own, data_folder
 
 GOOD = {

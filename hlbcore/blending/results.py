@@ -174,8 +174,7 @@ class Blend:
 
     @property
     def word(self) -> str:
-        """``inside`` or ``outside`` by the nominal HLB; ``no verdict`` with its reason where HLB does not
-        govern."""
+        """``inside`` or ``outside`` by the nominal HLB; ``no verdict`` where HLB does not govern."""
         if self.role != "governs":
             return RINSE_TEST if self.role == "secondary" else NO_SAY
         return within(self.hlb, self.target.value, self.window)
