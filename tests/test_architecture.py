@@ -23,6 +23,7 @@ HOUSE = (
         "ready",
         "_sorting",
         "_tables",
+        "_class_tables",
         "names",
         "lookup",
         "overlay",
