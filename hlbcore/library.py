@@ -148,9 +148,13 @@ class Library:
         >>> load_library().find("lactic acid 80 %").active_pct
         80.0
         """
-        if (found := self._book.known(name)) is None:
+        if (found := self.known(name)) is None:
             raise UnknownIngredient(name, self._book.near(name, self))
         return found
+
+    def known(self, name: str) -> Ingredient | None:
+        """As `find`; None where nobody knows the name."""
+        return self._book.known(name)
 
     def oil(self, name: str) -> Ingredient:
         """The ingredient of that name on the oil side.

@@ -227,8 +227,7 @@ def counted(
 def known(name: str, library: Library) -> Ingredient | None:
     """The ingredient of that name; None where nobody knows it."""
     # not by `find`: it looks for close names too, and most of these are the user's own
-    key = library.names.get(fold(name))
-    return None if key is None else library.ingredients[key]
+    return library.known(name)
 
 
 def of_kind(name: str, kind: str) -> Ingredient:

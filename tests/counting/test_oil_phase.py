@@ -435,6 +435,12 @@ def test_unknown_names_of_symbols_keep_their_own_values(tiny_library: Library) -
     assert found.value == 7.5
 
 
+def test_a_name_that_only_tells_its_kind_takes_the_range_of_its_class(library: Library) -> None:
+    found = required_hlb({"moon nut oil": 5, "soybean oil": 5}, library=library)
+    assert found.parts[0].basis == "class range (plant oil or butter)"
+    assert (found.mass, found.unknown) == (10, ("moon nut oil",))
+
+
 def test_unknown_name_is_told_close_matches(tiny_library: Library) -> None:
     with pytest.raises(UnknownIngredient, match="Did you mean 'alpha oil'"):
         required_hlb({"alfa oil": 1}, library=tiny_library)
