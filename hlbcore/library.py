@@ -10,8 +10,9 @@ from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 
+from hlbcore._class_tables import read_classes, read_rates
 from hlbcore._numbers import checked_word
-from hlbcore._tables import read_classes, read_labels, read_rates, read_tables
+from hlbcore._tables import read_labels, read_tables
 from hlbcore.classes import CLASS_LEAST, ClassRange, figures_of, spread_of
 from hlbcore.errors import MissingValue, TableError, UnknownIngredient
 from hlbcore.estimate import Estimate
@@ -147,9 +148,13 @@ class Library:
         >>> load_library().find("lactic acid 80 %").active_pct
         80.0
         """
-        if (found := self._book.known(name)) is None:
+        if (found := self.known(name)) is None:
             raise UnknownIngredient(name, self._book.near(name, self))
         return found
+
+    def known(self, name: str) -> Ingredient | None:
+        """As `find`; None where nobody knows the name."""
+        return self._book.known(name)
 
     def oil(self, name: str) -> Ingredient:
         """The ingredient of that name on the oil side.

@@ -13,7 +13,7 @@ from hlbcore.blending.dose import dose_finding, solubiliser_ratio
 from hlbcore.blending.judging import NONE, RATE, System, rule_of, system_of
 from hlbcore.blending.mixing import system_hlb
 from hlbcore.blending.rates import main_of, rate_of
-from hlbcore.blending.results import Blend, BlendHlb
+from hlbcore.blending.results import NO_SAY, RINSE_TEST, Blend, BlendHlb, within
 from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.words import rate_findings
 from hlbcore.counting.counted import Counted, counted
@@ -37,9 +37,6 @@ UNSURE_MOST = 0.25
 MOSTLY = 0.5
 """Where more of the oil phase has neither figure nor class there is no "inside". [-]
 Our convention."""
-
-ON_EDGE = 1e-7
-"""A blend that lies on the edge of the window is inside. [HLB]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,25 +266,27 @@ def judge_system(
     share = share_in_window(target, blend.estimate, window) if target and blend else None
     beside, doubt = None, ""
     if not used:
-        word, sentence = "no verdict: no emulsifier", words.no_emulsifier(kind, soap)
+        word, sentence = "no verdict: no emulsifier", words.no_emulsifier(kind, soap, held)
         rule = NONE
     elif rule == RATE:
         main = main_of(system.rated)
         word, sentence = words.by_rate(rates[system.rated.index(main)], system)
     elif kind.role == "secondary":
-        word, sentence = "no verdict: the rinse test decides", words.rinse(kind, blend, target, window)
+        word, sentence = RINSE_TEST, words.rinse(kind, blend, target, window)
         if target is not None and blend is not None:
             beside = _beside(used, target, kind, window, cost, library)
     elif kind.role == "none":
-        word, sentence = "no verdict: HLB has no say here", words.no_role(kind)
+        word, sentence = NO_SAY, words.no_role(kind)
     elif rule == NONE:
         word, sentence = words.neither(system, rates, blend, target)
-    elif required is None or target is None or blend is None or share is None:
+    elif blend is None:
+        word, sentence = "cannot say: part of the emulsifiers has no HLB", words.no_blend(used)
+    elif required is None or target is None or share is None:
         word, sentence = "cannot say: the oil phase has no figure", words.no_target(reason)
     elif required.bounded_share > MOSTLY:
         word, sentence = "cannot say: most of the oil phase has no figure", words.unknown_phase(required)
     else:
-        word = "inside" if abs(blend.value - target.value) <= window + ON_EDGE else "outside"
+        word = within(blend.value, target.value, window)
         low, high = required.span_by_class
         if word == "outside" and low - window <= blend.value <= high + window:
             # a class range starts a ladder, it never makes an "outside"

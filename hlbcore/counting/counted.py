@@ -227,8 +227,7 @@ def counted(
 def known(name: str, library: Library) -> Ingredient | None:
     """The ingredient of that name; None where nobody knows it."""
     # not by `find`: it looks for close names too, and most of these are the user's own
-    key = library.names.get(fold(name))
-    return None if key is None else library.ingredients[key]
+    return library.known(name)
 
 
 def of_kind(name: str, kind: str) -> Ingredient:
@@ -356,7 +355,7 @@ def readings_to_choose(name: str, emulsion: str, library: Library) -> tuple[str,
     --------
     >>> from hlbcore import load_library
     >>> readings_to_choose("dimethicone", "o/w", load_library())
-    ('reading 5', 'reading 9.5')
+    ('reading 5', 'reading 9', 'reading 9.5')
     """
     ingredient = known(name, library)
     held = None if ingredient is None else ingredient.required_hlb(emulsion or "o/w")
