@@ -8,7 +8,8 @@ from __future__ import annotations
 import sys
 from collections import Counter
 
-from hlbcore._tables import read_corrections, sort_tables
+from hlbcore._sorting import sort_tables
+from hlbcore._tables import read_corrections
 from hlbcore.errors import TableError
 from hlbcore.library import Library, data_folder, load_library
 from hlbcore.readings import TABLE_GRADES, Reading

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 import csv
 import hashlib
-import io
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from hlbcore.classes import ClassRange
 from hlbcore.errors import TableError, clipped
 from hlbcore.estimate import HLB_MAX
 from hlbcore.ingredients import (
     CONVENTIONS,
     EMULSIONS,
-    KINDS,
     SOURCE_KINDS,
     SYSTEMS,
     Doubt,
@@ -25,7 +22,6 @@ from hlbcore.ingredients import (
     Source,
 )
 from hlbcore.readings import TABLE_GRADES, Reading
-from hlbcore.ready import ROLES, ReadyEmulsifier
 
 
 def _rows(folder: Path, name: str, columns: tuple[str, ...]) -> Iterator[tuple[int, dict[str, str]]]:
@@ -72,42 +68,6 @@ def _sourced(
     said = f"'{clipped(row['source'])}' is no key of sources.csv, so this reading is left out"
     faults.append(TableError(file, line, "source", said))
     return False
-
-
-ORDER = {
-    "ingredients": ("id",),
-    "aliases": ("id",),
-    "emulsifier_hlb": ("id", "source"),
-    "required_hlb": ("id", "source"),
-    "properties": ("id", "property", "source"),
-    "preservatives": ("id",),
-    "sources": ("key",),
-}
-"""Columns by which the rows of each table stand."""
-
-
-def sort_tables(folder: Path) -> tuple[str, ...]:
-    """Put the rows of every table of `ORDER` in order; the names of the files that changed."""
-    changed = []
-    for table, columns in ORDER.items():
-        path = folder / f"{table}.csv"
-        before = path.read_bytes()
-        reader = csv.reader(io.StringIO(before.decode("utf-8-sig"), newline=""), strict=True)
-        head = next(reader)
-        rows = []
-        for row in reader:
-            if len(row) != len(head):
-                raise TableError(path.name, reader.line_num, "all", "the number of cells is wrong")
-            rows.append(row)
-        places = [head.index(c) for c in columns]
-        rows.sort(key=lambda row, places=places: [row[n] for n in places])  # type: ignore[misc]
-        text = io.StringIO()
-        csv.writer(text, lineterminator="\n").writerows([head, *rows])
-        after = text.getvalue().encode()
-        if after != before:
-            path.write_bytes(after)
-            changed.append(path.name)
-    return tuple(changed)
 
 
 _READING = ("value", "low", "high", "grade", "source", "where", "note", "root")
@@ -333,126 +293,3 @@ def read_labels(folder: Path) -> dict[str, str]:
     """
     rows = _rows(folder, "aliases.csv", ("alias", "id", "label_inci"))
     return {row["alias"]: row["label_inci"] for _, row in rows if row["label_inci"]}
-
-
-def _listed(text: str) -> tuple[str, ...]:
-    return tuple(t for part in text.split(";") if (t := part.strip()))
-
-
-def read_classes(folder: Path, sources: Mapping[str, Source]) -> tuple[ClassRange, ...]:
-    """The class ranges.
-
-    Parameters
-    ----------
-    folder : Path
-        Holds ``class_ranges.csv``.
-    sources : mapping of str to Source
-        By key.
-
-    Returns
-    -------
-    tuple of ClassRange
-        In the order of the file.
-
-    Raises
-    ------
-    TableError
-        With file, line and column.
-    """
-    name = "class_ranges.csv"
-    columns = ("class", "kinds", "ids", "emulsion", "value", "low", "high", "source", "where", "note")
-    found = []
-    for line, row in _rows(folder, name, columns):
-        value, low, high = (_number(row, c, name, line) for c in ("value", "low", "high"))
-        if low is None or high is None or not 0 <= low <= (low if value is None else value) <= high:
-            raise TableError(name, line, "low", "low, value, high are not in rising order")
-        for key in _listed(row["source"]):
-            _word({"source": key}, "source", sources, name, line)
-        for kind in _listed(row["kinds"]):
-            _word({"kinds": kind}, "kinds", KINDS, name, line)
-        found.append(
-            ClassRange(
-                row["class"],
-                _word(row, "emulsion", EMULSIONS, name, line),
-                _listed(row["kinds"]),
-                _listed(row["ids"]),
-                value,
-                low,
-                high,
-                _listed(row["source"]),
-                row["where"],
-                row["note"],
-            )
-        )
-    return tuple(found)
-
-
-_RATES = (
-    "name",
-    "parts",
-    "shares",
-    "role",
-    "emulsion",
-    "charge",
-    "low_pct",
-    "high_pct",
-    "basis",
-    "oil_low_pct",
-    "oil_high_pct",
-    "oil_note",
-    "ph_low",
-    "ph_high",
-    "process",
-    "electrolyte",
-    "partner",
-    "hlb",
-    "hlb_note",
-    "melting",
-    "one_formula",
-    "source",
-    "where",
-    "seen",
-    "note",
-)
-_RATE_NUMBERS = ("low_pct", "high_pct", "oil_low_pct", "oil_high_pct", "ph_low", "ph_high", "hlb")
-
-
-def read_rates(folder: Path, sources: Mapping[str, Source]) -> tuple[ReadyEmulsifier, ...]:
-    """The ready emulsifiers with their suppliers' rates.
-
-    Parameters
-    ----------
-    folder : Path
-        Holds ``supplier_rates.csv``.
-    sources : mapping of str to Source
-        By key.
-
-    Returns
-    -------
-    tuple of ReadyEmulsifier
-        In the order of the file.
-
-    Raises
-    ------
-    TableError
-        With file, line and column.
-    """
-    name = "supplier_rates.csv"
-    found = []
-    for line, row in _rows(folder, name, _RATES):
-        numbers = {c: _number(row, c, name, line) for c in _RATE_NUMBERS}
-        for low, high in (("low_pct", "high_pct"), ("oil_low_pct", "oil_high_pct"), ("ph_low", "ph_high")):
-            a, b = numbers[low], numbers[high]
-            if a is not None and b is not None and a > b:
-                raise TableError(name, line, low, f"{low} lies above {high}")
-        if (numbers["high_pct"] is None) != (row["basis"] == ""):
-            raise TableError(name, line, "basis", "a rate and its basis go together")
-        _word(row, "role", ROLES, name, line)
-        _word(row, "basis", ("", "formula", "oil phase", "water phase"), name, line)
-        _word(row, "source", sources, name, line)
-        once = _word(row, "one_formula", ("yes", "no"), name, line) == "yes"
-        parts = _listed(row["parts"])
-        found.append(
-            ReadyEmulsifier(**{**row, **numbers, "parts": parts, "one_formula": once})  # type: ignore[arg-type]
-        )
-    return tuple(found)

@@ -31,10 +31,6 @@ DEFINED_FLOOR = 0.5
 """Least half width where the maker defined the figure: sorbitan esters, polysorbates, ethoxylates
 with a stated number of units. [HLB] Our convention."""
 
-INSIDE, OUTSIDE = 0.80, 0.20
-"""Share of the spread from which `inside`, and below which `outside`, is said. [-]
-Our convention."""
-
 HLB_MAX = 40.0
 """Top of the HLB scale, sodium lauryl sulfate (Davies 1957). [HLB]"""
 
@@ -486,28 +482,6 @@ def share_in_window_independent(target: Mixture, blend: Mixture, half_width: flo
     series = np.real(wave) * np.sin(k[:, 0] * half_width) / k[:, 0]
     share = (2 * half_width + 4 * float(series.sum())) / period
     return min(1.0, max(0.0, share))
-
-
-def window_word(share: float) -> str:
-    """`inside`, `doubtful` or `outside`, by the share of the spread inside the window.
-
-    Parameters
-    ----------
-    share : float
-        Share from 0 to 1. [-]
-
-    Returns
-    -------
-    str
-        The word. From 80 % up it is inside, below 20 % outside: our convention.
-
-    Examples
-    --------
-    >>> window_word(0.5)
-    'doubtful'
-    """
-    step = round(share * 20) / 20  # as it is printed, so that word and figure agree
-    return "inside" if step >= INSIDE else "outside" if step < OUTSIDE else "doubtful"
 
 
 def share_text(share: float) -> str:

@@ -10,8 +10,9 @@ from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 
+from hlbcore._class_tables import read_classes, read_rates
 from hlbcore._numbers import checked_word
-from hlbcore._tables import read_classes, read_labels, read_rates, read_tables
+from hlbcore._tables import read_labels, read_tables
 from hlbcore.classes import CLASS_LEAST, ClassRange, figures_of, spread_of
 from hlbcore.errors import MissingValue, TableError, UnknownIngredient
 from hlbcore.estimate import Estimate

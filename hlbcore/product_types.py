@@ -111,7 +111,7 @@ _TYPES = (
         2.5,
         6.8,
         "formula",
-        "dose evidence",
+        "data/dose_evidence.csv",
         False,
         True,
         "Plant oils have no required HLB for w/o, so no sum is made; HLB 3 to 6 is orientation only.",
@@ -230,7 +230,7 @@ def product_types() -> tuple[ProductType, ...]:
     Examples
     --------
     >>> [t.name for t in product_types() if t.role == "governs"]
-    ['light o/w lotion', 'o/w cream', 'w/o cream']
+    ['light o/w lotion', 'o/w cream']
     """
     return _TYPES
 

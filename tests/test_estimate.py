@@ -21,7 +21,6 @@ from hlbcore.estimate import (
     as_estimate,
     share_in_window_independent,
     share_text,
-    window_word,
 )
 
 
@@ -422,23 +421,6 @@ def test_independent_doubts_narrow_a_mixture() -> None:
     ten = Estimate.exactly(10)
     together = share_in_window(mixture.total, ten, 1.0)
     assert share_in_window_independent(mixture, alone(ten), 1.0) > together
-
-
-@pytest.mark.parametrize(
-    ("share", "word"),
-    [
-        (1.0, "inside"),
-        (0.8, "inside"),
-        (0.776, "inside"),
-        (0.774, "doubtful"),
-        (0.2, "doubtful"),
-        (0.176, "doubtful"),
-        (0.174, "outside"),
-        (0.0, "outside"),
-    ],
-)
-def test_word_turns_at_80_and_20_per_cent(share: float, word: str) -> None:
-    assert window_word(share) == word
 
 
 @pytest.mark.parametrize(("share", "pct"), [(0.0, 0), (0.52, 50), (0.53, 55), (1.0, 100)])

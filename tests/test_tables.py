@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from hlbcore import OwnReading, TableError, load_library
-from hlbcore._tables import ORDER, read_tables, sort_tables
+from hlbcore._sorting import ORDER, sort_tables
+from hlbcore._tables import read_tables
 from hlbcore.library import _library, _with_own, data_folder
 
 GOOD = {
@@ -212,7 +213,7 @@ def test_sorting_leaves_tables_in_order_alone(tmp_path: Path) -> None:
 def test_sorting_refuses_a_row_with_a_cell_too_many(tmp_path: Path) -> None:
     shutil.copytree(data_folder(), tmp_path / "data")
     path = tmp_path / "data" / "aliases.csv"
-    text = path.read_text("utf-8") + "a,b,c\n"
+    text = path.read_text("utf-8") + "a,b,c,d\n"
     path.write_text(text, "utf-8")
     with pytest.raises(TableError, match=r"aliases\.csv, line \d+.*number of cells is wrong"):
         sort_tables(tmp_path / "data")

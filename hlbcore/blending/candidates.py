@@ -384,7 +384,7 @@ def choose_emulsifiers(
     Examples
     --------
     >>> choose_emulsifiers(10.0).names
-    ('sorbitan oleate', 'polysorbate 80')
+    ('sorbitan stearate', 'polysorbate 60')
     """
     library = library or load_library()
     kind = product_type(product)

@@ -95,8 +95,8 @@ def doubt(worked: Worked) -> str:
     Examples
     --------
     >>> from hlbcore import example_formula, work_out
-    >>> print(doubt(work_out(example_formula())).split(".")[-2].strip())
-    HLB picks a start, a few vials decide
+    >>> doubt(work_out(example_formula())).partition(".")[0]
+    "Doubt of the figures: fair: about 70 % of the sources' spread lies inside the window"
     """
     if worked.unreachable is not None:
         return str(worked.unreachable)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from hlbcore.estimate import Estimate, Mixture, share_in_window, share_in_window_independent, window_word
+from hlbcore.estimate import Estimate, Mixture, share_in_window, share_in_window_independent
 from hlbcore.findings import Finding
 
 BLEND_COLUMNS = {
@@ -20,6 +20,19 @@ BLEND_COLUMNS = {
     "cost_per_kg": "price unit per kg of formula; blank where no price was given",
 }
 """Columns of `Blend.table` with unit or meaning."""
+
+
+RINSE_TEST = "no verdict: the rinse test decides"
+NO_SAY = "no verdict: HLB has no say here"
+"""Words where HLB does not govern."""
+
+ON_EDGE = 1e-5
+"""A blend on the edge of the window is inside, as near as the solver comes to it. [HLB]"""
+
+
+def within(blend: float, target: float, window: float) -> str:
+    """``inside`` or ``outside``, by the nominal figures. [HLB]"""
+    return "inside" if abs(blend - target) <= window + ON_EDGE else "outside"
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +174,10 @@ class Blend:
 
     @property
     def word(self) -> str:
-        """``inside``, ``doubtful`` or ``outside``; ``rinse test`` where HLB does not govern."""
-        return window_word(self.share_in_window) if self.role == "governs" else "rinse test"
+        """``inside`` or ``outside`` by the nominal HLB; ``no verdict`` where HLB does not govern."""
+        if self.role != "governs":
+            return RINSE_TEST if self.role == "secondary" else NO_SAY
+        return within(self.hlb, self.target.value, self.window)
 
     @property
     def cost_per_kg(self) -> float | None:

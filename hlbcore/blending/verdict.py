@@ -20,7 +20,7 @@ from hlbcore.blending.dose import dose_finding, solubiliser_ratio
 from hlbcore.blending.judging import GRIFFIN, HLB, NONE, RATE, System, rule_of, system_of
 from hlbcore.blending.mixing import system_hlb
 from hlbcore.blending.rates import Rate, main_of, rate_of
-from hlbcore.blending.results import Blend, BlendHlb
+from hlbcore.blending.results import NO_SAY, RINSE_TEST, Blend, BlendHlb, within
 from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.words import rate_findings
 from hlbcore.counting.counted import Counted, counted
@@ -48,9 +48,6 @@ Our convention."""
 SINKS_ABOVE = 10.0
 """Above this a liquid emulsifier of Griffin's scale may not stay dissolved in oil. [HLB] Our
 convention; the ones that sank stand at 15 (forum_bath_oil_41595)."""
-
-ON_EDGE = 1e-7
-"""A blend that lies on the edge of the window is inside. [HLB]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,7 +281,7 @@ def judge_system(
     beside, doubt = None, ""
     soap_share = soap / (soap + total) if soap > 0 else 0.0
     if not used:
-        word, sentence = "no verdict: no emulsifier", words.no_emulsifier(kind, soap)
+        word, sentence = "no verdict: no emulsifier", words.no_emulsifier(kind, soap, held)
         word = "no verdict: soap is the emulsifier" if soap > 0 else word
         rule = NONE
     elif rule != RATE and kind.role == "governs" and soap_share > TRACE:
@@ -293,19 +290,21 @@ def judge_system(
         assert main is not None
         word, sentence = words.by_rate(main, system)
     elif kind.role == "secondary":
-        word, sentence = "no verdict: the rinse test decides", words.rinse(kind, blend, target, window)
+        word, sentence = RINSE_TEST, words.rinse(kind, blend, target, window)
         if target is not None and blend is not None:
             beside = _beside(used, target, kind, window, cost, library)
     elif kind.role == "none":
-        word, sentence = "no verdict: HLB has no say here", words.no_role(kind)
+        word, sentence = NO_SAY, words.no_role(kind)
     elif rule == NONE:
         word, sentence = words.neither(system, rates, blend, target)
-    elif required is None or target is None or blend is None or share is None:
+    elif blend is None:
+        word, sentence = "cannot say: part of the emulsifiers has no HLB", words.no_blend(used)
+    elif required is None or target is None or share is None:
         word, sentence = "cannot say: the oil phase has no figure", words.no_target(reason)
     elif required.bounded_share > MOSTLY:
         word, sentence = "cannot say: most of the oil phase has no figure", words.unknown_phase(required)
     else:
-        word = "inside" if abs(blend.value - target.value) <= window + ON_EDGE else "outside"
+        word = within(blend.value, target.value, window)
         low, high = required.span_by_class
         if word == "outside" and low - window <= blend.value <= high + window:
             # a class range starts a ladder, it never makes an "outside"

@@ -31,13 +31,25 @@ def names_of(held: Sequence[Counted]) -> str:
     return ", ".join(dict.fromkeys(clipped(x.name) for x in held))
 
 
-def no_emulsifier(kind: ProductType, soap: float) -> str:
+def no_emulsifier(kind: ProductType, soap: float, held: Sequence[Counted] = ()) -> str:
     """Where nothing counts as an emulsifier."""
     if soap > 0:
         return "Soap that forms in the pot is the emulsifier; HLB does not judge it. Measure the pH."
     if kind.role == "none" and kind.emulsion != "w/o":
         return f"{kind.reason} {kind.decides}"
+    if held:
+        return f"No emulsifier has an amount yet: {names_of(held)}."
     return "There is no emulsifier among the lines that are known."
+
+
+def no_blend(used: Sequence[Counted]) -> str:
+    """Where more than a trace of the emulsifiers has no HLB."""
+    without = [x for x in used if x.estimate is None]
+    pct = 100 * math.fsum(x.active for x in without) / math.fsum(x.active for x in used)
+    return (
+        f"No HLB is known for {names_of(without)}, {pct:.0f} % of the emulsifiers, so the blend has none. "
+        f"Give an HLB of your own, or try it: {DOSE_LADDER}."
+    )
 
 
 def no_role(kind: ProductType) -> str:

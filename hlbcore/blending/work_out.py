@@ -385,7 +385,7 @@ def with_proposal(worked: Worked) -> Formula | None:
     >>> from hlbcore import example_formula
     >>> made = with_proposal(work_out(example_formula()))
     >>> [round(x.pct, 2) for x in made.lines if x.name == "polysorbate 60"]
-    [1.52]
+    [1.56]
     """
     blend, required = worked.proposal, worked.required
     if blend is None or required is None:

@@ -357,7 +357,7 @@ def readings_to_choose(name: str, emulsion: str, library: Library) -> tuple[str,
     --------
     >>> from hlbcore import load_library
     >>> readings_to_choose("dimethicone", "o/w", load_library())
-    ('reading 5', 'reading 9.5')
+    ('reading 5', 'reading 9', 'reading 9.5')
     """
     ingredient = known(name, library)
     held = None if ingredient is None else ingredient.required_hlb(emulsion or "o/w")

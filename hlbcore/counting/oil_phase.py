@@ -105,7 +105,7 @@ def required_hlb(
     >>> required_hlb([(35.0, 12.0), (1.0, 10.0), (1.0, 15.0)], emulsion="o/w").value
     12.027
     >>> required_hlb({"soybean oil": 10, "cocoa butter": 7.5, "mango butter": 7.5}).value
-    7.0
+    6.6
     """
     library = library or load_library()
     emulsion = checked_word(emulsion, EMULSIONS, "emulsion")

@@ -66,7 +66,7 @@ def _oil_pct(view: Worked) -> float:
 
 
 def _is_emulsion(view: Worked) -> bool:
-    return view.water_pct > 0 and view.product.role == "governs"
+    return view.water_pct > 0 and (view.product.role == "governs" or view.product.emulsion == "w/o")
 
 
 def _hard(view: Worked) -> HardShare:

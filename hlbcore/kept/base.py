@@ -50,11 +50,24 @@ class _Open:
             (pages,) = self.link.execute("PRAGMA page_count").fetchone()
             self.mirror = self.link.serialize() if pages * PAGE_BYTES <= MIRROR_MOST else b""
 
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        """While nobody else writes to the file; as far as it can still be locked."""
+        with suppress(sqlite3.Error):
+            self.link.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+        finally:
+            with suppress(sqlite3.Error):
+                if self.link.in_transaction:
+                    self.link.execute("ROLLBACK")
+
     def end(self) -> None:
         """Close it, with a backup of the day; nothing is written over another file in its place."""
         with suppress(sqlite3.Error, OSError, UnicodeDecodeError):
             if self.path is not None and self.standing is not None:
-                found = self.standing.look()
+                with self.alone():
+                    found = self.standing.look()
                 if found is not None and found.breaks:
                     self.standing.set_log_aside()
                 elif found is None and self.written:
@@ -146,7 +159,7 @@ class StoreBase:
             standing = self._open.standing
             if standing is None or standing.is_same():
                 return
-            with self._alone():
+            with self._open.alone():
                 found = standing.look()
             self._tell(found)
 
@@ -165,19 +178,6 @@ class StoreBase:
                 self._go_to_memory(found)
             raise error
 
-    @contextmanager
-    def _alone(self) -> Iterator[None]:
-        """While nobody else writes to the file; as far as it can still be locked."""
-        link = self._open.link
-        with suppress(sqlite3.Error):
-            link.execute("BEGIN IMMEDIATE")
-        try:
-            yield
-        finally:
-            with suppress(sqlite3.Error):
-                if link.in_transaction:
-                    link.execute("ROLLBACK")
-
     def _write_back(self) -> None:
         """Write the log back into the file, so that it is whole without it, and take it as it is.
 
@@ -186,7 +186,7 @@ class StoreBase:
         opened = self._open
         if opened.standing is None or opened.second is None:
             return
-        with self._alone():
+        with self._open.alone():
             found = opened.standing.look()
             if found is None:
                 with suppress(sqlite3.Error):  # what was saved is safe in the log

@@ -188,7 +188,7 @@ def open_file(path: Path | None, *, fresh: bool = False) -> tuple[sqlite3.Connec
         head = standing.head()
         try:
             _refuse_newer(path, head)
-            if is_strange(path, head):
+            if is_strange(standing):
                 set_log_aside(path)
             link = connect(str(path))
             _look(link, path)

@@ -17,6 +17,7 @@ import shutil
 import stat
 import struct
 import threading
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -164,7 +165,13 @@ class Standing:
             return OLDER
         if now.st_size < self._size:
             return CUT
-        if written and not wrote and count == self._count:
+        # a write-back that a reader holds up leaves the first page, and its count, for later
+        if (
+            written
+            and not wrote
+            and count == self._count
+            and count >= max(counts_in_log(self.path), default=0)
+        ):
             return OLDER
         try:
             log = os.stat(log_of(self.path))
@@ -210,23 +217,29 @@ def set_log_aside(path: Path) -> None:
         os.unlink(f"{path}-shm")
 
 
-def is_strange(path: Path, head: bytes) -> bool:
+def is_strange(standing: Standing) -> bool:
     """Whether the log beside a file belongs to another file, so that it must not be read into it.
 
-    Every change in the log counts on from the file; a copy put there by hand is further back.
+    Every change in the log counts on from the file; a copy put there by hand is further back. The file
+    is read after the log: others may write both meanwhile, and its count only rises.
     """
-    try:
-        with log_of(path).open("rb") as opened:
-            log = opened.read(WAL_HEAD)
-            if len(log) < WAL_HEAD or not head.startswith(HEAD):
-                return False
-            if head[18:20] != IN_WAL:
-                return True
-            (page,) = struct.unpack(">I", log[8:12])
-            while len(frame := opened.read(FRAME_HEAD)) == FRAME_HEAD and frame[8:16] == log[16:24]:
-                body = opened.read(page)
-                if frame[:4] == b"\0\0\0\1":
-                    return count_of(head) + 1 < count_of(body)
-    except (OSError, struct.error):
-        return False
+    with suppress(OSError):
+        is_log = os.stat(log_of(standing.path)).st_size >= WAL_HEAD
+        first = next(counts_in_log(standing.path), 0)
+        head = standing.head()
+        if is_log and head.startswith(HEAD):
+            return head[18:20] != IN_WAL or count_of(head) + 1 < first
     return False
+
+
+def counts_in_log(path: Path) -> Iterator[int]:
+    """The count of changes in each first page that the log beside a file holds."""
+    with suppress(OSError), log_of(path).open("rb") as opened:
+        log = opened.read(WAL_HEAD)
+        if len(log) < WAL_HEAD:
+            return
+        (page,) = struct.unpack(">I", log[8:12])
+        while len(frame := opened.read(FRAME_HEAD)) == FRAME_HEAD and frame[8:16] == log[16:24]:
+            body = opened.read(page)
+            if frame[:4] == b"\0\0\0\1":
+                yield count_of(body)

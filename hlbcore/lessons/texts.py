@@ -68,8 +68,8 @@ _LESSONS = (
             "not: emulsifiers, water, glycerin, preservatives, powders, gums, sugar. Fatty "
             "alcohols, stearic acid and glyceryl stearate stand on both sides in the trade: choose "
             "one way of counting and keep to it.",
-            "Required HLB depends on the type of emulsion. Mineral oil asks for about 10.5 in o/w "
-            "and about 4 in w/o. Most oils have no w/o figure in these tables, and the o/w figure "
+            "Required HLB depends on the type of emulsion. Mineral oil asks for about 10 in o/w "
+            "and about 6 in w/o. Most oils have no w/o figure in these tables, and the o/w figure "
             "must not stand in for it.",
             "The figures come from trials, each with its own emulsifiers, temperature and way of "
             "judging. Lists copy each other, so ten lists with one figure may be one trial. Take "

@@ -138,7 +138,7 @@ def contributions(required: RequiredHlb) -> Figure:
     >>> from hlbcore import required_hlb
     >>> from hlbcore.plots.style import words
     >>> words(contributions(required_hlb({"soybean oil": 3, "castor oil": 1})))
-    'Required HLB 8.8: soybean oil 5.25 (75 % at 7.0), castor oil 3.50 (25 % at 14.0).'
+    'Required HLB 8.0: soybean oil 4.50 (75 % at 6.0), castor oil 3.50 (25 % at 14.0).'
     """
     bars = _bars(required.contributions)
     with look():

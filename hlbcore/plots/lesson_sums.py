@@ -144,7 +144,7 @@ def two_oils(share_pct: float, *, oils: tuple[str, str] = OILS, library: Library
     --------
     >>> from hlbcore.plots.style import words
     >>> words(two_oils(25)).partition(" the oil phase ")[2]
-    'requires HLB 8.8 (7.8 to 9.8).'
+    'requires HLB 8.0 (7.0 to 9.0).'
     """
     first, second = oils
     chosen = checked(share_pct, "share", low=0, high=100, unit="%")

@@ -122,7 +122,7 @@ def axis_words(worked: Worked) -> str:
     --------
     >>> from hlbcore import example_formula, work_out
     >>> axis_words(work_out(example_formula()))
-    'The oils ask for 8.1 (6.9 to 9.3), window 7.1 to 9.1. The blend brings 8.2 (7.7 to 8.7).'
+    'The oils ask for 8.2 (6.4 to 9.3), window 7.2 to 9.2. The blend brings 8.2 (7.7 to 8.7).'
     """
     target = worked.target
     if target is None:

@@ -587,7 +587,7 @@ def test_each_symptom_has_its_causes(app: AppTest, symptom: str) -> None:
     field(app, SYMPTOM).set_value(symptom).run()
     assert not app.exception
     causes = hlb.diagnose(EXAMPLE, symptom=symptom).causes
-    assert causes
+    assert causes or symptom == "cloudy"  # asked of clear products alone
     for cause in causes:
         assert said(f"{cause.rank}. {cause.cause}") in everything(app)
         assert said(cause.test) in everything(app)

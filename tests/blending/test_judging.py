@@ -167,6 +167,12 @@ def test_a_fatty_alcohol_by_itself_is_no_emulsifier() -> None:
     assert system_of(worked(Line("cetyl alcohol", 3, counts="emulsifier")).emulsifiers).helpers
 
 
+def test_a_fatty_alcohol_beside_a_pair_leaves_the_blend_without_hlb_and_is_named() -> None:
+    v = worked(*PAIR, Line("cetearyl alcohol", 2.3, phase="oil", counts="emulsifier")).verdict
+    assert v.word == "cannot say: part of the emulsifiers has no HLB"
+    assert v.sentence.startswith("No HLB is known for cetearyl alcohol, 36 % of the emulsifiers")
+
+
 def test_lean_of_an_emulsifier_follows_its_hlb_or_its_family() -> None:
     held = worked(
         ("sorbitan oleate", 1),

@@ -28,7 +28,7 @@ def test_every_reading_stands_in_the_table_disagreements_too(tiny_library: Libra
     assert list(table.columns) == list(READING_COLUMNS)
     assert table[["quantity", "value", "grade", "source"]].values.tolist() == [
         ["required HLB, o/w", 6.0, "published", "a"],
-        ["required HLB, o/w", 7.0, "published", "b"],
+        ["required HLB, o/w", 6.5, "published", "b"],
         ["required HLB, o/w", 8.0, "craft", "c"],
         ["required HLB, w/o", 4.0, "published", "a"],
     ]
@@ -62,7 +62,7 @@ def test_sources_are_those_of_the_side_and_emulsion_used(tiny_library: Library) 
     assert list(table.columns) == list(READING_COLUMNS)
     assert table[["ingredient", "quantity", "value"]].values.tolist() == [
         ["alpha oil", "required HLB, o/w", 6.0],
-        ["alpha oil", "required HLB, o/w", 7.0],
+        ["alpha oil", "required HLB, o/w", 6.5],
         ["alpha oil", "required HLB, o/w", 8.0],
         ["beta oil", "required HLB, o/w", 10.0],
         ["delta oleate", "HLB", 4.0],
@@ -100,8 +100,8 @@ ASKED = replace(
 def test_blend_table_of_the_example_shows_what_is_weighed() -> None:
     table = blend_table(work_out(ASKED))
     assert list(table.columns) == COLUMNS
-    assert table["grams"].tolist() == [14.9, 7.6]
-    assert table["pct_of_formula"].tolist() == [2.98, 1.52]
+    assert table["grams"].tolist() == [14.7, 7.8]
+    assert table["pct_of_formula"].tolist() == [2.94, 1.56]
 
 
 def test_without_emulsifiers_there_is_no_row() -> None:
@@ -112,7 +112,7 @@ def test_without_emulsifiers_there_is_no_row() -> None:
 def test_without_a_batch_the_grams_stay_blank() -> None:
     table = blend_table(work_out(replace(ASKED, aims=Aims(dose="4.5 to 6", batch=""))))
     assert table["grams"].isna().all()
-    assert table["pct_of_formula"].tolist() == [2.98, 1.52]
+    assert table["pct_of_formula"].tolist() == [2.94, 1.56]
 
 
 def test_an_emulsifier_without_a_figure_stays_in_the_table() -> None:

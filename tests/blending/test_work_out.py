@@ -448,9 +448,8 @@ def test_where_hlb_decides_nothing_no_blend_is_solved(name: str, tiny_library: L
     found = work_out(replace(ASKED, product_type=name), tiny_library)
     assert found.solved is None
     assert found.verdict.word == "no verdict: no emulsifier"  # no amount is typed
-    typed = work_out(
-        of(*OILS, Line("delta ester", 2), Line("epsilon ester", 2), product_type=name), tiny_library
-    )
+    lines = (*OILS, Line("delta ester", 2), Line("epsilon ester", 2))
+    typed = work_out(of(*lines, product_type=name), tiny_library)
     assert typed.verdict.word == "no verdict: HLB has no say here"
     assert "HLB decides nothing" in typed.verdict.sentence
 

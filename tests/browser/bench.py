@@ -156,7 +156,7 @@ class Bench:
 
     def sees(self, words: str) -> None:
         """Wait until words are visible."""
-        self.page.get_by_text(words).first.wait_for()
+        self.page.get_by_text(words).filter(visible=True).first.wait_for()
 
 
 @contextmanager

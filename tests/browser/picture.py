@@ -6,7 +6,7 @@ from bench import opened
 from playwright.sync_api import sync_playwright
 from serving import ROOT, launched, served
 
-SIZE = (1200, 800)  # [px]
+SIZE = (1280, 860)  # [px]
 TARGET = ROOT / "app" / "picture.png"
 
 

@@ -90,7 +90,7 @@ def test_targets_are_large_enough_for_a_finger(browser: Any, server: Served) -> 
                 const r = e.getBoundingClientRect();
                 const box = e.closest('label') || e;
                 const height = Math.max(r.height, box.getBoundingClientRect().height);
-                const shown = r.width > 0 && r.height > 0 && getComputedStyle(e).visibility !== 'hidden';
+                const shown = r.width > 1 && r.height > 1 && getComputedStyle(e).visibility !== 'hidden';
                 const name = e.getAttribute('aria-label') || e.textContent || e.type;
                 if (shown && height < most - .6) found.push(`${name.trim()} ${height}`);
             } for (const e of root.querySelectorAll('*')) if (e.shadowRoot) look(e.shadowRoot); };
@@ -105,7 +105,7 @@ def test_light_and_dark_follow_the_system(browser: Any, server: Served) -> None:
     for scheme in ("light", "dark"):
         with opened(browser, server.url, scheme=scheme) as bench:
             colour = bench.page.evaluate(
-                "getComputedStyle(document.querySelector('.stApp')).backgroundColor.match(/\\\\d+/g).map(Number)"
+                "getComputedStyle(document.querySelector('.stApp')).backgroundColor.match(/[0-9]+/g).map(Number)"
             )
             shades[scheme] = sum(colour[:3])
     assert shades["light"] > 600

@@ -39,7 +39,7 @@ def again(bench: Bench, url: str) -> None:
 def test_a_reload_shows_what_was_typed(browser: Any, server: Served) -> None:
     with opened(browser, server.url) as bench:
         bench.set(SUNFLOWER, "11,25")
-        bench.sees("Kept ")
+        bench.sees(re.compile(r"Kept .* as version"))
         again(bench, bench.page.url)
         assert amount(bench) == "11,25"
 
@@ -56,7 +56,7 @@ def test_a_killed_server_costs_nothing_that_was_kept(browser: Any, tmp_path: Pat
     file = tmp_path / "kept.db"
     with served(file=file) as first, opened(browser, first.url) as bench:
         bench.set(SUNFLOWER, "9.75")
-        bench.sees("Kept ")
+        bench.sees(re.compile(r"Kept .* as version"))
         query = bench.page.url.partition("?")[2]
         os.kill(first.pid, signal.SIGKILL)
     with served(file=file) as second, opened(browser, second.url, fresh=False) as bench:
@@ -214,6 +214,6 @@ def test_a_new_tab_goes_on_with_the_last_work(browser: Any, tmp_path: Path) -> N
     with served(file=tmp_path / "last.db") as running:
         with opened(browser, running.url) as bench:
             bench.set(SUNFLOWER, "12,5")
-            bench.sees("Kept ")
+            bench.sees(re.compile(r"Kept .* as version"))
         with opened(browser, running.url, fresh=False) as bench:
             assert amount(bench) == "12,5"

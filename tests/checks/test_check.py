@@ -336,8 +336,8 @@ WET = (Line("water", 70, phase="water"), Line("olive oil", 20, phase="oil"))
 
 
 def test_an_emulsifier_of_the_users_own_counts_as_one() -> None:
-    own = Line("my emulsifier", 4, phase="oil", role="emulsifier", own=Estimate.exactly(15))
-    assert "The blend has HLB 15.0" in cream(*WET, own)
+    own = Line("my emulsifier", 2, phase="oil", role="emulsifier", own=Estimate.exactly(15))
+    assert "The blend has HLB 9.7" in cream(*WET, own, Line("sorbitan oleate", 2, phase="oil"))  # 15 and 4.3
 
 
 def test_an_oil_that_nobody_knows_is_said_to_be_bounded() -> None:

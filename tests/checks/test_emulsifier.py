@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from hlbcore import Estimate, Finding, Formula, Line, work_out
@@ -32,13 +34,15 @@ def test_a_blend_off_the_window_is_a_caution_that_names_the_nearest_at_the_same_
 
 
 def test_emulsifiers_that_cannot_reach_it_are_answered_with_others() -> None:
-    verdict = found(OIL, Line("polysorbate 80", 5, phase="oil"))[0]
+    verdict = found(OIL, Line("polysorbate 80", 3, phase="oil"), Line("polysorbate 60", 2, phase="oil"))[0]
     assert verdict.mend.startswith("These alone do not reach it. To start from: ")
 
 
 def test_an_own_figure_of_an_emulsifier_leads() -> None:
-    mine = Line("polysorbate 80", 5, phase="oil", own=Estimate(7, 7, 7))
-    assert found(OIL, mine)[0].title == "Emulsifiers: inside"
+    low, high = pair(1, 4)
+    mine = replace(high, own=Estimate(7.7, 7.7, 7.7))  # 0.2 * 4.3 + 0.8 * 7.7 = 7.0
+    assert found(OIL, low, high)[0].title == "Emulsifiers: outside"
+    assert found(OIL, low, mine)[0].title == "Emulsifiers: inside"
 
 
 def test_where_hlb_has_no_say_nothing_is_asked() -> None:

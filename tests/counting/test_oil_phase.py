@@ -361,7 +361,7 @@ def test_ingredient_without_a_figure_takes_its_class_range_and_is_listed(
     part = found.parts[1]
     assert found.unknown == ("blank butter",)
     assert (part.estimate.low, part.estimate.value, part.estimate.high) == (5, 7, 10)
-    assert part.basis == "class range (butter, 3 ingredients)"
+    assert part.basis == "class range (butter)"
     assert "No required HLB is known for blank butter" in titles(found, "caution")
 
 
@@ -376,9 +376,23 @@ def test_ask_raises_for_an_ingredient_without_a_figure(enlarged: Callable[..., L
         required_hlb({"blank butter": 1}, unknown="ask", library=enlarged(BLANK, *KIN))
 
 
-def test_kind_without_enough_figures_raises(enlarged: Callable[..., Library]) -> None:
+def test_oil_without_figure_and_class_is_bounded_and_leaves_the_value(
+    enlarged: Callable[..., Library],
+) -> None:
+    found = required_hlb({"blank butter": 1, "alpha oil": 3}, library=enlarged(BLANK))
+    assert found.unknown == ("blank butter",)
+    assert (found.value, found.mass, found.bounded_share) == (6.5, 4, 0.25)
+    alpha = required_hlb({"alpha oil": 3}, library=enlarged(BLANK))
+    assert found.low == pytest.approx((3 * alpha.low + 4) / 4)
+    assert found.high == pytest.approx((3 * alpha.high + 17) / 4)
+    assert "blank butter has no figure" in titles(found, "note")
+
+
+def test_phase_of_nothing_but_what_has_neither_figure_nor_class_raises(
+    enlarged: Callable[..., Library],
+) -> None:
     with pytest.raises(MissingValue) as caught:
-        required_hlb({"blank butter": 1, "alpha oil": 1}, library=enlarged(BLANK))
+        required_hlb({"blank butter": 1}, library=enlarged(BLANK))
     assert caught.value.names == ("blank butter",)
 
 
@@ -403,7 +417,7 @@ def test_own_value_may_be_an_estimate(tiny_library: Library) -> None:
 def test_own_value_may_be_the_name_of_a_kind(enlarged: Callable[..., Library], word: str) -> None:
     found = required_hlb({"my fat": 1}, values={"my fat": word}, library=enlarged(*KIN))
     assert (found.low, found.value, found.high) == (5, 7, 10)
-    assert found.parts[0].basis == "class range (butter, 3 ingredients)"
+    assert found.parts[0].basis == "class range (butter)"
 
 
 def test_own_value_class_range_means_its_own_kind(enlarged: Callable[..., Library]) -> None:
@@ -419,6 +433,12 @@ def test_unknown_name_with_a_value_of_its_own_counts(tiny_library: Library) -> N
 def test_unknown_names_of_symbols_keep_their_own_values(tiny_library: Library) -> None:
     found = required_hlb({"🧈": 1, "🥥": 1}, values={"🧈": 6, "🥥": 9}, library=tiny_library)
     assert found.value == 7.5
+
+
+def test_a_name_that_only_tells_its_kind_takes_the_range_of_its_class(library: Library) -> None:
+    found = required_hlb({"moon nut oil": 5, "soybean oil": 5}, library=library)
+    assert found.parts[0].basis == "class range (plant oil or butter)"
+    assert (found.mass, found.unknown) == (10, ("moon nut oil",))
 
 
 def test_unknown_name_is_told_close_matches(tiny_library: Library) -> None:

@@ -12,7 +12,7 @@ import pytest
 
 import hlbcore
 from hlbcore import Library
-from hlbcore._tables import ORDER
+from hlbcore._sorting import ORDER
 from hlbcore.ingredients import fold
 from hlbcore.library import OIL_SIDE, data_folder
 from hlbcore.readings import NO_ROOT, TABLE_GRADES

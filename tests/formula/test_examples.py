@@ -84,7 +84,6 @@ def test_faulty_one_adds_to_101() -> None:
         ("caution", "A soap forms"),
         ("caution", "1,4-dioxane is not known"),
         ("caution", "Hot fat burns"),
-        ("note", "Dose is low"),
     ],
 )
 def test_checks_find_the_faults(faults: list[hlb.Finding], level: str, title: str) -> None:
@@ -95,7 +94,7 @@ def test_checks_find_the_faults(faults: list[hlb.Finding], level: str, title: st
     ("symptom", "cause"),
     [
         ("water below", "salt breaks the emulsion"),
-        ("thin", "too little emulsifier"),
+        ("thin", "not everything was melted, or the phases met at unlike temperatures"),
         ("lumps", "gum went into water dry"),
         ("crumbs of wax", "not everything was melted, or the phases met at unlike temperatures"),
     ],

@@ -23,7 +23,7 @@ def test_the_figures_kept_are_those_of_the_page() -> None:
 
 
 def test_what_could_not_be_computed_is_left_out() -> None:
-    assert kept_figures(BLANK) == {"word": "no verdict"}
+    assert kept_figures(BLANK) == {"word": "no verdict: no emulsifier"}
 
 
 def test_nothing_has_moved_right_after_keeping() -> None:

@@ -30,6 +30,7 @@ from hlbcore.lessons import (
     working,
 )
 from hlbcore.lessons._steps import STEP_COLUMNS, figure
+from hlbcore.library import data_folder
 
 OPERATIONS = {
     ast.Add: operator.add,
@@ -423,9 +424,11 @@ def test_every_source_of_a_lesson_resolves() -> None:
     known = hlb.load_library().sources
     for lesson in lesson_texts():
         for source in [x.source for x in lesson.limits] + [x for *_, x in lesson.rules]:
-            keys = re.findall(r"\b[a-z]+(?:_[a-z0-9]+)+\b", source)
+            tables = re.findall(r"\bdata/(\w+\.csv)", source)
+            assert [t for t in tables if not (data_folder() / t).is_file()] == []
+            keys = re.findall(r"\b[a-z]+(?:_[a-z0-9]+)+\b", re.sub(r"\bdata/\w+\.csv", "", source))
             assert [k for k in keys if k not in known] == []
-            assert keys or re.search("no source|memory|tables of this|arithmetic", source)
+            assert keys or tables or re.search("no source|memory|tables of this|arithmetic", source)
 
 
 def test_every_lesson_names_limits_and_pasquali_is_heard() -> None:
@@ -460,8 +463,11 @@ def test_figures_in_the_lessons_are_those_of_the_core() -> None:
     after = hlb.required_hlb({"soybean oil": 10, "mango butter": 15})
     moved = after.value - before.value
     assert f"moves the required HLB by {moved:.1f}" in lesson_text("swap").text
-    dose = hlb.product_type("o/w cream")
-    usual = f"{dose.dose_low:g} to {dose.dose_high:g} % of the oil phase for an o/w cream"
+    dose = hlb.usual_loading(25.0, "o/w cream")
+    usual = (
+        f"holds {dose.low_pct:.0f} to {dose.high_pct:.0f} % of emulsifier, or {dose.low_of_oil_pct:.0f} to "
+        f"{dose.high_of_oil_pct:.0f} % of its oil phase"
+    )
     assert usual in lesson_text("amount").text
 
 

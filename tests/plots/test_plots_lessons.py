@@ -8,6 +8,7 @@ import pytest
 from matplotlib.figure import Figure
 
 from hlbcore import InvalidInput, load_library, plots
+from hlbcore.blending.dose import pair_start
 from hlbcore.lessons import lesson_text, lesson_texts
 from hlbcore.lessons.texts import USES
 from hlbcore.plots.lesson_doubts import DOUBTED
@@ -112,7 +113,7 @@ def test_nearest_emulsifiers_carry_no_charge_and_are_the_nearest() -> None:
 
 @pytest.mark.parametrize("share", [0, 25, 60, 100])
 def test_two_oils_are_weighted_by_their_shares(share: float) -> None:
-    mean = (share * 14 + (100 - share) * 7) / 100
+    mean = (share * 14 + (100 - share) * 6) / 100
     assert f"requires HLB {mean:.1f} ({mean - 1:.1f} to {mean + 1:.1f})" in at("required", share)
 
 
@@ -130,8 +131,10 @@ def test_a_target_beyond_the_pair_is_out_of_reach(target: float) -> None:
 
 
 @pytest.mark.parametrize("oil", [5, 20, 60])
-def test_the_dose_is_a_share_of_the_oil_phase(oil: float) -> None:
-    assert f"takes {oil / 5:.1f} to {oil / 4:.1f} % of emulsifier: 20 to 25 %" in at("amount", oil)
+def test_the_dose_starts_where_a_neat_pair_does_and_print_stands_beside(oil: float) -> None:
+    said = at("amount", oil)
+    assert f"An oil phase of {oil} % of the formula starts at {pair_start(oil):.1f} % of emulsifier" in said
+    assert "print shows 2.1 to 8.0 % of the formula or 9.2 to 32 % of the oil phase" in said
 
 
 @pytest.mark.parametrize("share", [0, 20, 30, 35, 100])

@@ -7,7 +7,7 @@ memory. Figures: surface excess 2 mg/m², density 0.915 g/cm³; arithmetic of th
 import pytest
 from printed_values import printed, within
 
-from hlbcore.blending.dose import Coverage, covering_dose, surface_excess
+from hlbcore.blending.coverage import Coverage, covering_dose, surface_excess
 
 pytestmark = pytest.mark.published
 
