@@ -252,9 +252,14 @@ def page(name: str) -> str:
 
 
 def bare(held: Any) -> Any:
-    """Without the fields that had a sentence: they have other names now, see `TOLD`."""
+    """Without the fields that had a sentence: they have other names now, see `TOLD`.
+
+    Of the figures of the checks only the HLB stays: the dose stands in findings of its own.
+    """
     if isinstance(held, dict):
         return {k: bare(v) for k, v in held.items() if k != "errors"}
+    if isinstance(held, list):
+        return [v for v in held if not isinstance(v, str) or (v and not v.endswith("% of the jar"))]
     return held
 
 

@@ -7,7 +7,7 @@ from dataclasses import fields
 from typing import Any
 
 from hlbcore._numbers import checked, checked_text
-from hlbcore.errors import clipped
+from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.findings import Finding
 from hlbcore.ladder.ladder import Ladder, Process, Vial
@@ -61,6 +61,12 @@ def _estimate(raw: dict[str, Any]) -> Estimate:
 
 def _finding(raw: dict[str, Any]) -> Finding:
     row = known(Finding, raw)
-    for name, text in row.items():
-        checked_text(text, f"finding, {name}")
+    for name, held in row.items():
+        if name in ("aside", "always"):
+            if not isinstance(held, bool):
+                raise InvalidInput(
+                    f"finding, {name}", f"'{clipped(held)}' is neither true nor false", "Write true or false."
+                )
+        else:
+            checked_text(held, f"finding, {name}")
     return Finding(**row)

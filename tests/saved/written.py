@@ -204,7 +204,7 @@ def figures_of_formula(formula: Formula) -> dict[str, Any]:
             "oil phase": product.required.mass if product.required else None,
             "emulsifiers": product.emulsifier_pct,
             "fat base": product.fat_base_pct,
-            "blend": [f.figure for f in hlb.check(product) if f.title.startswith("Emulsifiers: ")],
+            "blend": [] if (b := product.verdict.blend) is None else [f"HLB {b.value:.1f}"],
         }
     return rounded({"total": formula.total_pct, "products": products})
 
