@@ -17,10 +17,10 @@ from hlbcore.errors import HlbError, LostFile, NotSaved, StoreError, clipped
 from hlbcore.ingredients import OwnIngredient, OwnReading
 from hlbcore.kept._archive import MOST_UNPACKED
 from hlbcore.kept.backups import backup_day, day_of, last_backup, put_in_place, today_utc
-from hlbcore.kept.file import FILE_VARIABLE, MEMORY, connect, default_path, open_file, told
+from hlbcore.kept.file import FILE_VARIABLE, MEMORY, connect, default_path, is_damage, open_file, told
 from hlbcore.kept.recovery import read_only
 from hlbcore.kept.salvage import salvaged
-from hlbcore.kept.standing import NO_LOG, OTHER, READ_ONLY, Found, Standing
+from hlbcore.kept.standing import CUT, NO_LOG, OTHER, READ_ONLY, Found, Standing
 from hlbcore.kept.versions import now
 from hlbcore.limits import TEXT_MOST, check_length
 from hlbcore.own import own_from_json, own_to_json
@@ -204,11 +204,14 @@ class StoreBase:
         if found not in (OTHER, NO_LOG) or not _is_whole(memory):  # the file itself was changed
             memory.close()
             memory = _from_mirror(was.mirror)
+            if torn := not _is_whole(memory):  # the hole was there when it was last seen
+                held, memory = memory, open_file(None)[0]
+                salvaged(held)[0].write(memory)
             salvaged(was.link)[0].write(memory)
             backup = None if self.path is None else last_backup(self.path)
-            if not was.mirror and backup is not None:
-                with suppress(sqlite3.Error, UnicodeDecodeError), closing(read_only(backup)) as held:
-                    salvaged(held)[0].write(memory)
+            if (torn or not was.mirror) and backup is not None:
+                with suppress(sqlite3.Error, UnicodeDecodeError), closing(read_only(backup)) as kept:
+                    salvaged(kept)[0].write(memory)
         self._open = _Open(memory)
         self._end.detach()
         self._end = weakref.finalize(self, self._open.end)
@@ -295,6 +298,8 @@ class StoreBase:
                         opened.link.execute("ROLLBACK")
                 if isinstance(error, (HlbError, sqlite3.Error, UnicodeDecodeError)):
                     self.look()  # it may have failed since the file was being overwritten
+                    if opened.standing is not None and is_damage(error):
+                        self._tell(CUT)  # between a look and a write-back, which filled the hole
                 raise
             opened.written = True
             self._write_back()

@@ -207,7 +207,7 @@ def open_file(path: Path | None, *, fresh: bool = False) -> tuple[sqlite3.Connec
         except BaseException as error:
             _close(link)
             standing.release()
-            if _is_damage(error):
+            if is_damage(error):
                 _refuse_foreign(path, head)
                 raise DamagedFile(str(path), move_aside(path), last_backup(path)) from None
             raise
@@ -217,7 +217,7 @@ def _is_filled(path: Path) -> bool:
     return path.exists() and (not path.is_file() or path.stat().st_size > 0)
 
 
-def _is_damage(error: BaseException) -> bool:
+def is_damage(error: BaseException) -> bool:
     """Whether an error at opening means that the file is damaged."""
     if isinstance(error, (DamagedFile, UnicodeDecodeError)):
         return True
