@@ -357,6 +357,11 @@ def test_the_list_has_its_columns_and_counts_versions(store: Store, chain: list[
 
 def test_a_formula_without_a_title_has_a_name_in_the_list(store: Store) -> None:
     store.save(titled(""))
+    assert store.formulas()["name"].tolist() == ["sunflower oil, shea butter"]
+
+
+def test_a_formula_without_title_and_lines_has_a_name_in_the_list(store: Store) -> None:
+    store.save(Formula(""))
     assert store.formulas()["name"].tolist() == ["No name yet"]
 
 
