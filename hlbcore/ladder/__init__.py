@@ -8,8 +8,8 @@
 - `saved`, `trial`, `arrays`, `doubts`: ladder, grams and observations in one, its file form, its
   arrays for the fit, and what does not fit together
 - `printing`: labels and weighing sheet
-- `curves`, `evidence`, `readings`, `verdicts`: humps on a grid, how well they agree with what was
-  read, readings as arrays, words
+- `curves`, `evidence`, `readings`, `duplicates`, `verdicts`: humps on a grid, how well they agree
+  with what was read, readings as arrays, what duplicates say by their scatter, words
 - `fit_results`, `fit_findings`, `fit`, `bands`, `fit_kinds`: the optimum of one or more ladders
 - `next_vials`: the one proposal; `other_fits`: doses, families
 - `back_out`: required HLB of an ingredient from mixtures with it

@@ -8,18 +8,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import f as f_distribution
 
 from hlbcore._numbers import checked_word
 from hlbcore.errors import InvalidInput
 from hlbcore.findings import worst_first
-from hlbcore.ladder import next_vials, verdicts
+from hlbcore.ladder import duplicates, next_vials, verdicts
 from hlbcore.ladder.bands import band
 from hlbcore.ladder.curves import Array, Courses, Mask, courses
 from hlbcore.ladder.evidence import SCATTER_MOST, Belief, Block, Weighed, believed, weighed
 from hlbcore.ladder.fit_findings import about_fit, about_readings
 from hlbcore.ladder.fit_results import TrialFit, ends, quantiles
-from hlbcore.ladder.readings import Numbers, Readings, ReadingTable, merged, pure_error, read, rungs_of
+from hlbcore.ladder.readings import Numbers, Readings, ReadingTable, merged, read, rungs_of
 from hlbcore.ladder.verdicts import Saying
 
 BETTER = ("higher", "lower")
@@ -292,7 +291,8 @@ def _optimum(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
         saying = verdicts.too_few(len(rungs), best)
         fit = replace(fit, mass=(), drawn=(), model=None, proposal=next_vials.around(best, rung))
         return _finished(fit, saying, held, strength)
-    confirmed = [_two_peaks(x, b, j[2], m[1]) for x, b, j, m in zip(held, blocks, joined, means, strict=True)]
+    seen = [(x, b, j[2]) for x, b, j in zip(held, blocks, joined, strict=True)]
+    confirmed = [duplicates.two_peaks(*x) for x in seen]
     again = next_vials.again(first, last, len(rungs))
     if any(confirmed):
         at = means[confirmed.index(True)]
@@ -314,7 +314,8 @@ def _optimum(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
         return _finished(fit, verdicts.narrow(best, low, high), held, strength)
     if _is_clear(belief):
         return _finished(*_clear(fit, tried, belief, rungs, best), held, strength)
-    return _finished(*_unclear(fit, tried, belief, rungs, means, again), held, strength)
+    differ = any(duplicates.differ(*x) for x in seen)
+    return _finished(*_unclear(fit, tried, belief, rungs, means, again, differ), held, strength)
 
 
 def _is_clear(belief: Belief) -> bool:
@@ -362,6 +363,7 @@ def _unclear(
     rungs: Array,
     means: Sequence[tuple[Array, Array]],
     again: next_vials.Proposal,
+    differ: bool,
 ) -> tuple[TrialFit, Saying]:
     """Edge, flat or too noisy."""
     first, last = float(rungs[0]), float(rungs[-1])
@@ -370,7 +372,7 @@ def _unclear(
         if len(values) >= SHAPES_FROM and verdicts.wavy(values):
             return fit, verdicts.perhaps_two(at, values)
     if belief.course_odds < COURSE_SIGN:
-        return fit, verdicts.FLAT
+        return fit, verdicts.TOO_NOISY if differ else verdicts.FLAT
     marginal = tried.marginal(belief.mass)
     upper = belief.rising > 0.5
     side = max(belief.rising, 1 - belief.rising)
@@ -430,16 +432,3 @@ def _best_rung(tried: Courses, found: Weighed, blocks: Sequence[Block], hlb: Arr
         level = float(np.average(block.response - height * shape, weights=block.weight))
         rows += list(zip((block.response - level) / max(height, 1e-12), hlb[block.at], strict=True))
     return float(max(rows)[1]) if len(blocks) > 1 else float(hlb[blocks[0].at][blocks[0].response.argmax()])
-
-
-def _two_peaks(held: Readings, block: Block, keep: Mask, means: Array) -> bool:
-    """Whether no single hump can explain a ladder; only the scatter of duplicates can say so."""
-    if len(means) < 4:
-        return False
-    scatter, freedom = pure_error(held, block, keep)
-    if freedom < 3 or scatter <= 0:
-        return False
-    spare = len(means) - 3
-    left = verdicts.unexplained(means) * float(((means - means.mean()) ** 2).sum())
-    left *= len(block.response) / len(means)
-    return bool(left / spare > scatter * float(f_distribution.ppf(0.99, spare, freedom)))

@@ -79,12 +79,14 @@ def about_fit(fit: TrialFit, held: Sequence[Readings], strength: Array) -> list[
                     "Make finer vials round the optimum.",
                 )
             )
-        if sum(int(x.limits.any(axis=1).sum()) for x in held) > 1:
+        at_limit = sum(int(x.limits.any(axis=1).sum()) for x in held)
+        if at_limit > 1:
             found.append(
                 Finding(
                     "note",
                     "Several vials are as good as could be read",
                     "They count as equal; which of them is best cannot be told.",
+                    figure=f"{at_limit} vials",
                     rule="our convention",
                     mend="Read longer, or lower the dose, until they differ.",
                 )

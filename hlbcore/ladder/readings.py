@@ -300,15 +300,3 @@ def merged(readings: Readings, held: Courses, at: NDArray[np.intp]) -> tuple[Blo
     response = total[keep] / power[keep] * math.sqrt(float(rise @ rise))
     weight = (readings.weight * power)[keep]
     return Block(at[keep], response, weight / weight.mean(), least), rise / rise.max(), np.asarray(keep)
-
-
-def pure_error(readings: Readings, block: Block, keep: Mask) -> tuple[float, int]:
-    """Variance between duplicates and its freedom; (0, 0) where there is none. [response²]"""
-    total, freedom = 0.0, 0
-    place = np.cumsum(keep) - 1
-    for _, group in readings.rungs:
-        mine = block.response[place[group[keep[group]]]]
-        if len(mine) > 1:
-            total += float(((mine - mine.mean()) ** 2).sum())
-            freedom += len(mine) - 1
-    return (total / freedom if freedom else 0.0), freedom

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 import hlbcore as hlb
 
@@ -10,35 +11,63 @@ SEVEN = [7, 8, 9, 10, 11, 12, 13]
 
 
 def test_an_uneven_ladder_is_as_precise_as_its_step_at_the_optimum() -> None:
-    rungs = [6, 8, 10, 10.5, 11, 11.5, 12]
-    wide = hlb.fit_trials(rungs, [20 - (h - 8.5) ** 2 for h in rungs])
-    assert (wide.optimum, wide.low, wide.high) == (8.5, 7.5, 9.5)
-    fine = hlb.fit_trials(rungs, [20 - (h - 10.9) ** 2 for h in rungs])
-    assert (fine.optimum, fine.low, fine.high) == (10.9, 10.6, 11.2)
+    rungs = [4, 6, 8, 8.5, 9, 9.5, 10, 10.5, 11, 13]
+    wide = hlb.fit_trials(rungs, [20 - 8 * abs(h - 6.5) for h in rungs])
+    fine = hlb.fit_trials(rungs, [20 - 8 * abs(h - 9.2) for h in rungs])
+    assert (wide.half_rung, fine.half_rung) == (1.0, 0.25)
+    for fit, top in ((wide, 6.5), (fine, 9.2)):
+        assert fit.optimum is not None
+        assert fit.low is not None
+        assert fit.high is not None
+        assert fit.low <= fit.optimum - fit.half_rung < fit.optimum + fit.half_rung <= fit.high
+        assert fit.low <= top <= fit.high
+    assert fine.high - fine.low <= 1 < 2 <= wide.high - wide.low
 
 
 def test_a_vial_counts_by_its_last_reading_even_where_later_ones_are_missing() -> None:
     # the vial at HLB 8 read above the limit and was not read again
-    table = [[3, 2], [">7", None], [6, 6], [">7", ">7"], [6, 5], [3, 2], [2, 1]]
-    fit = hlb.fit_trials(SEVEN, table)
-    assert fit.low == 8.0
+    def read(first: object) -> hlb.TrialFit:
+        return hlb.fit_trials(SEVEN, [[3, 2], [first, None], [6, 6], [">7", ">7"], [6, 5], [3, 2], [2, 1]])
+
+    fit, poor, plain = read(">7"), read(2), read(7)
+    assert fit.low is not None
+    assert poor.low is not None
+    assert fit.low <= 8 < poor.low
     (finding,) = [f for f in fit.findings if "as good as could be read" in f.title]
     assert finding.figure == "2 vials"
+    assert not [f for f in plain.findings if "as good as could be read" in f.title]
 
 
-def test_two_spare_vials_are_too_few_to_judge_a_dip_by_their_scatter() -> None:
-    fit = hlb.fit_trials([*SEVEN, 9, 10], [5, 0, 0, 4, 5, 1, 1, 5, 2])
+@pytest.mark.parametrize(("twice", "outcome"), [(2, "flat"), (3, "two peaks")])
+def test_two_peaks_are_said_from_three_spare_vials(twice: int, outcome: str) -> None:
+    again = [(9, 0.2), (10, 4.1), (8, 0.1)][:twice]
+    fit = hlb.fit_trials([*SEVEN, *(h for h, _ in again)], [5, 0, 0, 4, 5, 1, 1, *(r for _, r in again)])
+    assert fit.outcome == outcome
+
+
+@pytest.mark.parametrize(
+    ("fourth", "outcome"),
+    # by hand: F(2, 5) is 12.9 and 21.7; its 95 % point is 5.8, its 99 % point 13.3 (scipy.stats.f)
+    [(3, "too noisy"), (4, "two peaks")],
+)
+def test_a_dip_counts_only_where_duplicates_make_chance_unlikely(fourth: int, outcome: str) -> None:
+    rungs = np.repeat([8.0, 9, 10, 11, 12], 2)
+    assert hlb.fit_trials(rungs, [0, 1, 5, 4, 1, 0, fourth, 4, 3, 3]).outcome == outcome
+
+
+def test_duplicates_that_agree_to_the_whole_score_confirm_two_peaks() -> None:
+    fit = hlb.fit_trials([*SEVEN, 9, 10, 8], [5, 0, 0, 4, 5, 1, 1, 0, 4, 0])
     assert fit.outcome == "two peaks"
 
 
-def test_a_dip_counts_only_where_duplicates_make_chance_unlikely() -> None:
-    # between the 95 % and the 99 % point of F
-    rungs = np.repeat([8.0, 9, 10, 11, 12], 2)
-    assert hlb.fit_trials(rungs, [0, 1, 5, 4, 1, 0, 3, 4, 3, 3]).outcome == "too noisy"
-
-
-def test_readings_on_a_perfect_curve_leave_a_scatter_beside_the_doubt_of_weighing() -> None:
-    # without it the vials near the top would carry all the weight
+def test_the_doubt_of_weighing_moves_no_optimum_and_widens_the_interval() -> None:
+    # else the vials near the top would carry all the weight
     rungs = np.array(SEVEN, dtype=float)
-    fit = hlb.fit_trials(rungs, 20 - (rungs - 9.3) ** 2, hlb_sd=0.1)
-    assert (fit.optimum, fit.low, fit.high) == (9.3, 8.8, 9.8)
+    fits = [hlb.fit_trials(rungs, 20 - (rungs - 9.3) ** 2, hlb_sd=sd) for sd in (None, 0.1, 0.3)]
+    widths = []
+    for fit in fits:
+        assert fit.low is not None
+        assert fit.high is not None
+        assert fit.optimum == pytest.approx(9.3, abs=0.15)
+        widths.append(fit.high - fit.low)
+    assert 1 < widths[0] <= widths[1] < widths[2] < 3

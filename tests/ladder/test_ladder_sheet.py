@@ -184,7 +184,7 @@ def test_blurring_steps_bring_premixed_stocks() -> None:
 
 def test_the_weighing_table_shows_what_differs_and_the_rest_is_said() -> None:
     ladder = planned()
-    assert list(hlb.plan_table(ladder).columns)[2:4] == ["sorbitan oleate g", "polysorbate 80 g"]
+    assert list(hlb.plan_table(ladder).columns)[2:4] == ["sorbitan stearate g", "polysorbate 60 g"]
     assert "mineral oil 10.00 g" in hlb.same_grams(ladder)
 
 
@@ -361,9 +361,9 @@ def test_two_times_that_are_the_same_are_told() -> None:
 
 def test_what_was_weighed_leads_over_the_plan() -> None:
     ladder = planned()
-    typed = hlb.with_weighed(OIL, ladder, {0: {"polysorbate 80 [g]": "1,25"}})
+    typed = hlb.with_weighed(OIL, ladder, {0: {"polysorbate 60 [g]": "1,25"}})
     made = trial(typed, ladder)
-    assert made.grams(1)["polysorbate 80"] == 1.25
+    assert made.grams(1)["polysorbate 60"] == 1.25
     assert made.hlb(1) > made.hlb(2)
 
 
@@ -521,7 +521,7 @@ def test_a_ladder_of_one_oil_gives_its_value_with_all_that_it_belongs_to() -> No
     typed = scored(sheet=replace(OIL, made_on="2026-03-01", name="March ladder"))
     item = measured(typed, "mineral oil").item
     assert (item.value, item.emulsion, item.on, item.trial) == (10.5, "o/w", "2026-03-01", "March ladder")
-    assert item.pair == "sorbitan oleate with polysorbate 80"
+    assert item.pair == "sorbitan stearate with polysorbate 60"
     assert item.dose_pct == 2.5
     assert item.method.startswith("bench ladder of 7 vials by score, 1 day; tables ")
 

@@ -80,8 +80,13 @@ def test_a_pair_of_two_chains_is_said() -> None:
 
 def test_the_pair_left_out_is_of_one_chain_and_reaches_the_ends() -> None:
     ladder = plan_ladder(centre=10, half_width=3, oil_phase=OIL)
-    assert [n for n, _ in ladder.emulsifiers] == ["sorbitan oleate", "polysorbate 80"]
-    assert "The pair was chosen" in titles(ladder)
+    assert [n for n, _ in ladder.emulsifiers] == ["sorbitan stearate", "polysorbate 60"]
+    low, high = sorted(e.value for _, e in ladder.emulsifiers)
+    assert low <= 7
+    assert high >= 13
+    (chosen,) = [f for f in ladder.cautions if f.title == "The pair was chosen"]
+    assert "of the same fatty chain (stearic)" in chosen.detail
+    assert "The two emulsifiers differ in their fatty chain" not in titles(ladder)
 
 
 def test_a_pair_that_reaches_the_ends_is_preferred() -> None:

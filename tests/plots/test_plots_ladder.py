@@ -88,8 +88,16 @@ def test_the_figure_has_the_width_of_the_others() -> None:
     assert response_plot(trial, hlb.read_ladder(trial)).get_size_inches()[0] == WIDTH_IN
 
 
-@pytest.mark.parametrize("kind", ["family", "loading", "rinse", "clarity"])
-def test_ladders_of_other_kinds_show_their_vials_side_by_side(kind: str) -> None:
+@pytest.mark.parametrize(
+    ("kind", "first"),
+    [
+        ("family", "Ties: "),
+        ("loading", "Threshold: 15.2 % of the oils"),
+        ("rinse", "Ties: HLB 7.0, 17.6 % of the oils, "),
+        ("clarity", "Threshold: 300 % of the oils"),
+    ],
+)
+def test_ladders_of_other_kinds_show_their_vials_side_by_side(kind: str, first: str) -> None:
     ladder = {
         "family": lambda: hlb.family_ladder(10.5, oil_phase=OIL),
         "loading": lambda: hlb.loading_ladder("sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL),
@@ -100,7 +108,8 @@ def test_ladders_of_other_kinds_show_their_vials_side_by_side(kind: str) -> None
     figure = response_plot(trial, hlb.read_ladder(trial))
     (axes,) = figure.axes
     assert [t.get_text() for t in axes.get_xticklabels()] == [v.label for v in ladder.vials]
-    assert words(figure).startswith("Best by score")
+    assert words(figure).startswith(first)
+    assert ". Best by score after 1 day, 4: vial " in words(figure)
 
 
 @pytest.mark.parametrize(
