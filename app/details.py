@@ -167,6 +167,8 @@ def diagnose(now: FormulaDraft, outcome: hlb.Worked) -> None:
     )
     if now.symptom:
         found = hlb.diagnose(outcome, symptom=now.symptom).causes
+        if not found:
+            st.html('<p class="told">Nothing in this formula is known to cause it.</p>')
         st.html(f'<div class="findings">{"".join(map(cause_html, found))}</div>')
 
 

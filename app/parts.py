@@ -115,7 +115,7 @@ def findings_by_level(found: Iterable[hlb.Finding]) -> None:
 
 def verdict_box(word: str, sentence: str) -> None:
     """The verdict: word first, told apart by words and border, not by colour alone."""
-    look = word if word in ("inside", "doubtful", "outside") else "other"
+    look = word if word in ("inside", "outside") else "other"
     st.html(
         f'<div class="verdict {look}" role="status"><b>{safe(word.capitalize())}</b><br>'
         f"{safe(sentence)}</div>"
