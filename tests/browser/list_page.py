@@ -90,7 +90,7 @@ def names() -> Names:
     others: dict[str, list[str]] = {}
     for line in ALIASES:
         if '"' not in line:
-            other, _, name = line.partition(",")
+            other, name, *_ = line.split(",")
             others.setdefault(name.replace("_", " "), []).append(other)
     groups = {name: group for name, group, _ in START}
     return Names(tuple(Name(n, groups.get(n, "oil"), tuple(o)) for n, o in others.items()))

@@ -43,8 +43,7 @@ def test_an_unknown_name_can_be_a_preservative(browser: Any, server: Served) -> 
         bench.line("linden complex", "0.3")
         bench.page.get_by_role("button", name="not known: say what it is, linden complex").click()
         bench.page.locator(".panel").get_by_label("counts as").select_option("preservative")
-        bench.settle()
-        assert "preservative" in bench.page.locator(".line.open .about").inner_text()
+        bench.page.locator(".line.open .about").get_by_text("preservative").wait_for()
 
 
 def test_a_close_match_is_one_press_away(browser: Any, server: Served) -> None:
