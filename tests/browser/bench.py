@@ -152,6 +152,7 @@ class Bench:
     def row(self, name: str) -> list[str]:
         """Cells of the first table row that begins with a name."""
         cells = self.page.get_by_role("row").filter(has=self.page.get_by_role("cell", name=name, exact=True))
+        cells.first.wait_for()
         return [c.strip() for c in cells.first.get_by_role("cell").all_inner_texts()]
 
     def sees(self, words: str) -> None:
