@@ -29,7 +29,7 @@ def url(tmp_path: Path) -> Iterator[str]:
 
 @contextmanager
 def planning(browser: Any, url: str, width: str = "desktop") -> Iterator[Bench]:
-    with opened(browser, url, WIDTHS[width]) as bench:
+    with opened(browser, url, WIDTHS[width], fresh=False) as bench:
         bench.visit("Ladder")
         bench.sees("What to weigh")
         yield bench
