@@ -81,9 +81,9 @@ def test_faulty_one_adds_to_101() -> None:
     [
         ("stop", "An amine with a nitrosating partner"),
         ("caution", "The formula is not whole"),
-        ("caution", "A soap forms"),
-        ("caution", "1,4-dioxane is not known"),
-        ("caution", "Hot fat burns"),
+        ("note", "A soap forms"),
+        ("note", "1,4-dioxane is not known"),
+        ("note", "Hot fat burns"),
     ],
 )
 def test_checks_find_the_faults(faults: list[hlb.Finding], level: str, title: str) -> None:
