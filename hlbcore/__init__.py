@@ -3,8 +3,8 @@
 Words used everywhere stay flat, the stages of the job are folders; each imports only what stands
 above it:
 
-- `errors`, `limits`, `_numbers`, `cells`, `typed`, `readings`, `estimate`, `findings`: what can go wrong,
-  numbers that people type, cells of files, readings and their roots, a value with its doubt, what
+- `errors`, `limits`, `_numbers`, `cells`, `calendars`, `typed`, `readings`, `estimate`, `findings`: what can
+  go wrong, numbers that people type, cells of files, dated tasks, readings and their roots, a value with its doubt, what
   stands out
 - `product_types`, `ingredients`, `classes`, `ready`, `_sorting`, `_tables`, `_class_tables`, `names`,
   `lookup`, `overlay`, `library`, `own`, `structure`: the tables as objects, class ranges, suppliers'
@@ -19,6 +19,7 @@ above it:
 - `diagnosis`: causes of a failed jar by symptom
 - `swapping`: an ingredient goes out, others come in, the emulsifiers follow
 - `ladder`: bench ladders: plan, weigh, record, fit, back out
+- `batch`: from formula to jar: scales, sheet, record
 - `kept`: every version of the work in one file, and as one open file
 - `lessons`: workings as steps, exercises with feedback, short texts
 - `plots`: figures, one file a stage

@@ -15,7 +15,7 @@ from hlbcore import structure
 ROOT = Path(hlbcore.__file__).parent
 # words used everywhere stay flat, stages are folders; each imports only what stands above it
 HOUSE = (
-    ("errors", "limits", "_numbers", "cells", "typed", "readings", "estimate", "findings"),
+    ("errors", "limits", "_numbers", "cells", "calendars", "typed", "readings", "estimate", "findings"),
     (
         "product_types",
         "ingredients",
@@ -40,6 +40,7 @@ HOUSE = (
     ("diagnosis",),
     ("swapping",),
     ("ladder",),
+    ("batch",),
     ("kept",),
     ("lessons",),
     ("plots",),

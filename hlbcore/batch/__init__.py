@@ -1,0 +1,1 @@
+"""From formula to jar: sheet, record, cost and declaration of a batch."""
