@@ -14,7 +14,7 @@ above it:
 - `counting`: who counts where, soap, and the required HLB of an oil phase
 - `blending`: dose, choice of emulsifiers, the solver, grams on a scale, the verdict, and all that
   follows from a formula
-- `rules`: rules of the trade and of the law, with their sources
+- `rules`: rules of the trade and of the law, with their sources; `rules/jar` the physics of the jar
 - `checks`: one file a check of a whole formula
 - `diagnosis`: causes of a failed jar by symptom
 - `swapping`: an ingredient goes out, others come in, the emulsifiers follow
@@ -137,6 +137,7 @@ from hlbcore.ladder.words import plan_table, plan_words, same_grams, usual_name
 from hlbcore.library import Library, load_library
 from hlbcore.own import own_from_json, own_in_words, own_items, own_to_json
 from hlbcore.product_types import ProductType, product_type, product_types
+from hlbcore.rules import jar
 from hlbcore.rules.fats import FatPhase, fat_phase
 from hlbcore.rules.hard_share import compare_hard_share, hard_share
 from hlbcore.swapping.exchange import Exchange
@@ -281,6 +282,7 @@ __all__ = [
     "goes_with",
     "hard_share",
     "import_all",
+    "jar",
     "judge",
     "kept_figures",
     "kind_findings",
