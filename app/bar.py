@@ -12,6 +12,13 @@ from parts import PAUSE, plain, table
 from state import classroom, draft, example_open, file_error, store, the_file
 
 import hlbcore as hlb
+from hlbcore.errors import Conflict, DamagedFile, DamagedWork, LostFile, NotSaved
+from hlbcore.kept.changes import compare_formulas
+from hlbcore.kept.file import default_path
+from hlbcore.kept.kinds import formula_title
+from hlbcore.kept.recovery import beside as store_beside
+from hlbcore.kept.recovery import from_backup, from_damaged
+from hlbcore.kept.versions import Version, local_time
 
 
 def pages(here: st.Page, first: Sequence[st.Page], more: Sequence[st.Page]) -> None:
@@ -46,7 +53,7 @@ def bar() -> None:
             max_chars=200,
             live=PAUSE,
             width=250,
-            placeholder=hlb.formula_title(now.formula),
+            placeholder=formula_title(now.formula),
             label_visibility="collapsed",
         )
         before = after = None
@@ -74,18 +81,18 @@ def kept_words() -> str:
     if now.trouble:
         return ""
     word = "Kept" if file_error() is None else "Held in memory only,"
-    return f"{word} {hlb.local_time(now.kept.at)} as version {now.kept.number}"
+    return f"{word} {local_time(now.kept.at)} as version {now.kept.number}"
 
 
-def beside(way: Callable[[hlb.Version], hlb.Version | None], version: hlb.Version) -> hlb.Version | None:
+def beside(way: Callable[[Version], Version | None], version: Version) -> Version | None:
     """The version that undo or redo leads to; None where it is damaged: the page of kept work says so."""
     try:
         return way(version)
-    except hlb.DamagedWork:
+    except DamagedWork:
         return None
 
 
-def reason(version: hlb.Version | None) -> None:
+def reason(version: Version | None) -> None:
     if version is None:
         return
     key = f"bar_why_{version.uid}"
@@ -93,7 +100,7 @@ def reason(version: hlb.Version | None) -> None:
     def marked() -> None:
         try:
             draft().kept = store().mark(version, st.session_state[key] or "")
-        except hlb.NotSaved:  # the next try begins from what stands there now
+        except NotSaved:  # the next try begins from what stands there now
             draft().kept = store().version(version.uid)
             raise
 
@@ -112,14 +119,14 @@ def attempt(how: Callable[[], object]) -> None:
     """Do something with the store; a sentence where it fails."""
     try:
         how()
-    except hlb.Conflict as found:  # both are kept: the bar shows them beside each other
+    except Conflict as found:  # both are kept: the bar shows them beside each other
         show(store().version(found.mine))
         draft().theirs = store().version(found.theirs)
     except hlb.HlbError as error:
         draft().told = str(error)
 
 
-def step(version: hlb.Version) -> None:
+def step(version: Version) -> None:
     """Undo or redo."""
     now = draft()
     if now.kept is not None:
@@ -164,10 +171,10 @@ def export(key: str) -> None:
     )
 
 
-def both(mine: hlb.Version, theirs: hlb.Version) -> None:
+def both(mine: Version, theirs: Version) -> None:
     """Two states of one formula beside each other, and the ways out."""
-    st.error(plain(f"{hlb.Conflict(mine.uid, theirs.uid)} Theirs: {theirs.what}"))
-    made = hlb.compare_formulas(theirs.body, mine.body)
+    st.error(plain(f"{Conflict(mine.uid, theirs.uid)} Theirs: {theirs.what}"))
+    made = compare_formulas(theirs.body, mine.body)
     table({"what differs": "", "theirs": "", "yours": ""}, made.itertuples(index=False))
 
     def mine_on_top() -> None:
@@ -188,14 +195,14 @@ def no_file(error: hlb.StoreError) -> None:
     if st.session_state.get("told_of") != str(error):  # the bar may be scrolled out of sight
         st.session_state["told_of"] = str(error)
         st.toast(plain(f"{error} The ways out stand at the top of the page."), icon=":material/error:")
-    path, held = hlb.default_path(), the_file()
+    path, held = default_path(), the_file()
 
     def again(label: str, key: str, how: Callable[[], object], tip: str, *, along: bool = True) -> None:
         """A way back; what was made meanwhile comes along."""
         st.button(label, key=key, help=tip, on_click=attempt, args=(lambda: held.afresh(how, along=along),))
 
     with st.container(horizontal=True):
-        if isinstance(error, hlb.LostFile):
+        if isinstance(error, LostFile):
             rest = held.in_use
             again(
                 "Put back what is open here",
@@ -208,7 +215,7 @@ def no_file(error: hlb.StoreError) -> None:
                 again(
                     "Go on with the copy that stands there",
                     "bar_copy",
-                    lambda: rest.put_back(hlb.beside(path)),
+                    lambda: rest.put_back(store_beside(path)),
                     "It is opened as it is; what is open here is written to a file beside it first",
                     along=False,
                 )
@@ -219,7 +226,7 @@ def no_file(error: hlb.StoreError) -> None:
             args=(held.open,),
             help="Open the file that stands there now, and add what is newer here",
         )
-        if isinstance(error, hlb.DamagedFile):
+        if isinstance(error, DamagedFile):
             backup, moved = error.backup, error.moved_to
             if moved is not None:
                 again(
@@ -232,7 +239,7 @@ def no_file(error: hlb.StoreError) -> None:
                 again(
                     "Start from the last backup",
                     "bar_backup",
-                    lambda: hlb.from_backup(backup, path),
+                    lambda: from_backup(backup, path),
                     "What is in the way is moved aside",
                 )
             again(
@@ -245,7 +252,7 @@ def no_file(error: hlb.StoreError) -> None:
 
 def salvage(moved: Path, path: Path) -> None:
     """Start with what can be read of a damaged file, and say what is missing."""
-    the_file().left_out = hlb.from_damaged(moved, path)
+    the_file().left_out = from_damaged(moved, path)
 
 
 def missing() -> None:

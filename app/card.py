@@ -11,6 +11,7 @@ from worked import proposed, ranked_findings, worked
 
 import hlbcore as hlb
 from hlbcore.blending import card as answer_words
+from hlbcore.findings import changes, worst_first
 from hlbcore.plots.page import axis_chart, axis_words
 
 SHOWN = 4
@@ -139,13 +140,13 @@ def mind(now: FormulaDraft) -> None:
     every = (*held.first, *held.more, *held.always)
     if every != now.now_seen:
         now.seen, now.now_seen = now.now_seen, every
-    new = () if now.seen is None else hlb.changes(now.seen, every).new
-    gone = () if now.seen is None else hlb.changes(now.seen, every).gone
-    moved = () if now.seen is None else hlb.changes(now.seen, every).moved
+    new = () if now.seen is None else changes(now.seen, every).new
+    gone = () if now.seen is None else changes(now.seen, every).gone
+    moved = () if now.seen is None else changes(now.seen, every).moved
     fresh = tuple(f for f in new if f.title not in moved)
     lost = [f.title for f in gone if f.title not in moved]
     first = (*[f for f in held.first if f in fresh], *[f for f in held.first if f not in fresh])
-    ordered = hlb.worst_first(first)
+    ordered = worst_first(first)
     shown, behind = ordered[:SHOWN], (*ordered[SHOWN:], *held.more)
     parts = [findings_html(shown, fresh)]
     if lost:

@@ -9,6 +9,7 @@ from worked import drawn, png, worked
 
 import hlbcore as hlb
 from hlbcore.plots.page import contributions_chart
+from hlbcore.rules.hard_share import compare_hard_share
 
 FIGURES = {
     "none": "None",
@@ -197,7 +198,7 @@ def hardness(now: FormulaDraft, outcome: hlb.Worked) -> None:
         plain(f"{share.of_fat_pct:.1f} % of the fat base, {share.of_jar_pct:.1f} % of the jar: {share.text}.")
     )
     if now.reference is not None:
-        st.markdown(plain(hlb.compare_hard_share(outcome, now.reference, library=library()).text))
+        st.markdown(plain(compare_hard_share(outcome, now.reference, library=library()).text))
 
     def put() -> None:
         now.reference = outcome.made

@@ -10,14 +10,18 @@ from state.formula import as_kept
 from worked import worked
 
 import hlbcore as hlb
+from hlbcore.errors import Conflict, DamagedWork, LostFile
+from hlbcore.kept.figures import kept_figures
+from hlbcore.kept.kinds import FORMULA
+from hlbcore.kept.versions import Version, checked_uid
 
 
 class Drafted(Protocol):
     """What is being typed on a page, and how it is kept: a draft of any kind."""
 
-    kept: hlb.Version | None  # the version that it was last kept as
+    kept: Version | None  # the version that it was last kept as
     saved: Any  # the body that needs no keeping
-    theirs: hlb.Version | None  # what another window kept in the meantime
+    theirs: Version | None  # what another window kept in the meantime
     trouble: str
     lock: Any
 
@@ -34,10 +38,10 @@ def keep(now: Drafted, body: object) -> None:
         try:
             now.kept = put_next(now, body)
             now.trouble, now.theirs = "", None
-        except hlb.Conflict as found:
+        except Conflict as found:
             now.kept, now.theirs = store().version(found.mine), store().version(found.theirs)
             now.trouble = ""
-        except hlb.LostFile:  # told above the page; the work goes on in memory
+        except LostFile:  # told above the page; the work goes on in memory
             the_file().look()
             keep(now, body)
             return
@@ -55,7 +59,7 @@ def on_top(now: Drafted, body: object) -> None:
         keep(now, body)
 
 
-def put(body: object, on: hlb.Version | None, why: str = "") -> hlb.Version:
+def put(body: object, on: Version | None, why: str = "") -> Version:
     return store().save(body, on=on, who=store().setting("who"), why=why, **follows(body))
 
 
@@ -63,10 +67,10 @@ def follows(body: object) -> dict[str, Any]:
     """What is kept beside a body: the figures that follow from it, and the tables they rest on."""
     if not isinstance(body, hlb.Formula):
         return {}
-    return {"figures": hlb.kept_figures(worked(body)), "digest": library().digest}
+    return {"figures": kept_figures(worked(body)), "digest": library().digest}
 
 
-def put_next(now: Drafted, body: object, why: str = "") -> hlb.Version:
+def put_next(now: Drafted, body: object, why: str = "") -> Version:
     """Keep a body as what follows on the draft; undo then leads back to where it began."""
     if now.kept is not None and not store().holds(now.kept):  # for example after a backup
         return put(body, None, why)
@@ -80,7 +84,7 @@ def keep_formula() -> None:
     keep(draft(), draft().formula)
 
 
-def show(version: hlb.Version) -> None:
+def show(version: Version) -> None:
     """Open a version in place of the draft; what was typed is kept already."""
     now = draft()
     if now.kept is not None and now.kept.work == version.work:  # the same list: its lines stay in place
@@ -94,18 +98,18 @@ def show(version: hlb.Version) -> None:
 def open_formula(uid: str) -> None:
     """Open a formula by its identity."""
     try:
-        found, remark = readable(hlb.checked_uid(uid))
+        found, remark = readable(checked_uid(uid))
         show(found)
         draft().told = remark
     except hlb.HlbError as error:
         draft().told = str(error)
 
 
-def readable(uid: str) -> tuple[hlb.Version, str]:
+def readable(uid: str) -> tuple[Version, str]:
     """The current state of a formula; where it is damaged the newest one that can be read, and a remark."""
     try:
-        return store().open(uid, kind=hlb.FORMULA), ""
-    except hlb.DamagedWork as error:
+        return store().open(uid, kind=FORMULA), ""
+    except DamagedWork as error:
         found = store().last_readable(uid)
         return found, f"{error} Version {found.number} is shown: the newest one that can be read."
 

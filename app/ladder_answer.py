@@ -9,14 +9,22 @@ from parts import BY_TABLES, figure, findings, findings_by_level, plain, table, 
 from state import LadderDraft, ladder, store
 
 import hlbcore as hlb
+from hlbcore.kept.affected import affected, library_without
+from hlbcore.kept.kinds import LADDER
+from hlbcore.kept.versions import local_time
+from hlbcore.ladder.fit_kinds import goes_with
+from hlbcore.ladder.result import LadderResult, read_ladder
+from hlbcore.ladder.value import Measured, measured_value, oils_of, phase_estimate
+from hlbcore.own import own_in_words
 from hlbcore.plots.ladder import response_plot
+from hlbcore.swapping.sheet import span_text
 
 
 @st.cache_data(max_entries=50, show_spinner=False)
 def answered(
     trial: hlb.Trial, kind: str, temperature: float | None, more: tuple[hlb.Trial, ...] = ()
-) -> hlb.LadderResult:
-    return hlb.read_ladder(trial, kind, temperature_c=temperature, more=more)
+) -> LadderResult:
+    return read_ladder(trial, kind, temperature_c=temperature, more=more)
 
 
 @st.cache_data(max_entries=20, hash_funcs=BY_TABLES, show_spinner=False)
@@ -24,12 +32,12 @@ def drawn(
     trial: hlb.Trial, kind: str, temperature: float | None, more: tuple[hlb.Trial, ...], tables: hlb.Library
 ) -> tuple[bytes, str, bytes]:
     made = response_plot(
-        trial, answered(trial, kind, temperature, more), hlb.phase_estimate(trial.ladder, tables)
+        trial, answered(trial, kind, temperature, more), phase_estimate(trial.ladder, tables)
     )
     return hlb.plots.to_svg(made), hlb.plots.words(made), hlb.plots.to_png(made)
 
 
-def choices(now: LadderDraft, result: hlb.LadderResult) -> None:
+def choices(now: LadderDraft, result: LadderResult) -> None:
     """Which readings the verdict rests on, where there are several."""
     with st.container(horizontal=True):
         if len(result.kinds) > 1:
@@ -84,7 +92,7 @@ def answer(trial: hlb.Trial) -> None:
     with left:
         verdict_box(result.word, result.sentence)
         if result.read is not None:
-            tables = hlb.library_without(store(), trial=trial.name)
+            tables = library_without(store(), trial=trial.name)
             svg, words, png = drawn(trial, result.kind, result.temperature_c, more, tables)
             figure(svg, words, "ladder", lambda: png)
         findings_by_level(result.findings)
@@ -99,7 +107,7 @@ def answer(trial: hlb.Trial) -> None:
 def same_system(trial: hlb.Trial) -> tuple[hlb.Trial, ...]:
     """Other kept ladders of the same oil phase, pair and dose, which are read together with it."""
     kept = [store().open_trial(uid).trial for uid in others(trial)]
-    return tuple(t for t in kept if hlb.goes_with(trial, t))
+    return tuple(t for t in kept if goes_with(trial, t))
 
 
 def worked(trial: hlb.Trial, fit: hlb.TrialFit) -> None:
@@ -113,7 +121,7 @@ def worked(trial: hlb.Trial, fit: hlb.TrialFit) -> None:
                 st.caption(plain(remark))
 
 
-def following(trial: hlb.Trial, result: hlb.LadderResult) -> None:
+def following(trial: hlb.Trial, result: LadderResult) -> None:
     """The ladders that could come next, a press each."""
     if not result.proposed:
         return
@@ -133,10 +141,8 @@ def others(trial: hlb.Trial) -> dict[str, str]:
     """Kept ladders that could be used together with this one, by their identity."""
     now = ladder()
     mine = now.kept.work if now.kept is not None else ""
-    held = store().listed(hlb.LADDER)
-    return {
-        r.uid: f"{r.name}, changed {hlb.local_time(r.changed)}" for r in held.itertuples() if r.uid != mine
-    }
+    held = store().listed(LADDER)
+    return {r.uid: f"{r.name}, changed {local_time(r.changed)}" for r in held.itertuples() if r.uid != mine}
 
 
 def together(
@@ -145,7 +151,7 @@ def together(
     """Those ladders with what they say by the same kind of reading."""
     made = []
     for uid in uids:
-        trial = store().open(uid, kind=hlb.LADDER).body.trial
+        trial = store().open(uid, kind=LADDER).body.trial
         result = answered(trial, kind, temperature, ())
         if result.fit is None or result.fit.estimate is None or result.kind != kind:
             st.warning(plain(f"{trial.name}: it shows no optimum by {kind}, so it is left out."))
@@ -154,12 +160,12 @@ def together(
     return made
 
 
-def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> None:
+def accept(trial: hlb.Trial, result: LadderResult, fit: hlb.TrialFit) -> None:
     """The value that follows, and one press to keep it."""
     now = ladder()
     st.subheader("Keep the value")
-    tables = hlb.library_without(store(), trial=trial.name)
-    oils = list(hlb.oils_of(trial, tables))
+    tables = library_without(store(), trial=trial.name)
+    oils = list(oils_of(trial, tables))
     key, more_key = f"ladder_oil_{now.version}", f"ladder_more_{now.version}"
 
     def choose() -> None:
@@ -193,7 +199,7 @@ def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> Non
         )
     try:
         used = together(tuple(u for u in now.more if u in listed), result.kind, result.temperature_c)
-        found = hlb.measured_value(trial, fit, name, kind=result.kind, more=used, library=tables)
+        found = measured_value(trial, fit, name, kind=result.kind, more=used, library=tables)
     except hlb.HlbError as error:
         st.info(plain(error))
         return
@@ -203,7 +209,7 @@ def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> Non
     def keep() -> None:
         def save() -> None:
             store().add_own(found.item, who=store().setting("who"))
-            now.moved = hlb.affected(store(), found.item)
+            now.moved = affected(store(), found.item)
 
         attempt(save)
 
@@ -219,7 +225,7 @@ def accept(trial: hlb.Trial, result: hlb.LadderResult, fit: hlb.TrialFit) -> Non
         moved(found, now)
 
 
-def shown(name: str, found: hlb.Measured, fit: hlb.TrialFit, tables: hlb.Library) -> None:
+def shown(name: str, found: Measured, fit: hlb.TrialFit, tables: hlb.Library) -> None:
     """The value beside that of the tables, and where its doubt comes from."""
     try:
         before = tables.find(name).required_hlb(found.item.emulsion)
@@ -234,22 +240,22 @@ def shown(name: str, found: hlb.Measured, fit: hlb.TrialFit, tables: hlb.Library
                 *(
                     ("no figure", "")
                     if before is None
-                    else (f"{before.value:.1f}", hlb.span_text(before.low, before.high))
+                    else (f"{before.value:.1f}", span_text(before.low, before.high))
                 ),
             ),
             (
                 f"{name}, this ladder",
                 f"{found.estimate.value:.1f}",
-                hlb.span_text(found.estimate.low, found.estimate.high),
+                span_text(found.estimate.low, found.estimate.high),
             ),
             *(
-                [(f"{name}, ladder with the tables", f"{both.value:.1f}", hlb.span_text(both.low, both.high))]
+                [(f"{name}, ladder with the tables", f"{both.value:.1f}", span_text(both.low, both.high))]
                 if both is not None
                 else []
             ),
         ],
     )
-    st.caption(plain(f"It belongs to: {hlb.own_in_words(found.item)}"))
+    st.caption(plain(f"It belongs to: {own_in_words(found.item)}"))
     findings(found.findings)
     if found.back is not None:
         with st.expander("Where the doubt comes from"):
@@ -260,10 +266,10 @@ def shown(name: str, found: hlb.Measured, fit: hlb.TrialFit, tables: hlb.Library
             )
 
 
-def moved(found: hlb.Measured, now: LadderDraft) -> None:
+def moved(found: Measured, now: LadderDraft) -> None:
     """Kept formulas that use the oil, with what they would move by."""
     if now.moved is None:
-        now.moved = hlb.affected(store(), found.item)
+        now.moved = affected(store(), found.item)
     st.markdown("**Kept formulas that use it**")
     if now.moved.empty:
         st.markdown("None.")

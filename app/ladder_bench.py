@@ -11,6 +11,7 @@ from parts import plain, table
 from state import ladder
 
 import hlbcore as hlb
+from hlbcore.intake.ingredients import read_rows
 from hlbcore.ladder import (
     OBSERVATION_KINDS,
     label_table,
@@ -19,18 +20,30 @@ from hlbcore.ladder import (
     weighing_page,
     weighing_table,
 )
+from hlbcore.ladder.observations import ObservationKind
+from hlbcore.ladder.record import Recorded, check_times
+from hlbcore.ladder.record_cells import (
+    record_columns,
+    record_table,
+    weighed_table,
+    with_record,
+    with_upload,
+    with_weighed,
+)
+from hlbcore.ladder.sheet import LadderSheet
+from hlbcore.ladder.words import plan_table, same_grams, usual_name
 
 
 def weighing(made: hlb.Ladder) -> None:
     """The weighing table and what is the same for every vial."""
-    rows = hlb.plan_table(made)
+    rows = plan_table(made)
     words = ("vial", "make as")
     table(
         {n: "" for n in rows.columns},
         rows.itertuples(index=False),
         numbers=[n for n in rows.columns if n not in words],
     )
-    if same := hlb.same_grams(made):
+    if same := same_grams(made):
         st.markdown(plain(same))
     st.caption("HLB as weighed: from the grams, with one standard deviation of reading the scale.")
     process = made.process
@@ -88,18 +101,18 @@ def printing(made: hlb.Ladder, name: str) -> None:
             )
 
 
-def edited(key: str, take: Callable[[hlb.LadderSheet, dict], hlb.LadderSheet]) -> None:
+def edited(key: str, take: Callable[[LadderSheet, dict], LadderSheet]) -> None:
     """Take the cells that were changed since the table was put up."""
     with ladder().lock:
         changed = st.session_state[key]["edited_rows"]
         attempt(lambda: edit_to(take(ladder().sheet, changed)))
 
 
-def edit_to(sheet: hlb.LadderSheet) -> None:
+def edit_to(sheet: LadderSheet) -> None:
     edit(cells=sheet.cells, weighed=sheet.weighed)
 
 
-def base(key: str) -> hlb.LadderSheet:
+def base(key: str) -> LadderSheet:
     """The sheet that a table was put up with: it stays while cells are filled in."""
     now = ladder()
     if key not in st.session_state or key not in now.shown:
@@ -110,16 +123,16 @@ def base(key: str) -> hlb.LadderSheet:
 def readings(made: hlb.Ladder) -> None:
     """The table of readings, one row a vial."""
     now = ladder()
-    heads = [c.name for c in hlb.record_columns(made, now.sheet)]
+    heads = [c.name for c in record_columns(made, now.sheet)]
     key = f"ladder_record_{now.version}_{'|'.join(heads)}"
-    held = hlb.record_table(made, base(key))
+    held = record_table(made, base(key))
     config = {"vial": st.column_config.TextColumn("vial", pinned=True, disabled=True)}
-    for c in hlb.record_columns(made, base(key)):
+    for c in record_columns(made, base(key)):
         kind = OBSERVATION_KINDS.get(c.kind)
         config[c.name] = st.column_config.TextColumn(c.name, help=meaning(kind))
 
     def put() -> None:
-        edited(key, lambda sheet, cells: hlb.with_record(sheet, made, cells, list(held.columns)))
+        edited(key, lambda sheet, cells: with_record(sheet, made, cells, list(held.columns)))
 
     st.data_editor(
         held,
@@ -138,7 +151,7 @@ def readings(made: hlb.Ladder) -> None:
     )
 
 
-def meaning(kind: hlb.ObservationKind | None) -> str:
+def meaning(kind: ObservationKind | None) -> str:
     """What a column asks for."""
     if kind is None:
         return "Anything worth remembering of this vial"
@@ -149,10 +162,10 @@ def meaning(kind: hlb.ObservationKind | None) -> str:
 def really_weighed(made: hlb.Ladder) -> None:
     now = ladder()
     key = f"ladder_weighed_{now.version}"
-    held = hlb.weighed_table(made, base(key))
+    held = weighed_table(made, base(key))
 
     def put() -> None:
-        edited(key, lambda sheet, cells: hlb.with_weighed(sheet, made, cells))
+        edited(key, lambda sheet, cells: with_weighed(sheet, made, cells))
 
     config = {"vial": st.column_config.TextColumn("vial", pinned=True, disabled=True)}
     st.caption("Only what differs from the plan, in grams. The HLB of each vial follows the grams.")
@@ -172,10 +185,10 @@ def really_weighed(made: hlb.Ladder) -> None:
 def looked_at(made: hlb.Ladder) -> None:
     """When, where and what."""
     now = ladder()
-    errors = hlb.check_times(now.sheet)
+    errors = check_times(now.sheet)
     kinds = [n for n, k in OBSERVATION_KINDS.items() if k.form != "event"]
     key = f"ladder_kinds_{now.version}"
-    asked = list(dict.fromkeys(c.kind for c in hlb.record_columns(made, now.sheet)))
+    asked = list(dict.fromkeys(c.kind for c in record_columns(made, now.sheet)))
     usual = [k for k in asked if k in kinds and not k.startswith("drop")]
 
     def put() -> None:
@@ -213,13 +226,13 @@ def from_file(made: hlb.Ladder) -> None:
     )
     if held is not None:
         try:
-            rows = hlb.read_rows(held.getvalue(), held.name)
+            rows = read_rows(held.getvalue(), held.name)
         except hlb.HlbError as error:
             st.error(plain(error))
             return
 
         def take() -> None:
-            sheet, now.problems = hlb.with_upload(now.sheet, made, rows)
+            sheet, now.problems = with_upload(now.sheet, made, rows)
             attempt(lambda: edit_to(sheet))
             now.afresh()
 
@@ -233,7 +246,7 @@ def problems(heading: str, held) -> None:
         table({n: "" for n in held.columns}, held.itertuples(index=False))
 
 
-def record(made: hlb.Ladder, recorded: hlb.Recorded) -> None:
+def record(made: hlb.Ladder, recorded: Recorded) -> None:
     """All that is written down at the bench."""
     now = ladder()
     st.subheader("Record")
@@ -242,13 +255,13 @@ def record(made: hlb.Ladder, recorded: hlb.Recorded) -> None:
         "Name of the ladder",
         "It stands on the labels and beside the value",
         {},
-        placeholder=hlb.usual_name(made),
+        placeholder=usual_name(made),
     )
     looked_at(made)
     readings(made)
     problems("Cells that cannot be used; they stay as typed", recorded.problems)
     words = score_table()
-    mine = [c.kind for c in hlb.record_columns(made, now.sheet)]
+    mine = [c.kind for c in record_columns(made, now.sheet)]
     with st.expander("What the scores mean"):
         table(
             {"": "", "looked at": "", "score": "", "means": ""},

@@ -12,7 +12,11 @@ from parts import field_error, picker_options, plain
 from state import LadderDraft, ladder, library, store
 
 import hlbcore as hlb
-from hlbcore.ladder.sheet import LADDERS, STEPS
+from hlbcore.kept.kinds import LADDER, KeptLadder
+from hlbcore.kept.versions import Version, checked_uid, local_time
+from hlbcore.ladder.planner import LadderOutcome
+from hlbcore.ladder.record import record_of
+from hlbcore.ladder.sheet import LADDERS, STEPS, LadderSheet
 from hlbcore.ladder.words import LADDER_WORDS
 
 AUTOMATIC = "as the product type asks"
@@ -29,8 +33,8 @@ def keep_ladder() -> None:
         keep(now, as_kept(now.ladder, sheet))
 
 
-def as_kept(made: hlb.Ladder, sheet: hlb.LadderSheet) -> hlb.KeptLadder:
-    return hlb.KeptLadder(hlb.record_of(made, sheet).trial, sheet)
+def as_kept(made: hlb.Ladder, sheet: LadderSheet) -> KeptLadder:
+    return KeptLadder(record_of(made, sheet).trial, sheet)
 
 
 def edit(**changes: object) -> None:
@@ -41,25 +45,25 @@ def edit(**changes: object) -> None:
         keep_ladder()
 
 
-def show_ladder(version: hlb.Version) -> None:
+def show_ladder(version: Version) -> None:
     """Open a kept ladder in place of the one on the page."""
     now = LadderDraft(version=ladder().version)
-    body: hlb.KeptLadder = version.body
+    body: KeptLadder = version.body
     now.sheet = body.sheet or now.sheet
     now.ladder, now.kept, now.saved = body.trial.ladder, version, replace(body, sheet=now.sheet)
     now.afresh()
     st.session_state["ladder"] = now
 
 
-def new_ladder(sheet: hlb.LadderSheet | None = None, notice: str = "") -> None:
+def new_ladder(sheet: LadderSheet | None = None, notice: str = "") -> None:
     """Start a plan; the ladder before it is kept already."""
-    now = LadderDraft(sheet=sheet or hlb.LadderSheet(), version=ladder().version, notice=notice)
+    now = LadderDraft(sheet=sheet or LadderSheet(), version=ladder().version, notice=notice)
     now.afresh()
     st.session_state["ladder"] = now
 
 
 def open_ladder(uid: str) -> None:
-    attempt(lambda: show_ladder(store().open(uid, kind=hlb.LADDER)))
+    attempt(lambda: show_ladder(store().open(uid, kind=LADDER)))
 
 
 def follow_ladder() -> None:
@@ -67,7 +71,7 @@ def follow_ladder() -> None:
     asked = st.query_params.get("ladder", "")
     if asked and asked != in_address("ladder"):
         try:
-            show_ladder(store().open(hlb.checked_uid(asked), kind=hlb.LADDER))
+            show_ladder(store().open(checked_uid(asked), kind=LADDER))
         except hlb.HlbError as error:  # the bar is drawn already: it is told on the page
             ladder().notice = str(error)
     else:
@@ -147,7 +151,7 @@ def picked(name: str, label: str, help_text: str) -> None:
     )
 
 
-def plan_inputs(made: hlb.LadderOutcome) -> None:
+def plan_inputs(made: LadderOutcome) -> None:
     """Everything that makes the plan."""
     now, errors = ladder(), made.errors
     kinds = ("", *LADDERS)
@@ -270,7 +274,7 @@ def plan_inputs(made: hlb.LadderOutcome) -> None:
     field_error(errors, "plan")
 
 
-def told(made: hlb.LadderOutcome) -> str:
+def told(made: LadderOutcome) -> str:
     """What the tables say, as the text of an empty field."""
     return "10" if made.required is None else f"{made.required.value:.1f}"
 
@@ -278,11 +282,11 @@ def told(made: hlb.LadderOutcome) -> str:
 def kept_ladders() -> None:
     """The list of kept ladders; one press opens."""
     now = ladder()
-    held = store().listed(hlb.LADDER)
-    away = store().listed(hlb.LADDER, removed=True)
+    held = store().listed(LADDER)
+    away = store().listed(LADDER, removed=True)
     with st.expander(f"Kept ladders ({len(held)})", expanded=False):
         search = st.text_input("Search in the names", key="ladder_search", max_chars=100)
-        shown = store().listed(hlb.LADDER, search) if search else held
+        shown = store().listed(LADDER, search) if search else held
         if shown.empty:
             st.info("None yet." if not search else "None holds these words.")
         for row in shown.head(SHOWN).itertuples():
@@ -302,7 +306,7 @@ def line(row, mark: str, ways: tuple[tuple[str, Callable[[str], None]], ...]) ->
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(
             f"**{plain(row.name)}**{mark}  \n"
-            + plain(f"changed {hlb.local_time(row.changed)}, versions: {row.versions}"),
+            + plain(f"changed {local_time(row.changed)}, versions: {row.versions}"),
             width="stretch",
         )
         for label, how in ways:

@@ -8,6 +8,7 @@ from keeping import follow_address
 from parts import LOOK, plain
 
 import hlbcore as hlb
+from hlbcore.errors import TableError
 
 FIRST = [
     st.Page("views/formula.py", title="Formula", default=True),
@@ -25,7 +26,7 @@ st.html(LOOK)
 page = st.navigation([*FIRST, *MORE], position="hidden")
 try:
     left_out = hlb.load_library().faults
-except hlb.TableError as error:
+except TableError as error:
     st.error(plain(f"The tables cannot be read: {error}. Mend that row, or install again."))
     st.stop()
 follow_address()

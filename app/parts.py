@@ -14,6 +14,7 @@ from state import library
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
+from hlbcore.findings import worst_first
 
 LOOK = f"<style>{Path(__file__).with_name('look.css').read_text('utf-8')}</style>"
 
@@ -102,7 +103,7 @@ def findings(found: Iterable[hlb.Finding]) -> None:
 
 def findings_by_level(found: Iterable[hlb.Finding]) -> None:
     """Stops and cautions in sight, notes one tap away."""
-    ordered = hlb.worst_first(found)
+    ordered = worst_first(found)
     shown = findings_html(f for f in ordered if f.level != "note")
     notes = [f for f in ordered if f.level == "note"]
     if notes:

@@ -8,6 +8,7 @@ from functools import lru_cache
 from line_list import Adding, Choice, Column, Field, Group, Lines, Mark, Name, Names, Piece, Problem, Row
 
 import hlbcore as hlb
+from hlbcore.counting.counted import Counted, readings_to_choose
 from hlbcore.formula.lines import COUNTS
 from hlbcore.formula.placing import usual_phase
 from hlbcore.formula.sums import phase_sums
@@ -91,7 +92,7 @@ def phase_words(phase: str) -> str:
 
 
 def row(
-    n: int, line: hlb.Line, x: hlb.Counted | None, worked: hlb.Worked, line_id: str, tables: hlb.Library
+    n: int, line: hlb.Line, x: Counted | None, worked: hlb.Worked, line_id: str, tables: hlb.Library
 ) -> Row:
     """One line: what was typed, what it counts as, and what is wrong with it."""
     return Row(
@@ -118,7 +119,7 @@ def texts(line: hlb.Line) -> dict[str, str]:
     }
 
 
-def about(x: hlb.Counted | None, line: hlb.Line, worked: hlb.Worked) -> tuple[Piece, ...]:
+def about(x: Counted | None, line: hlb.Line, worked: hlb.Worked) -> tuple[Piece, ...]:
     """What a line counts as, with the figure in use."""
     if x is None:
         return ()
@@ -186,7 +187,7 @@ def worked_known(n: int, worked: hlb.Worked) -> bool:
     return any(x.number == n and x.side != "unknown" for x in worked.lines)
 
 
-def wanted(n: int, x: hlb.Counted | None, worked: hlb.Worked, tables: hlb.Library) -> tuple[str, ...]:
+def wanted(n: int, x: Counted | None, worked: hlb.Worked, tables: hlb.Library) -> tuple[str, ...]:
     """The fields of the menu of a line."""
     if x is None:
         return EVERY
@@ -201,16 +202,16 @@ def wanted(n: int, x: hlb.Counted | None, worked: hlb.Worked, tables: hlb.Librar
     return (*EVERY, *more, *(f"is {c}" for c in close(x, tables)), *(f"own {r}" for r in readings(x, worked)))
 
 
-def close(x: hlb.Counted, tables: hlb.Library) -> tuple[str, ...]:
+def close(x: Counted, tables: hlb.Library) -> tuple[str, ...]:
     """Names of the tables that are near to an unknown one."""
     return tables.near(x.name)[:3] if x.side == "unknown" and x.name.strip() else ()
 
 
-def readings(x: hlb.Counted, worked: hlb.Worked) -> tuple[str, ...]:
+def readings(x: Counted, worked: hlb.Worked) -> tuple[str, ...]:
     """Readings to choose from, where sources disagree."""
     if x.side != "oil":
         return ()
-    return hlb.readings_to_choose(x.name, worked.product.emulsion, worked.library)
+    return readings_to_choose(x.name, worked.product.emulsion, worked.library)
 
 
 def fields(phases: Iterable[str], worked: hlb.Worked) -> tuple[Field, ...]:

@@ -12,8 +12,10 @@ from worked import worked
 
 import hlbcore as hlb
 from hlbcore.formula.placing import read_formula_file, with_list
-from hlbcore.formula.reading import as_fractions, by_volume
+from hlbcore.formula.reading import ListRow, as_fractions, by_volume, total_finding
 from hlbcore.formula.sums import sum_words, ways_to_whole
+from hlbcore.kept.versions import local_time
+from hlbcore.product_types import product_type
 
 FIRST_SENTENCE = (
     "Type what goes into the jar. At once you see which HLB (balance of water-loving and oil-loving, "
@@ -86,16 +88,16 @@ def plain_unit(now: FormulaDraft) -> str:
     return "g" if now.formula.aims.unit == "g" else ""
 
 
-def offer(now: FormulaDraft, rows: tuple[hlb.ListRow, ...], tables: hlb.Library) -> None:
+def offer(now: FormulaDraft, rows: tuple[ListRow, ...], tables: hlb.Library) -> None:
     """Lines that come in: at once into an empty formula, else when it is said what they replace."""
     now.pasted = rows
     if not now.formula.lines and as_fractions(rows) is None:
         put_in(now, rows, tables, instead=True)
 
 
-def put_in(now: FormulaDraft, rows: tuple[hlb.ListRow, ...], tables: hlb.Library, *, instead: bool) -> None:
+def put_in(now: FormulaDraft, rows: tuple[ListRow, ...], tables: hlb.Library, *, instead: bool) -> None:
     """The lines go into the formula."""
-    anhydrous = hlb.product_type(now.formula.product_type).anhydrous
+    anhydrous = product_type(now.formula.product_type).anhydrous
     try:
         made = with_list(now.formula, rows, tables, anhydrous=anhydrous, instead=instead)
         made.check_size()
@@ -127,7 +129,7 @@ def ask(now: FormulaDraft) -> None:
         '<p class="mind-title" role="status">'
         + f"A list of {len(rows)} lines came in: {safe(listed + behind)}. What does it replace?</p>"
     )
-    sums = hlb.total_finding(rows)
+    sums = total_finding(rows)
     fractions = as_fractions(rows)
     if fractions is not None:
         st.markdown("The amounts add to 1: they look like fractions, not like per cent.")
@@ -143,8 +145,8 @@ def ask(now: FormulaDraft) -> None:
 
 
 def ways(
-    rows: tuple[hlb.ListRow, ...], fractions: tuple[hlb.ListRow, ...] | None, count: int
-) -> list[tuple[str, str, tuple[hlb.ListRow, ...], bool]]:
+    rows: tuple[ListRow, ...], fractions: tuple[ListRow, ...] | None, count: int
+) -> list[tuple[str, str, tuple[ListRow, ...], bool]]:
     """The ways in which the lines can go in."""
     if fractions is None:
         return [
@@ -169,7 +171,7 @@ def open_panel(now: FormulaDraft) -> None:
         with st.container(horizontal=True, gap="small"):
             for row in held.itertuples():
                 st.button(
-                    f"{plain(row.name)}, {hlb.local_time(row.changed)}",
+                    f"{plain(row.name)}, {local_time(row.changed)}",
                     key=f"begin_recent_{row.uid}",
                     on_click=open_formula,
                     args=(row.uid,),

@@ -11,7 +11,7 @@ from parts import field_error, picker_options, plain, table
 from state import SwapDraft, library
 
 import hlbcore as hlb
-from hlbcore.swapping.substitutes import EMULSIFIER_WEIGHTS, OIL_WEIGHTS, WISHES
+from hlbcore.swapping.substitutes import EMULSIFIER_WEIGHTS, OIL_WEIGHTS, WISHES, rank_substitutes
 from hlbcore.swapping.swap import DOSES, OBJECTIVES
 
 AIMS = {
@@ -35,7 +35,7 @@ def ranked(
     weights: tuple[tuple[str, float], ...],
     tables: hlb.Library,
 ):
-    return hlb.rank_substitutes(
+    return rank_substitutes(
         name, side=side, emulsion=emulsion, wishes=wishes, weights=dict(weights), library=tables
     )
 

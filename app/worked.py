@@ -12,6 +12,7 @@ from state import library
 import hlbcore as hlb
 from hlbcore.blending.work_out import with_proposal
 from hlbcore.checks.ranked import Ranked, ranked
+from hlbcore.swapping.sheet import SwapOutcome, SwapSheet, work_out_swap
 
 # formulas and tables are frozen: they are their own keys, and nothing is copied
 worked_with = lru_cache(300)(hlb.work_out)
@@ -71,6 +72,6 @@ def png(formula: hlb.Formula, which: str) -> Callable[[], bytes]:
 
 
 @lru_cache(50)
-def swapped(formula: hlb.Formula, asked: hlb.SwapSheet, tables: hlb.Library) -> hlb.SwapOutcome:
+def swapped(formula: hlb.Formula, asked: SwapSheet, tables: hlb.Library) -> SwapOutcome:
     """What the swap gives."""
-    return hlb.work_out_swap(worked_with(formula, tables), asked)
+    return work_out_swap(worked_with(formula, tables), asked)

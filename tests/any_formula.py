@@ -4,18 +4,8 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from hlbcore import (
-    Aims,
-    Composite,
-    CompositePart,
-    Estimate,
-    Facts,
-    Formula,
-    Line,
-    OwnReading,
-    load_library,
-    product_types,
-)
+from hlbcore import Aims, Composite, Estimate, Facts, Formula, Line, OwnReading, load_library, product_types
+from hlbcore.formula.lines import CompositePart
 
 OWN_FAT, OWN_WAX, UNKNOWN, BLEND = "meadow fat", "brook wax", "nobody's oil", "house wax"
 

@@ -203,6 +203,10 @@ def test_public_names_exist_once() -> None:
     assert len(hlbcore.__all__) == len(set(hlbcore.__all__))  # their order is that of ruff
 
 
+def test_the_package_exports_what_a_reader_can_survey() -> None:
+    assert len(hlbcore.__all__) <= 72  # the rest is imported from its folder
+
+
 def test_every_public_name_is_documented() -> None:
     undocumented = [n for n in hlbcore.__all__ if not (inspect.getdoc(getattr(hlbcore, n)) or "").strip()]
     assert undocumented == []

@@ -5,24 +5,19 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import (
+from hlbcore import HlbError, InvalidInput, MissingValue, StoreError, UnknownIngredient, UnreachableTarget
+from hlbcore.errors import (
     Conflict,
     DamagedFile,
     DamagedWork,
     EmptyPhase,
-    HlbError,
-    InvalidInput,
     LostFile,
-    MissingValue,
     NewerFile,
     NotSaved,
-    StoreError,
     TableError,
     TimeLimitReached,
-    UnknownIngredient,
-    UnreachableTarget,
+    clipped,
 )
-from hlbcore.errors import clipped
 
 TEXTS = {
     "invalid": (

@@ -11,7 +11,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from hlbcore import EmptyPhase, Estimate, InvalidInput, Reading, share_in_window
+from hlbcore import Estimate, InvalidInput, Reading
+from hlbcore.errors import EmptyPhase
 from hlbcore.estimate import (
     DEFINED_FLOOR,
     EMULSIFIER_FLOOR,
@@ -19,6 +20,7 @@ from hlbcore.estimate import (
     REQUIRED_HLB_FLOOR,
     Mixture,
     as_estimate,
+    share_in_window,
     share_in_window_independent,
     share_text,
 )

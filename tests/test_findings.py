@@ -4,8 +4,8 @@ import dataclasses
 
 import pytest
 
-from hlbcore import Changes, Finding, InvalidInput, changes
-from hlbcore.findings import LEVELS, worst_first
+from hlbcore import Finding, InvalidInput
+from hlbcore.findings import LEVELS, Changes, changes, worst_first
 
 
 def test_unknown_level_is_refused_with_the_choices() -> None:

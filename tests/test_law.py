@@ -16,7 +16,6 @@ from hlbcore import (
     Aims,
     Estimate,
     Formula,
-    LadderSheet,
     Library,
     Line,
     OwnIngredient,
@@ -30,9 +29,10 @@ from hlbcore import (
     plan_import,
     swap,
     work_out,
-    work_out_ladder,
 )
 from hlbcore.checks import products_of
+from hlbcore.ladder.planner import work_out_ladder
+from hlbcore.ladder.sheet import LadderSheet
 
 Figures = dict[str, object]
 

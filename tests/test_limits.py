@@ -17,7 +17,6 @@ from hlbcore import (
     InvalidInput,
     Library,
     Line,
-    TimeLimitReached,
     UnknownIngredient,
     plots,
     required_hlb,
@@ -26,6 +25,7 @@ from hlbcore import (
 )
 from hlbcore.blending import programmes as _programmes
 from hlbcore.checks import products_of
+from hlbcore.errors import TimeLimitReached
 from hlbcore.formula.aims import OBJECTIVES
 from hlbcore.limits import EMULSIFIERS_MOST, FORMULA_LINES_MOST, LINES_MOST, SOLVER_SECONDS
 

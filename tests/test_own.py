@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 
 import hlbcore
-from hlbcore import InvalidInput, Library, OwnIngredient, OwnReading, load_library, own_from_json, own_to_json
+from hlbcore import InvalidInput, Library, OwnIngredient, OwnReading, load_library
 from hlbcore.errors import clipped
 from hlbcore.ingredients import CONVENTIONS, KINDS, NAME_MAX
 from hlbcore.library import _with_own, data_folder
+from hlbcore.own import own_from_json, own_to_json
 
 MEADOW = OwnIngredient("meadow butter", "butter", "Pratum Butter", "soft", ("green butter",))
 

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 import written
 
-from hlbcore import Aims, Composite, CompositePart, Estimate, Facts, Formula, Line, Portion
+from hlbcore import Aims, Composite, Estimate, Facts, Formula, Line, Portion
+from hlbcore.formula.lines import CompositePart
 from hlbcore.formula.old_files import EMULSIFIER_FIELDS, FLAGS, LISTS, OIL_FIELDS, OTHER_FIELDS, TEXTS
 
 SAVED = Path(__file__).parent / "saved"

@@ -17,17 +17,10 @@ from typing import Any
 import pytest
 import written
 
-from hlbcore import (
-    LADDER,
-    LadderSheet,
-    OwnIngredient,
-    OwnReading,
-    Store,
-    import_all,
-    plan_import,
-    responses,
-    work_out,
-)
+from hlbcore import OwnIngredient, OwnReading, Store, import_all, plan_import, work_out
+from hlbcore.kept.kinds import LADDER
+from hlbcore.ladder.arrays import responses
+from hlbcore.ladder.sheet import LadderSheet
 
 SAVED = Path(__file__).parent / "saved"
 BEFORE = json.loads(written.BEFORE.read_text("utf-8"))

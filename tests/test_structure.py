@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hlbcore import EmptyPhase, InvalidInput
+from hlbcore import InvalidInput
+from hlbcore.errors import EmptyPhase
 from hlbcore.structure import (
     DAVIES_GROUPS,
     hlb_davies,

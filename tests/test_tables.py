@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import OwnReading, TableError, load_library
+from hlbcore import OwnReading, load_library
 from hlbcore._sorting import ORDER, sort_tables
 from hlbcore._tables import read_tables
+from hlbcore.errors import TableError
 from hlbcore.library import _library, _with_own, data_folder
 
 GOOD = {

@@ -10,6 +10,9 @@ from typing import Any
 import streamlit as st
 
 import hlbcore as hlb
+from hlbcore.formula.reading import ListRow
+from hlbcore.kept.kinds import FORMULA
+from hlbcore.kept.versions import Version
 from state.stores import store
 
 
@@ -21,15 +24,15 @@ class FormulaDraft:
     ids: list[str] = field(default_factory=list)  # of the lines, each the same for the life of its line
     key: str = field(default_factory=lambda: secrets.token_hex(6))  # of the list on the page
     version: int = 0  # fields beside the list start afresh with a new one
-    kept: hlb.Version | None = None  # the version that it was last kept as
+    kept: Version | None = None  # the version that it was last kept as
     saved: hlb.Formula | None = None  # the state that needs no keeping
-    theirs: hlb.Version | None = None  # what another window kept in the meantime
+    theirs: Version | None = None  # what another window kept in the meantime
     trouble: str = ""
     told: str = ""  # said once in the bar
     notice: str = ""  # said above the list until the next list comes in
     lock: Any = field(default_factory=threading.RLock)  # the next run begins before this one ends
     panel: str = ""  # what is open above the list: paste, open, or nothing
-    pasted: tuple[hlb.ListRow, ...] = ()  # lines that wait for a word on what they replace
+    pasted: tuple[ListRow, ...] = ()  # lines that wait for a word on what they replace
     seen: tuple[hlb.Finding, ...] | None = None  # findings before the last edit
     now_seen: tuple[hlb.Finding, ...] | None = None  # findings after it
     symptom: str | None = None
@@ -67,12 +70,12 @@ def last_work() -> FormulaDraft | None:
     """The formula that was changed last; None where there is none, or it cannot be read."""
     try:
         held = store().formulas()
-        return None if held.empty else as_kept(store().open(held["uid"].iloc[0], kind=hlb.FORMULA))
+        return None if held.empty else as_kept(store().open(held["uid"].iloc[0], kind=FORMULA))
     except hlb.HlbError:
         return None
 
 
-def as_kept(version: hlb.Version) -> FormulaDraft:
+def as_kept(version: Version) -> FormulaDraft:
     """A draft of a kept formula."""
     return FormulaDraft(version.body, kept=version, saved=version.body, key=version.work)
 

@@ -9,20 +9,23 @@ from typing import Any
 import streamlit as st
 
 import hlbcore as hlb
+from hlbcore.kept.kinds import KeptLadder
+from hlbcore.kept.versions import Version
+from hlbcore.ladder.sheet import LadderSheet
 
 
 @dataclass
 class LadderDraft:
     """The bench ladder as it is being typed, and the one that is recorded."""
 
-    sheet: hlb.LadderSheet = field(default_factory=hlb.LadderSheet)
+    sheet: LadderSheet = field(default_factory=LadderSheet)
     ladder: hlb.Ladder | None = None  # None while it is planned
-    kept: hlb.Version | None = None
-    saved: hlb.KeptLadder | None = None  # the sheet that needs no keeping
-    theirs: hlb.Version | None = None  # what another window kept in the meantime
+    kept: Version | None = None
+    saved: KeptLadder | None = None  # the sheet that needs no keeping
+    theirs: Version | None = None  # what another window kept in the meantime
     trouble: str = ""
     notice: str = ""
-    shown: dict[str, hlb.LadderSheet] = field(default_factory=dict)  # by table that is edited
+    shown: dict[str, LadderSheet] = field(default_factory=dict)  # by table that is edited
     problems: Any = None  # rows of an uploaded file that could not be used
     kind: str = ""
     temperature: float | None = None

@@ -11,6 +11,9 @@ from typing import Any
 import streamlit as st
 
 import hlbcore as hlb
+from hlbcore.errors import LostFile
+from hlbcore.kept.file import default_path
+from hlbcore.kept.salvage import LeftOut
 
 CLASSROOM_BYTES = 20_000_000
 """Most that one session of a class may keep. [byte] Our convention."""
@@ -24,7 +27,7 @@ class Opened:
     store: hlb.Store | None = None
     error: hlb.StoreError | None = None
     rest: hlb.Store | None = None
-    left_out: tuple[hlb.LeftOut, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
     lock: Any = field(default_factory=threading.RLock)
 
     def open(self) -> None:
@@ -47,7 +50,7 @@ class Opened:
             if self.store is not None and self.error is None:
                 try:
                     self.store.look()
-                except hlb.LostFile as error:
+                except LostFile as error:
                     self.fails(error)
                 except hlb.StoreError:  # the next save tells it
                     return
@@ -96,7 +99,7 @@ def classroom() -> bool:
 
 def the_file() -> Opened:
     """The file of this computer."""
-    return opened(str(hlb.default_path()))
+    return opened(str(default_path()))
 
 
 def file_error() -> hlb.StoreError | None:

@@ -6,14 +6,14 @@ from dataclasses import dataclass, field, replace
 
 import streamlit as st
 
-import hlbcore as hlb
+from hlbcore.swapping.sheet import SwapLine, SwapSheet
 
 
 @dataclass
 class SwapDraft:
     """What is to be swapped, as typed, with a stable number for the fields of each line."""
 
-    asked: hlb.SwapSheet = field(default_factory=lambda: hlb.SwapSheet((hlb.SwapLine(""),)))
+    asked: SwapSheet = field(default_factory=lambda: SwapSheet((SwapLine(""),)))
     numbers: list[int] = field(default_factory=lambda: [0])
     following: int = 1
 
@@ -24,7 +24,7 @@ class SwapDraft:
 
     def add(self) -> None:
         """One more line."""
-        self.asked = replace(self.asked, lines=(*self.asked.lines, hlb.SwapLine("")))
+        self.asked = replace(self.asked, lines=(*self.asked.lines, SwapLine("")))
         self.numbers.append(self.following)
         self.following += 1
 

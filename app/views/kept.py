@@ -12,8 +12,13 @@ from state import classroom, draft, store
 from worked import worked
 
 import hlbcore as hlb
-from hlbcore.errors import clipped
+from hlbcore.errors import DamagedWork, clipped
+from hlbcore.kept.changes import compare_formulas
+from hlbcore.kept.export import unreadable
+from hlbcore.kept.figures import compare_figures, what_moved
 from hlbcore.kept.file import FILE_VARIABLE
+from hlbcore.kept.kinds import FORMULA, formula_title
+from hlbcore.kept.versions import local_time
 
 
 def formulas() -> None:
@@ -30,7 +35,7 @@ def formulas() -> None:
             mark = " · open" if now.kept is not None and now.kept.work == row.uid else ""
             st.markdown(
                 f"**{plain(row.name)}**{mark}  \n"
-                + plain(f"{row.product}, changed {hlb.local_time(row.changed)}, versions: {row.versions}"),
+                + plain(f"{row.product}, changed {local_time(row.changed)}, versions: {row.versions}"),
                 width="stretch",
             )
             if away:
@@ -63,8 +68,8 @@ def go(uid: str) -> None:
 
 def duplicate(uid: str) -> None:
     """A copy under a name of its own, opened."""
-    body = store().open(uid, kind=hlb.FORMULA).body
-    show(put(replace(body, name=f"{hlb.formula_title(body)}, copy"), None))
+    body = store().open(uid, kind=FORMULA).body
+    show(put(replace(body, name=f"{formula_title(body)}, copy"), None))
 
 
 def compared() -> None:
@@ -73,7 +78,7 @@ def compared() -> None:
     if len(held) < 2:
         return
     st.subheader("Compare two formulas")
-    names = {r.uid: f"{r.name}, {hlb.local_time(r.changed)}" for r in held.itertuples()}
+    names = {r.uid: f"{r.name}, {local_time(r.changed)}" for r in held.itertuples()}
     uids = list(names)
     now = draft().kept
     start = uids.index(now.work) if now is not None and now.work in uids else 0
@@ -82,8 +87,8 @@ def compared() -> None:
         other = st.selectbox("and this one", uids, None, format_func=names.get, key="kept_other", width=260)
     if other is None:
         return
-    first, second = (store().open(uid, kind=hlb.FORMULA) for uid in (one, other))
-    made = hlb.compare_formulas(first.body, second.body)
+    first, second = (store().open(uid, kind=FORMULA) for uid in (one, other))
+    made = compare_formulas(first.body, second.body)
     if made.empty:
         st.markdown("These two are the same.")
         return
@@ -92,7 +97,7 @@ def compared() -> None:
         made.itertuples(index=False),
         says="what differs",
     )
-    figures = hlb.compare_figures(first.figures, second.figures)
+    figures = compare_figures(first.figures, second.figures)
     table(
         {"figure": "", "this formula": "", "the other": ""},
         figures.itertuples(index=False),
@@ -107,7 +112,7 @@ def history() -> None:
     if now.kept is None:
         st.info("Nothing is kept of this sheet yet. Change something, or open a formula.")
         return
-    moved = hlb.what_moved(now.kept.figures, worked(now.kept.body))
+    moved = what_moved(now.kept.figures, worked(now.kept.body))
     if moved:
         st.warning(plain("Tables or own values have changed since: " + "; ".join(moved)))
     held = store().history(now.kept.work)
@@ -118,7 +123,7 @@ def history() -> None:
     table(
         {"version": "", "when": "", "who": "", "what": "", "why": "", "": ""},
         [
-            (r.version, hlb.local_time(r.at), r.who, r.what, r.why, "now" if r.current else "")
+            (r.version, local_time(r.at), r.who, r.what, r.why, "now" if r.current else "")
             for r in shown.head(SHOWN).itertuples()
         ],
         numbers=("version",),
@@ -141,10 +146,10 @@ def history() -> None:
         )
     try:
         before, after = store().version(uids[first]), store().version(uids[second])
-    except hlb.DamagedWork as error:
+    except DamagedWork as error:
         st.warning(plain(f"{error} Choose other versions: the rest can be compared and restored."))
         return
-    made = hlb.compare_formulas(before.body, after.body)
+    made = compare_formulas(before.body, after.body)
     if made.empty:
         st.markdown("These two are the same.")
     else:
@@ -152,7 +157,7 @@ def history() -> None:
             {"what differs": "", f"version {first}": "", f"version {second}": ""},
             made.itertuples(index=False),
         )
-    figures = hlb.compare_figures(before.figures, after.figures)
+    figures = compare_figures(before.figures, after.figures)
     table({"figure": "", f"version {first}": "", f"version {second} ": ""}, figures.itertuples(index=False))
     on = now.kept
 
@@ -174,7 +179,7 @@ def files() -> None:
     if st.button(
         "Look whether all of it can be read", key="kept_check", help="An export leaves out what cannot"
     ):
-        damaged = hlb.unreadable(store())
+        damaged = unreadable(store())
         if damaged.empty:
             st.info("All of it can be read.")
         else:

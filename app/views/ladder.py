@@ -21,16 +21,22 @@ from state import draft, ladder, library
 from worked import worked_with
 
 import hlbcore as hlb
+from hlbcore.kept.versions import local_time, today
+from hlbcore.ladder.planner import LadderOutcome, work_out_ladder
+from hlbcore.ladder.record import Recorded, record_of
+from hlbcore.ladder.record_cells import ready_to_record
+from hlbcore.ladder.sheet import LadderSheet
+from hlbcore.ladder.words import plan_words, usual_name
 
 
 @lru_cache(50)
-def planned(formula: hlb.Formula, asked: hlb.LadderSheet, tables: hlb.Library) -> hlb.LadderOutcome:
-    return hlb.work_out_ladder(worked_with(formula, tables), asked)
+def planned(formula: hlb.Formula, asked: LadderSheet, tables: hlb.Library) -> LadderOutcome:
+    return work_out_ladder(worked_with(formula, tables), asked)
 
 
 @st.cache_data(max_entries=50, show_spinner=False)
-def recorded(made: hlb.Ladder, sheet: hlb.LadderSheet) -> hlb.Recorded:
-    return hlb.record_of(made, sheet)
+def recorded(made: hlb.Ladder, sheet: LadderSheet) -> Recorded:
+    return record_of(made, sheet)
 
 
 def plan() -> None:
@@ -48,10 +54,10 @@ def plan() -> None:
         follows(made, made.ladder)
 
 
-def follows(made: hlb.LadderOutcome, planned_ladder: hlb.Ladder) -> None:
+def follows(made: LadderOutcome, planned_ladder: hlb.Ladder) -> None:
     now = ladder()
     st.subheader("What to weigh")
-    st.markdown(plain(hlb.plan_words(planned_ladder)))
+    st.markdown(plain(plan_words(planned_ladder)))
     weighing(planned_ladder)
     findings_by_level(made.findings)
     if made.stocks is not None:
@@ -61,7 +67,7 @@ def follows(made: hlb.LadderOutcome, planned_ladder: hlb.Ladder) -> None:
 
     def start() -> None:
         now.ladder = planned_ladder
-        now.sheet = hlb.ready_to_record(now.sheet, planned_ladder, hlb.today())
+        now.sheet = ready_to_record(now.sheet, planned_ladder, today())
         keep_ladder()
         now.afresh()
 
@@ -72,7 +78,7 @@ def follows(made: hlb.LadderOutcome, planned_ladder: hlb.Ladder) -> None:
         on_click=start,
         help="From here on the plan stands still, and what you write down is kept",
     )
-    printing(planned_ladder, now.sheet.name or hlb.usual_name(planned_ladder))
+    printing(planned_ladder, now.sheet.name or usual_name(planned_ladder))
 
 
 def bench(made: hlb.Ladder) -> None:
@@ -102,7 +108,7 @@ def how_kept() -> None:
     if now.trouble:
         st.error(plain(f"{now.trouble} It is tried again with your next change."))
     elif now.kept is not None and now.theirs is None:
-        st.caption(plain(f"Ladder kept {hlb.local_time(now.kept.at)} as version {now.kept.number}."))
+        st.caption(plain(f"Ladder kept {local_time(now.kept.at)} as version {now.kept.number}."))
 
 
 def page() -> None:
@@ -117,8 +123,7 @@ def page() -> None:
         return
     with st.container(horizontal=True, vertical_alignment="center"):
         st.markdown(
-            f"**{plain(now.sheet.name or hlb.usual_name(now.ladder))}**  \n"
-            + plain(hlb.plan_words(now.ladder)),
+            f"**{plain(now.sheet.name or usual_name(now.ladder))}**  \n" + plain(plan_words(now.ladder)),
             width="stretch",
         )
         st.button("Plan another ladder", key="ladder_new", on_click=new_ladder, help="This one is kept")

@@ -12,6 +12,7 @@ from worked import swapped, worked_with
 import hlbcore as hlb
 from hlbcore.lessons import LEVELS, Exercise, ExerciseSheet, Lesson, LessonExample
 from hlbcore.plots.lessons import LessonFigure
+from hlbcore.swapping.sheet import SwapSheet
 
 LESSONS = {lesson.key: lesson for lesson in hlb.lessons.lesson_texts()}
 TITLES = {key: f"{n}. {lesson.title}" for n, (key, lesson) in enumerate(LESSONS.items(), 1)}
@@ -25,7 +26,7 @@ def drawn(key: str, at: float, tables: hlb.Library) -> tuple[bytes, str]:
 
 
 @lru_cache(100)
-def example(key: str, formula: hlb.Formula, asked: hlb.SwapSheet, tables: hlb.Library) -> LessonExample:
+def example(key: str, formula: hlb.Formula, asked: SwapSheet, tables: hlb.Library) -> LessonExample:
     wanted = swapped(formula, asked, tables).swap
     return hlb.lessons.lesson_example(key, worked_with(formula, tables), wanted=wanted, library=tables)
 

@@ -11,7 +11,9 @@ from state import draft, library, store
 
 import hlbcore as hlb
 from hlbcore.ingredients import EMULSIONS, KINDS
-from hlbcore.intake.ingredients import FIELDS
+from hlbcore.intake.ingredients import FIELDS, match_columns, read_rows, take_rows
+from hlbcore.kept.versions import local_time
+from hlbcore.own import own_in_words, own_items
 
 QUANTITIES = ("required HLB", "HLB")
 NOT_USED = "not used"
@@ -66,7 +68,7 @@ def typed() -> None:
             warm = st.text_input("Temperature [°C]", key=f"own_warm_{count}", max_chars=40)
         if st.form_submit_button("Keep this figure"):
             keep(
-                lambda: hlb.own_items(
+                lambda: own_items(
                     name or "",
                     quantity=quantity,
                     value=value,
@@ -104,11 +106,11 @@ def from_table() -> None:
     if held is None:
         return
     try:
-        rows = hlb.read_rows(held.getvalue(), held.name)
+        rows = read_rows(held.getvalue(), held.name)
     except hlb.HlbError as error:
         st.error(plain(error))
         return
-    proposed = {at: field for field, at in hlb.match_columns(rows.header).items()}
+    proposed = {at: field for field, at in match_columns(rows.header).items()}
     for remark in rows.remarks:
         st.caption(plain(remark))
     matching: dict[str, int] = {}
@@ -126,7 +128,7 @@ def from_table() -> None:
             elif picked != NOT_USED:
                 matching[picked] = at
     try:
-        intake = hlb.take_rows(rows, matching, library())
+        intake = take_rows(rows, matching, library())
     except hlb.HlbError as error:
         st.error(plain(error))
         return
@@ -146,9 +148,7 @@ def listed() -> None:
     held = store().own()
     for uid, why, at in store().own_damaged():
         with st.container(horizontal=True, vertical_alignment="center", gap="small"):
-            st.warning(
-                plain(f"An own value entered {hlb.local_time(at)} cannot be read and is left out: {why}")
-            )
+            st.warning(plain(f"An own value entered {local_time(at)} cannot be read and is left out: {why}"))
             st.button(
                 "Take out of use",
                 key=f"own_{uid}",
@@ -177,8 +177,8 @@ def line(
 ) -> None:
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(
-            f"**{plain(item.name)}**: {plain(hlb.own_in_words(item))}  \n"
-            + plain(f"entered {hlb.local_time(at)}{f' by {who}' if who else ''}"),
+            f"**{plain(item.name)}**: {plain(own_in_words(item))}  \n"
+            + plain(f"entered {local_time(at)}{f' by {who}' if who else ''}"),
             width="stretch",
         )
         st.button(

@@ -13,6 +13,7 @@ from worked import swapped, worked
 import hlbcore as hlb
 from hlbcore.plots.page import amounts_chart
 from hlbcore.plots.swap import both_on_axis, slopes
+from hlbcore.swapping.sheet import amounts_table, span_text, swappable
 
 
 def accept(made: hlb.Swap) -> None:
@@ -47,7 +48,7 @@ def options(made: hlb.Swap) -> None:
             r.option,
             r.changes,
             r.hlb,
-            hlb.span_text(r.low, r.high),
+            span_text(r.low, r.high),
             r.required_hlb,
             r.total,
             r.of_oil_pct,
@@ -151,7 +152,7 @@ def before_and_after(made: hlb.Swap) -> None:
     st.subheader("Before and after")
     table(
         {"ingredient": "", "before %": ".2f", "after %": ".2f"},
-        hlb.amounts_table(made, library()).itertuples(index=False),
+        amounts_table(made, library()).itertuples(index=False),
         numbers=("before %", "after %"),
     )
 
@@ -161,7 +162,7 @@ def page() -> None:
     outcome = worked(now.formula)
     st.title("Swap", anchor=False)
     bar()
-    names = hlb.swappable(outcome)
+    names = swappable(outcome)
     if not names:
         st.info("The open formula has no oil or emulsifier with an amount yet.")
         return

@@ -7,6 +7,7 @@ from parts import findings, picker_options, plain, table
 from state import library
 
 import hlbcore as hlb
+from hlbcore.blending.candidates import emulsifier_findings
 
 st.title("Values and sources", anchor=False)
 tables = library()
@@ -54,7 +55,7 @@ if name:
             shown,
             numbers=("HLB", "low", "high"),
         )
-    findings(hlb.emulsifier_findings([found]) if found.charge else ())
+    findings(emulsifier_findings([found]) if found.charge else ())
 else:
     st.markdown(
         "Required HLB of oils, butters and waxes, and HLB of emulsifiers, one line a reading and "

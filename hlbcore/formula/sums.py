@@ -106,7 +106,8 @@ def ways_to_whole(formula: Formula, kind: ProductType, library: Library) -> tupl
 
     Examples
     --------
-    >>> from hlbcore import load_library, product_type
+    >>> from hlbcore import load_library
+    >>> from hlbcore.product_types import product_type
     >>> f = Formula(lines=[Line("olive oil", 20, phase="oil"), Line("water", 78.7, phase="water")])
     >>> [w.words for w in ways_to_whole(f, product_type("o/w cream"), load_library())]
     ['Add 1.3 % to the water', 'Rescale all lines']

@@ -142,7 +142,8 @@ class StoreBase:
         Examples
         --------
         >>> from tempfile import TemporaryDirectory
-        >>> from hlbcore import LostFile, Store, example_formula
+        >>> from hlbcore import Store, example_formula
+        >>> from hlbcore.errors import LostFile
         >>> with TemporaryDirectory() as folder:
         ...     with Store(Path(folder) / "workshop.db") as store:
         ...         first = store.save(example_formula())

@@ -50,7 +50,8 @@ def record_of(ladder: Ladder, sheet: LadderSheet) -> Recorded:
 
     Examples
     --------
-    >>> from hlbcore import Cell, plan_ladder
+    >>> from hlbcore import plan_ladder
+    >>> from hlbcore.ladder.sheet import Cell
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10,
     ...                      oil_phase={"mineral oil": 20})
     >>> typed = LadderSheet(cells=(Cell("1", "score", "1 h", "", "3"),

@@ -317,7 +317,8 @@ def with_upload(sheet: LadderSheet, ladder: Ladder, rows: Rows) -> tuple[LadderS
 
     Examples
     --------
-    >>> from hlbcore import plan_ladder, read_rows
+    >>> from hlbcore import plan_ladder
+    >>> from hlbcore.intake.ingredients import read_rows
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10,
     ...                      oil_phase={"mineral oil": 20})
     >>> rows = read_rows(b"vial;time;score\n1;1 day;3\n2;1 day;9\n", "seen.csv")

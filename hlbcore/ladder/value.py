@@ -136,7 +136,8 @@ def measured_value(
 
     Examples
     --------
-    >>> from hlbcore import Observation, fit_trial, plan_ladder
+    >>> from hlbcore import Observation, plan_ladder
+    >>> from hlbcore.ladder.fit_kinds import fit_trial
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
     ...                      oil_phase={"mineral oil": 20})
     >>> seen = [Observation(v, 24, "score", s) for v, s in enumerate([0, 2, 3, 4, 4, 3, 1], 1)]

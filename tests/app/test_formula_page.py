@@ -39,6 +39,7 @@ from streamlit.testing.v1 import AppTest
 import hlbcore as hlb
 from hlbcore.blending import card
 from hlbcore.checks.ranked import ranked
+from hlbcore.counting.counted import readings_to_choose
 
 EXAMPLE = hlb.example_formula()
 EMPTY = "Type my own"
@@ -241,7 +242,7 @@ def test_two_sided_lines_can_change_sides(app: AppTest) -> None:
 
 
 def test_sources_that_disagree_offer_their_readings(app: AppTest) -> None:
-    readings = hlb.readings_to_choose("beeswax", "o/w", hlb.load_library())
+    readings = readings_to_choose("beeswax", "o/w", hlb.load_library())
     assert readings
     assert {f"own {r}" for r in readings} <= set(fields(app, "beeswax"))
     pressed_in(app, "beeswax", f"own {readings[0]}")

@@ -10,6 +10,12 @@ from opened_app import everything, field, figures, opened, pressed, said, senten
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
+from hlbcore.kept.affected import affected
+from hlbcore.kept.kinds import LADDER as OF_LADDER
+from hlbcore.ladder.planner import work_out_ladder
+from hlbcore.ladder.result import read_ladder
+from hlbcore.ladder.sheet import Cell, LadderSheet
+from hlbcore.ladder.words import plan_table, plan_words
 
 LADDER, VALUES = "views/ladder.py", "views/values.py"
 START = "Make this ladder and record it"
@@ -37,7 +43,7 @@ def started(app: AppTest) -> AppTest:
 def seen(app: AppTest, *scores: str) -> AppTest:
     """Scores as the table of readings would hand them over."""
     now = app.session_state["ladder"]
-    cells = [hlb.Cell(str(n), "score", "1 day", "", t) for n, t in enumerate(scores, 1)]
+    cells = [Cell(str(n), "score", "1 day", "", t) for n, t in enumerate(scores, 1)]
     now.sheet = replace(now.sheet, cells=tuple(cells))
     app.run()
     assert not app.exception
@@ -46,16 +52,16 @@ def seen(app: AppTest, *scores: str) -> AppTest:
 
 def kept(path: Path) -> hlb.Trial:
     with hlb.Store(path) as store:
-        (uid,) = store.listed(hlb.LADDER)["uid"]
+        (uid,) = store.listed(OF_LADDER)["uid"]
         return store.open(str(uid)).body.trial
 
 
 def test_the_page_opens_with_a_ladder_for_the_open_formula(app: AppTest) -> None:
-    made = hlb.work_out_ladder(hlb.work_out(hlb.example_formula()), hlb.LadderSheet()).ladder
+    made = work_out_ladder(hlb.work_out(hlb.example_formula()), LadderSheet()).ladder
     assert not app.exception
     assert made is not None
-    assert said(hlb.plan_words(made)) in everything(app)
-    for text in hlb.plan_table(made).iloc[0]:
+    assert said(plan_words(made)) in everything(app)
+    for text in plan_table(made).iloc[0]:
         assert text in figures(app)
 
 
@@ -95,7 +101,7 @@ def test_a_started_ladder_is_kept_and_stands_still(app: AppTest, own_file: Path)
 
 def test_readings_are_kept_and_answered(app: AppTest, own_file: Path) -> None:
     seen(started(one_oil(app)), *SCORES)
-    result = hlb.read_ladder(kept(own_file))
+    result = read_ladder(kept(own_file))
     assert result.fit is not None
     assert verdict(app) == said(f"{result.word.capitalize()} {result.sentence}")
 
@@ -122,7 +128,7 @@ def test_a_ladder_comes_back_after_a_visit_elsewhere_and_after_a_reload(app: App
 
 def test_the_next_ladder_is_planned_by_one_press(app: AppTest, own_file: Path) -> None:
     seen(started(one_oil(app)), *SCORES)
-    (first, *_) = hlb.read_ladder(kept(own_file)).proposed
+    (first, *_) = read_ladder(kept(own_file)).proposed
     pressed(app, f"Plan {first.words}")
     assert not app.exception
     assert app.session_state["ladder"].sheet == first.sheet
@@ -142,9 +148,9 @@ def test_an_accepted_value_leads_and_names_the_formulas_that_it_moves(app: AppTe
     assert not app.exception
     with hlb.Store(own_file) as store:
         (item,) = store.overlay()
-        moved = hlb.affected(store, item).iloc[0]
+        moved = affected(store, item).iloc[0]
         assert store.formulas()["versions"].tolist() == [1]
-    fit = hlb.read_ladder(kept(own_file)).fit
+    fit = read_ladder(kept(own_file)).fit
     assert fit is not None
     assert fit.estimate is not None
     assert (item.name, item.on) == ("sunflower oil", "2026-03-01")
@@ -175,7 +181,7 @@ def test_blinded_labels_hide_the_answer_until_they_are_uncovered(app: AppTest) -
 def test_another_window_is_told_and_either_state_can_go_on(app: AppTest, own_file: Path) -> None:
     seen(started(one_oil(app)), "1")
     with hlb.Store(own_file) as store:
-        (uid,) = store.listed(hlb.LADDER)["uid"]
+        (uid,) = store.listed(OF_LADDER)["uid"]
         theirs = store.open(str(uid))
         changed = replace(theirs.body, trial=replace(theirs.body.trial, note="theirs"))
         store.save(changed, on=theirs)
@@ -189,7 +195,7 @@ def test_another_window_is_told_and_either_state_can_go_on(app: AppTest, own_fil
 def test_edits_after_a_conflict_follow_on_one_another(app: AppTest, own_file: Path) -> None:
     seen(started(one_oil(app)), "1")
     with hlb.Store(own_file) as store:
-        (uid,) = store.listed(hlb.LADDER)["uid"]
+        (uid,) = store.listed(OF_LADDER)["uid"]
         on = store.open(str(uid))
         theirs = store.save(replace(on.body, trial=replace(on.body.trial, note="theirs")), on=on)
     for reading in ("2", "3", "4"):

@@ -7,6 +7,8 @@ from opened_app import VALUES, everything, field, figures, line, opened, said, u
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
+from hlbcore.swapping.sheet import amounts_table
+from hlbcore.swapping.substitutes import rank_substitutes
 
 TITLES = {
     "formula": "Formula",
@@ -74,7 +76,7 @@ def test_a_swap_shows_the_answer_of_the_core_and_is_accepted(app: AppTest) -> No
     made = hlb.swap(EXAMPLE, out="shea butter", into="mango butter")
     swapping(app, "shea butter", "mango butter")
     assert said(made.answer) in everything(app)
-    for row in hlb.amounts_table(made).itertuples():
+    for row in amounts_table(made).itertuples():
         assert f"{row.ingredient} {row.before:.2f} {row.after:.2f}" in figures(app)
     next(b for b in app.button if b.label == "Accept as a new version").click().run()
     assert not app.exception
@@ -109,5 +111,5 @@ def test_several_swaps_in_one_step(app: AppTest) -> None:
 def test_what_could_stand_in_is_ranked(app: AppTest) -> None:
     swapping(app, "shea butter", "mango butter")
     unfolded(app, "substitutes")
-    best = hlb.rank_substitutes("shea butter", emulsion="o/w")
+    best = rank_substitutes("shea butter", emulsion="o/w")
     assert f"{best.iloc[0]['substitute'] if 'substitute' in best else best.iloc[0, 1]}" in figures(app)

@@ -6,7 +6,6 @@ from collections.abc import Callable
 import pytest
 
 from hlbcore import (
-    EmptyPhase,
     Estimate,
     Ingredient,
     InvalidInput,
@@ -15,11 +14,18 @@ from hlbcore import (
     Reading,
     UnknownIngredient,
     blend_hlb,
-    choose_emulsifiers,
-    emulsifier_findings,
     product_types,
 )
-from hlbcore.blending.candidates import GAP_LEAST, GAP_MOST, candidates, mark, openers
+from hlbcore.blending.candidates import (
+    GAP_LEAST,
+    GAP_MOST,
+    candidates,
+    choose_emulsifiers,
+    emulsifier_findings,
+    mark,
+    openers,
+)
+from hlbcore.errors import EmptyPhase
 
 
 def emulsifier(

@@ -7,19 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hlbcore import (
-    Coverage,
-    InvalidInput,
-    Library,
-    ProductType,
-    dose_finding,
-    product_types,
-    required_hlb,
-    usual_loading,
-)
-from hlbcore.blending.coverage import covering_dose, surface_excess
-from hlbcore.blending.dose import PAIR_OF_OIL_MOST, pair_start, solubiliser_ratio
+from hlbcore import InvalidInput, Library, product_types, required_hlb, usual_loading
+from hlbcore.blending.coverage import Coverage, covering_dose, surface_excess
+from hlbcore.blending.dose import PAIR_OF_OIL_MOST, dose_finding, pair_start, solubiliser_ratio
 from hlbcore.blending.dose_evidence import dose_band
+from hlbcore.product_types import ProductType
 
 
 @pytest.mark.parametrize("kind", product_types(), ids=lambda k: k.name)

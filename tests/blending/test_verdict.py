@@ -9,7 +9,6 @@ from hlbcore import (
     Estimate,
     InvalidInput,
     Library,
-    ProductType,
     RequiredHlb,
     SupplierRate,
     UnknownIngredient,
@@ -18,6 +17,7 @@ from hlbcore import (
     product_types,
     required_hlb,
 )
+from hlbcore.product_types import ProductType
 
 SCRUB = {"polysorbate 80": 8.0}
 PAIR = {"sorbitan oleate": 2.1, "polysorbate 80": 2.9}  # HLB 10.5

@@ -2,8 +2,9 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, work_out
+from hlbcore import Composite, Facts, Finding, Formula, Line, work_out
 from hlbcore.checks.cautions import cautions
+from hlbcore.formula.lines import CompositePart
 
 CREAM, SCRUB, BUTTER = "o/w cream", "wash-off scrub", "whipped butter"
 

@@ -2,8 +2,9 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, check, work_out
+from hlbcore import Composite, Facts, Finding, Formula, Line, Portion, check, work_out
 from hlbcore.checks.colour import colour
+from hlbcore.formula.lines import CompositePart
 
 
 def told(*lines: Line, area: str = "body", blends: tuple[Composite, ...] = ()) -> list[Finding]:

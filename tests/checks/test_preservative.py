@@ -5,10 +5,11 @@ from collections.abc import Iterable
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Facts, Finding, Formula, Line, Portion, Worked, work_out
+from hlbcore import Composite, Facts, Finding, Formula, Line, Portion, Worked, work_out
 from hlbcore.checks import check
 from hlbcore.checks.preservative import preservative
 from hlbcore.checks.preserving import preserving
+from hlbcore.formula.lines import CompositePart
 from hlbcore.rules.preservatives import preservatives
 
 WATER, OIL = Line("water", 75, phase="water"), Line("sunflower oil", 20, phase="oil")

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Counted, Estimate, Formula, Ingredient, Library, Line
-from hlbcore.counting.counted import count, readings_to_choose
-from hlbcore.formula.lines import KINDS
+from hlbcore import Composite, Estimate, Formula, Ingredient, Library, Line
+from hlbcore.counting.counted import Counted, count, readings_to_choose
+from hlbcore.formula.lines import KINDS, CompositePart
 
 ZETA_TURNED = Ingredient(
     "eta_stearate", "Eta Stearate", "eta stearate", "emulsifier", "nonionic", convention="emulsifier_or_oil"

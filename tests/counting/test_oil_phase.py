@@ -8,7 +8,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from hlbcore import (
-    EmptyPhase,
     Estimate,
     Ingredient,
     InvalidInput,
@@ -20,6 +19,7 @@ from hlbcore import (
     required_hlb,
 )
 from hlbcore.counting.required import CONTRIBUTION_COLUMNS
+from hlbcore.errors import EmptyPhase
 from hlbcore.ingredients import Property
 
 

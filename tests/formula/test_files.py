@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from hlbcore import (
     Aims,
     Composite,
-    CompositePart,
     Estimate,
     Facts,
     Formula,
@@ -25,7 +24,7 @@ from hlbcore import (
 )
 from hlbcore.formula.aims import GOALS, UNITS
 from hlbcore.formula.files import CSV_COLUMNS
-from hlbcore.formula.lines import COUNTS
+from hlbcore.formula.lines import COUNTS, CompositePart
 from hlbcore.limits import FIELD_MOST, FILE_MOST, FORMULA_LINES_MOST, LINES_MOST, SHEET_MOST, TEXT_MOST
 
 CREAM = "o/w cream"

@@ -10,18 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hlbcore import (
-    Aims,
-    Composite,
-    CompositePart,
-    EmptyPhase,
-    Estimate,
-    Formula,
-    InvalidInput,
-    Library,
-    Line,
-    Portion,
-)
+from hlbcore import Aims, Composite, Estimate, Formula, InvalidInput, Library, Line, Portion
+from hlbcore.errors import EmptyPhase
+from hlbcore.formula.lines import CompositePart
 
 CREAM = "o/w cream"
 WAX = Composite("house wax", (CompositePart("cetearyl alcohol", 80), CompositePart("polysorbate 60", 20)))

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hlbcore import CompositePart, Estimate, InvalidInput, Line, Portion, SupplierRate
-from hlbcore.formula.lines import COUNTS, TYPED_FIELDS
+from hlbcore import Estimate, InvalidInput, Line, Portion, SupplierRate
+from hlbcore.formula.lines import COUNTS, TYPED_FIELDS, CompositePart
 
 # --- numbers
 

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hlbcore import Composite, CompositePart, Facts, Formula, Portion
+from hlbcore import Composite, Facts, Formula, Portion
+from hlbcore.formula.lines import CompositePart
 from hlbcore.ingredients import fold
 
 WAX = "house wax: cetearyl alcohol 80 (70 to 90), polysorbate 60 20"

@@ -10,18 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hlbcore import (
-    Composite,
-    CompositePart,
-    Estimate,
-    Facts,
-    Formula,
-    HlbError,
-    InvalidInput,
-    Line,
-    Portion,
-    work_out,
-)
+from hlbcore import Composite, Estimate, Facts, Formula, HlbError, InvalidInput, Line, Portion, work_out
+from hlbcore.formula.lines import CompositePart
 from hlbcore.formula.old_files import FLAGS, LISTS, TEXTS
 
 # --- formulas of schema 1

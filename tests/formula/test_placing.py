@@ -11,6 +11,7 @@ import hlbcore as hlb
 from hlbcore.formula.placing import lines_of, read_formula_file, read_recipe, usual_phase, with_list
 from hlbcore.formula.reading import as_fractions, by_volume
 from hlbcore.formula.sums import phase_sums, ways_to_whole
+from hlbcore.product_types import product_type
 
 LIB = hlb.load_library()
 
@@ -128,14 +129,14 @@ def test_sums_by_phase_follow_the_unit_and_leave_portions_out() -> None:
 
 
 def words(formula: hlb.Formula) -> list[str]:
-    kind = hlb.product_type(formula.product_type)
+    kind = product_type(formula.product_type)
     return [w.words for w in ways_to_whole(formula, kind, LIB)]
 
 
 def test_each_way_leads_to_a_whole() -> None:
     lines = [hlb.Line("water", 70, phase="water"), hlb.Line("olive oil", 28, phase="oil")]
     made = hlb.Formula(lines=lines)
-    for way in ways_to_whole(made, hlb.product_type("o/w cream"), LIB):
+    for way in ways_to_whole(made, product_type("o/w cream"), LIB):
         assert way.formula.total_pct == pytest.approx(100, abs=1e-6)
 
 

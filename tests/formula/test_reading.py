@@ -4,17 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hlbcore import (
-    HlbError,
-    InvalidInput,
-    Library,
-    ListRow,
-    from_water,
-    read_list,
-    recipe_grams,
-    rescaled,
-    total_finding,
-)
+from hlbcore import HlbError, InvalidInput, Library, read_list
+from hlbcore.formula.reading import ListRow, from_water, recipe_grams, rescaled, total_finding
 
 ONE = {
     "tab": ("shea butter\t10.5", "shea butter", "10.5"),

@@ -16,21 +16,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.utils import get_column_letter
 
-from hlbcore import (
-    Intake,
-    InvalidInput,
-    Library,
-    OwnIngredient,
-    OwnReading,
-    Rows,
-    load_library,
-    match_columns,
-    read_rows,
-    take_rows,
-)
+from hlbcore import InvalidInput, Library, OwnIngredient, OwnReading, load_library
 from hlbcore.cells import to_csv
 from hlbcore.intake import workbooks as limits
-from hlbcore.intake.ingredients import REPORT_COLUMNS
+from hlbcore.intake.ingredients import REPORT_COLUMNS, Intake, Rows, match_columns, read_rows, take_rows
 from hlbcore.intake.uploads import BYTES_MOST, CELL_MOST, COLUMNS_MOST, ROWS_MOST
 
 SHEET = "xl/worksheets/sheet1.xml"

@@ -15,18 +15,18 @@ import pytest
 from hlbcore import (
     Formula,
     InvalidInput,
-    NotSaved,
     OwnIngredient,
     OwnReading,
     Store,
-    Version,
     example_formula,
     export_all,
     import_all,
-    own_table,
     plan_import,
 )
+from hlbcore.errors import NotSaved
 from hlbcore.kept import _archive
+from hlbcore.kept.export import own_table
+from hlbcore.kept.versions import Version
 
 CREAM = example_formula()
 UID = "0123456789abcdef" * 2

@@ -6,20 +6,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hlbcore import (
-    Aims,
-    Facts,
-    Formula,
-    FormulaChange,
-    Line,
-    changes_in_words,
-    compare_formulas,
-    example_formula,
-    formula_changes,
-)
+from hlbcore import Aims, Facts, Formula, Line, example_formula
 from hlbcore.formula.aims import GOALS, UNITS
 from hlbcore.formula.lines import COUNTS
-from hlbcore.kept.changes import FACT_WORDS
+from hlbcore.kept.changes import (
+    FACT_WORDS,
+    FormulaChange,
+    changes_in_words,
+    compare_formulas,
+    formula_changes,
+)
 
 OILS = (Line("cocoa butter", "10"), Line("olive oil", "5"), Line("shea", "3"))
 REST = (

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from hlbcore import Formula, compare_figures, example_formula, kept_figures, what_moved, work_out
+from hlbcore import Formula, example_formula, work_out
+from hlbcore.kept.figures import compare_figures, kept_figures, what_moved
 
 WORKED = work_out(example_formula())
 BLANK = work_out(Formula())

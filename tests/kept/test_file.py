@@ -11,19 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import (
-    DamagedFile,
-    NewerFile,
-    NotSaved,
-    Store,
-    Version,
-    default_path,
-    example_formula,
-    from_backup,
-)
+from hlbcore import Store, example_formula
+from hlbcore.errors import DamagedFile, NewerFile, NotSaved
 from hlbcore.kept import backups, base
 from hlbcore.kept import file as store_file
 from hlbcore.kept.backups import copy_to, last_backup, move_aside
+from hlbcore.kept.file import default_path
+from hlbcore.kept.recovery import from_backup
+from hlbcore.kept.versions import Version
 
 CREAM = example_formula()
 

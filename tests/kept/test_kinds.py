@@ -8,18 +8,9 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from hlbcore import (
-    Conflict,
-    InvalidInput,
-    Kind,
-    Listed,
-    Store,
-    example_formula,
-    export_all,
-    import_all,
-    plan_import,
-)
-from hlbcore.kept.kinds import KINDS
+from hlbcore import InvalidInput, Store, example_formula, export_all, import_all, plan_import
+from hlbcore.errors import Conflict
+from hlbcore.kept.kinds import KINDS, Kind, Listed
 
 # a whole new kind
 

@@ -7,7 +7,9 @@ from dataclasses import replace
 import pytest
 
 import hlbcore as hlb
-from hlbcore import FORMULA, LADDER, KeptLadder
+from hlbcore.errors import Conflict, NotSaved
+from hlbcore.kept.kinds import FORMULA, LADDER, KeptLadder
+from hlbcore.ladder.sheet import LadderSheet
 
 
 def ladder(name: str = "Beeswax ladder", score: float | None = None) -> KeptLadder:
@@ -17,7 +19,7 @@ def ladder(name: str = "Beeswax ladder", score: float | None = None) -> KeptLadd
     made = hlb.Trial(plan, name=name)
     if score is not None:
         made = replace(made, observations=(hlb.Observation(1, 24, "score", score),))
-    return KeptLadder(made, hlb.LadderSheet(steps="5"))
+    return KeptLadder(made, LadderSheet(steps="5"))
 
 
 @pytest.fixture
@@ -45,7 +47,7 @@ def test_each_save_is_a_version_and_the_newest_is_open(store: hlb.Store) -> None
 def test_a_second_window_loses_nothing(store: hlb.Store) -> None:
     first = store.save(ladder())
     theirs = store.save(ladder(score=3), on=first)
-    with pytest.raises(hlb.Conflict) as found:
+    with pytest.raises(Conflict) as found:
         store.save(ladder(score=4), on=first)
     assert found.value.theirs == theirs.uid
     assert store.version(found.value.mine).body == ladder(score=4)
@@ -82,7 +84,7 @@ def test_one_kind_is_not_opened_as_another(store: hlb.Store) -> None:
 
 def test_a_version_of_one_kind_never_follows_on_another(store: hlb.Store) -> None:
     formula = store.save(hlb.example_formula())
-    with pytest.raises(hlb.NotSaved, match="Save it as a new trial"):
+    with pytest.raises(NotSaved, match="Save it as a new trial"):
         store.save(ladder(), on=formula, what="changed")
 
 

@@ -12,8 +12,10 @@ from pathlib import Path
 import pytest
 from pulling import COPIES, WAYS
 
-from hlbcore import LostFile, NotSaved, Store, Version, example_formula, export_all, import_all, plan_import
+from hlbcore import Store, example_formula, export_all, import_all, plan_import
+from hlbcore.errors import LostFile, NotSaved
 from hlbcore.kept.backups import last_backup
+from hlbcore.kept.versions import Version
 
 CREAM = example_formula()
 EARLIER, HERE = 5, 30

@@ -8,20 +8,17 @@ from pathlib import Path
 import pytest
 
 from hlbcore import (
-    Conflict,
     Formula,
     InvalidInput,
     Line,
-    NotSaved,
     OwnIngredient,
     OwnReading,
     Store,
-    Version,
-    checked_uid,
     example_formula,
     load_library,
-    local_time,
 )
+from hlbcore.errors import Conflict, NotSaved
+from hlbcore.kept.versions import Version, checked_uid, local_time
 from hlbcore.limits import TEXT_MOST
 
 CREAM = example_formula()

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import hlbcore as hlb
-from hlbcore import Estimate, TrialMixture
+from hlbcore import Estimate
+from hlbcore.ladder.back_out import TrialMixture, back_out_mixtures
 
 EXACT = Estimate.exactly
 
@@ -78,20 +79,20 @@ def test_mixing_and_backing_out_are_inverse(unknown: float, share: float, known:
 
 def test_mixtures_that_agree_narrow_the_range_of_the_ladder() -> None:
     mixes = [TrialMixture(Estimate(8, 7.5, 8.5), [(2, EXACT(7))], {"x": 1}) for _ in range(4)]
-    found = hlb.back_out_mixtures(mixes).estimates["x"]
+    found = back_out_mixtures(mixes).estimates["x"]
     assert found.value == pytest.approx(10)
     assert found.spread == pytest.approx(3 / math.sqrt(4))
 
 
 def test_known_ingredients_in_all_mixtures_keep_their_doubt() -> None:
     mixes = [TrialMixture(EXACT(8), {"soybean oil": 2}, {"x": 1}, name=f"m{n}") for n in range(4)]
-    found = hlb.back_out_mixtures(mixes, values={"soybean oil": Estimate(7, 6, 8)})
+    found = back_out_mixtures(mixes, values={"soybean oil": Estimate(7, 6, 8)})
     assert found.estimates["x"].spread == pytest.approx(4)
 
 
 def test_two_unknown_ingredients_are_told_apart_by_two_mixtures() -> None:
     mixes = [TrialMixture(EXACT(9), [], {"x": 1, "y": 1}), TrialMixture(EXACT(8), [], {"x": 3, "y": 1})]
-    found = hlb.back_out_mixtures(mixes).estimates
+    found = back_out_mixtures(mixes).estimates
     assert (found["x"].value, found["y"].value) == pytest.approx((7, 11))
 
 
@@ -99,14 +100,14 @@ def test_least_squares_weighs_each_ladder_by_its_range() -> None:
     sharp = TrialMixture(Estimate(10, 9.5, 10.5), [], {"x": 1})
     blunt = TrialMixture(Estimate(13, 11.5, 14.5), [], {"x": 1})
     # weights 9 to 1
-    found = hlb.back_out_mixtures([sharp, blunt]).estimates["x"]
+    found = back_out_mixtures([sharp, blunt]).estimates["x"]
     assert found.value == pytest.approx(10.3)
 
 
 def test_what_dominates_the_doubt_is_named_with_its_share() -> None:
     mix = TrialMixture(Estimate(8, 7.5, 8.5), {"soybean oil": 10, "shea butter": 10}, {"x": 10})
     wide = {"soybean oil": EXACT(7), "shea butter": Estimate(8, 5, 11)}
-    found = hlb.back_out_mixtures([mix], values=wide)
+    found = back_out_mixtures([mix], values=wide)
     first = found.doubts().iloc[0]
     # variance goes with the square of the range: 3 against 3 x 0.5
     assert first["of"] == "shea butter"
@@ -118,7 +119,7 @@ def test_what_dominates_the_doubt_is_named_with_its_share() -> None:
 def test_share_below_30_per_cent_advises_a_ladder_on_the_oil_itself() -> None:
     def advised(share: float) -> bool:
         mix = TrialMixture(8, [(1 - share, 8)], {"murumuru butter": share})
-        found = hlb.back_out_mixtures([mix]).findings
+        found = back_out_mixtures([mix]).findings
         return any("at a high share" in f.mend for f in found)
 
     assert advised(0.25)
@@ -131,7 +132,7 @@ def test_mixture_that_does_not_agree_is_named() -> None:
         TrialMixture(10.2, [], {"x": 1}, name="second"),
         TrialMixture(14, [], {"x": 1}, name="third"),
     ]
-    found = hlb.back_out_mixtures(mixes).findings
+    found = back_out_mixtures(mixes).findings
     assert any(f.title == "third does not agree with the others" for f in found)
 
 
@@ -166,4 +167,4 @@ def test_bad_input_is_named(arguments: tuple[float, list[tuple[float, float]], f
 )
 def test_mixtures_that_cannot_be_used_are_named(mixtures: list[TrialMixture], message: str) -> None:
     with pytest.raises(hlb.InvalidInput, match=message):
-        hlb.back_out_mixtures(mixtures)
+        back_out_mixtures(mixtures)

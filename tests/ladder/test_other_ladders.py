@@ -2,18 +2,11 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import (
-    InvalidInput,
-    Ladder,
-    UnreachableTarget,
-    clarity_ladder,
-    family_ladder,
-    fine_ladder,
-    load_library,
-    loading_ladder,
-    premixed_stocks,
-    rinse_ladder,
-)
+from hlbcore import InvalidInput, Ladder, UnreachableTarget, load_library
+from hlbcore.ladder.blur import premixed_stocks
+from hlbcore.ladder.families import family_ladder, loading_ladder
+from hlbcore.ladder.fine import fine_ladder
+from hlbcore.ladder.rinse import clarity_ladder, rinse_ladder
 
 OIL = {"mineral oil": 20}
 

@@ -7,21 +7,19 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from hlbcore import (
-    EmptyPhase,
     Estimate,
     InvalidInput,
     Ladder,
     MissingValue,
-    Process,
     UnknownIngredient,
     UnreachableTarget,
-    fine_ladder,
     plan_ladder,
-    premixed_stocks,
     required_hlb,
 )
-from hlbcore.ladder.blur import COVERAGE, blurred
-from hlbcore.ladder.ladder import TABLE_COLUMNS
+from hlbcore.errors import EmptyPhase
+from hlbcore.ladder.blur import COVERAGE, blurred, premixed_stocks
+from hlbcore.ladder.fine import fine_ladder
+from hlbcore.ladder.ladder import TABLE_COLUMNS, Process
 
 LOW, HIGH = "sorbitan oleate", "polysorbate 80"
 OIL = {"mineral oil": 20}

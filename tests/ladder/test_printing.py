@@ -4,9 +4,11 @@ from html.parser import HTMLParser
 
 import pytest
 
-from hlbcore import Ladder, clarity_ladder, loading_ladder, plan_ladder, rinse_ladder
+from hlbcore import Ladder, plan_ladder
 from hlbcore.cells import to_csv
 from hlbcore.ladder import label_table, labels_page, weighing_page, weighing_table
+from hlbcore.ladder.families import loading_ladder
+from hlbcore.ladder.rinse import clarity_ladder, rinse_ladder
 
 NASTY = '<script>alert("1")</script> & =1+1'
 

@@ -6,8 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hlbcore import InvalidInput, Ladder, Observation, plan_ladder, read_observations, read_rows, score_table
+from hlbcore import InvalidInput, Ladder, Observation, plan_ladder
+from hlbcore.intake.ingredients import read_rows
 from hlbcore.ladder import OBSERVATION_KINDS, observation_kind, read_hours
+from hlbcore.ladder.observations import score_table
+from hlbcore.ladder.record_table import read_observations
 
 
 def ladder(*, blinded: bool = False) -> Ladder:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import Trial, responses
+from hlbcore import Trial
+from hlbcore.ladder.arrays import responses
 
 FILE = Path(__file__).parents[1] / "saved" / "ladder_v1_beeswax_lotion.json"
 

@@ -9,18 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hlbcore import (
-    InvalidInput,
-    Observation,
-    Trial,
-    family_ladder,
-    label_findings,
-    layer_findings,
-    plan_ladder,
-    recorded_ladder,
-    responses,
-    rinse_ladder,
-)
+from hlbcore import InvalidInput, Observation, Trial, plan_ladder
+from hlbcore.ladder.arrays import responses
+from hlbcore.ladder.doubts import label_findings, layer_findings, recorded_ladder
+from hlbcore.ladder.families import family_ladder
+from hlbcore.ladder.rinse import rinse_ladder
 from hlbcore.ladder.trial import NO_TYPE, UNCLEAR
 
 LADDER = plan_ladder(

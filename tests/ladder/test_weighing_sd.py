@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from uncertainties import UFloat, ufloat
 
-from hlbcore import plan_ladder, premixed_stocks
+from hlbcore import plan_ladder
 from hlbcore.blending.weighing import weighing_sd
+from hlbcore.ladder.blur import premixed_stocks
 
 CASES = [
     pytest.param([1.16, 0.34], [4.7, 14.9], 0.01, id="pair"),

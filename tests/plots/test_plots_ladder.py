@@ -5,6 +5,10 @@ from __future__ import annotations
 import pytest
 
 import hlbcore as hlb
+from hlbcore.ladder.families import family_ladder, loading_ladder
+from hlbcore.ladder.ladder import Vial
+from hlbcore.ladder.result import read_ladder
+from hlbcore.ladder.rinse import clarity_ladder, rinse_ladder
 from hlbcore.plots.ladder import MARKERS, response_plot
 from hlbcore.plots.style import WIDTH_IN, to_svg, words
 
@@ -25,14 +29,14 @@ def recorded(*more: hlb.Observation, ladder: hlb.Ladder = LADDER, times: int = 1
 
 
 def labels(trial: hlb.Trial) -> list[str]:
-    figure = response_plot(trial, hlb.read_ladder(trial))
+    figure = response_plot(trial, read_ladder(trial))
     (legend,) = figure.legends
     return [t.get_text() for t in legend.get_texts()]
 
 
 def test_every_reading_is_a_point() -> None:
     trial = recorded(times=2)
-    (axes,) = response_plot(trial, hlb.read_ladder(trial)).axes
+    (axes,) = response_plot(trial, read_ladder(trial)).axes
     drawn = sum(len(x.get_xdata()) for x in axes.lines if x.get_marker() in MARKERS[:2])
     assert drawn >= 2 * len(LADDER.vials)
 
@@ -43,7 +47,7 @@ def test_times_have_their_own_marker() -> None:
 
 def test_points_that_coincide_stand_side_by_side() -> None:
     trial = recorded()
-    (axes,) = response_plot(trial, hlb.read_ladder(trial)).axes
+    (axes,) = response_plot(trial, read_ladder(trial)).axes
     points = [
         (x, y)
         for line in axes.lines
@@ -55,19 +59,19 @@ def test_points_that_coincide_stand_side_by_side() -> None:
 
 def test_duplicates_are_said_in_the_title() -> None:
     trial = recorded()
-    (axes,) = response_plot(trial, hlb.read_ladder(trial)).axes
+    (axes,) = response_plot(trial, read_ladder(trial)).axes
     assert "hollow: made again" in axes.get_title(loc="left")
 
 
 def test_a_vial_of_the_other_type_is_marked() -> None:
     trial = recorded(hlb.Observation(1, 0, "drop in water", 0))
     assert "not o/w" in labels(trial)
-    assert "Not o/w, left out of the fit: vial 1." in words(response_plot(trial, hlb.read_ladder(trial)))
+    assert "Not o/w, left out of the fit: vial 1." in words(response_plot(trial, read_ladder(trial)))
 
 
 def test_words_hold_verdict_tables_and_readings() -> None:
     trial = recorded()
-    result = hlb.read_ladder(trial)
+    result = read_ladder(trial)
     said = words(response_plot(trial, result, hlb.Estimate(11, 10, 12)))
     assert result.sentence in said
     assert "The tables say 11.0 (10.0 to 12.0)." in said
@@ -76,7 +80,7 @@ def test_words_hold_verdict_tables_and_readings() -> None:
 
 def test_both_ranges_are_named_in_the_figure() -> None:
     trial = recorded()
-    result = hlb.read_ladder(trial)
+    result = read_ladder(trial)
     assert result.fit is not None
     (axes,) = response_plot(trial, result, hlb.Estimate(11, 10, 12)).axes
     said = [t.get_text() for t in axes.texts]
@@ -85,7 +89,7 @@ def test_both_ranges_are_named_in_the_figure() -> None:
 
 def test_the_figure_has_the_width_of_the_others() -> None:
     trial = recorded()
-    assert response_plot(trial, hlb.read_ladder(trial)).get_size_inches()[0] == WIDTH_IN
+    assert response_plot(trial, read_ladder(trial)).get_size_inches()[0] == WIDTH_IN
 
 
 @pytest.mark.parametrize(
@@ -99,13 +103,13 @@ def test_the_figure_has_the_width_of_the_others() -> None:
 )
 def test_ladders_of_other_kinds_show_their_vials_side_by_side(kind: str, first: str) -> None:
     ladder = {
-        "family": lambda: hlb.family_ladder(10.5, oil_phase=OIL),
-        "loading": lambda: hlb.loading_ladder("sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL),
-        "rinse": lambda: hlb.rinse_ladder("wash-off scrub", oil_phase={"sunflower oil": 80}),
-        "clarity": lambda: hlb.clarity_ladder({"lavender oil": 0.5}),
+        "family": lambda: family_ladder(10.5, oil_phase=OIL),
+        "loading": lambda: loading_ladder("sorbitan oleate", "polysorbate 80", hlb=10.5, oil_phase=OIL),
+        "rinse": lambda: rinse_ladder("wash-off scrub", oil_phase={"sunflower oil": 80}),
+        "clarity": lambda: clarity_ladder({"lavender oil": 0.5}),
     }[kind]()
     trial = recorded(ladder=ladder)
-    figure = response_plot(trial, hlb.read_ladder(trial))
+    figure = response_plot(trial, read_ladder(trial))
     (axes,) = figure.axes
     assert [t.get_text() for t in axes.get_xticklabels()] == [v.label for v in ladder.vials]
     assert words(figure).startswith(first)
@@ -126,21 +130,19 @@ def test_every_kind_of_reading_can_be_drawn(kind: str, values: list[float]) -> N
         for n, x in enumerate(values, 1)
     ]
     trial = hlb.Trial(LADDER, observations=tuple(seen))
-    (axes,) = response_plot(trial, hlb.read_ladder(trial)).axes
+    (axes,) = response_plot(trial, read_ladder(trial)).axes
     assert axes.get_ylabel().startswith(kind)
 
 
 def test_nothing_read_has_no_figure() -> None:
     trial = hlb.Trial(LADDER)
     with pytest.raises(hlb.InvalidInput, match="nothing was read"):
-        response_plot(trial, hlb.read_ladder(trial))
+        response_plot(trial, read_ladder(trial))
 
 
 def test_a_name_with_markup_is_drawn_as_text() -> None:
-    vials = tuple(
-        hlb.Vial(v.number, f"<b>{v.number}$x$", v.order, v.grams, v.target_hlb) for v in LADDER.vials
-    )
+    vials = tuple(Vial(v.number, f"<b>{v.number}$x$", v.order, v.grams, v.target_hlb) for v in LADDER.vials)
     ladder = hlb.Ladder("loading", vials, LADDER.emulsifiers, LADDER.oils)
     trial = recorded(ladder=ladder)
-    svg = to_svg(response_plot(trial, hlb.read_ladder(trial)))
+    svg = to_svg(response_plot(trial, read_ladder(trial)))
     assert b"<b>" not in svg

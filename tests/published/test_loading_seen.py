@@ -10,6 +10,8 @@ import pytest
 from printed_values import printed, within
 
 import hlbcore as hlb
+from hlbcore.blending.dose import dose_finding
+from hlbcore.product_types import product_type
 
 pytestmark = pytest.mark.published
 
@@ -32,7 +34,7 @@ EXAMPLES = [
 
 @pytest.mark.parametrize(("emulsifier", "oil", "page"), EXAMPLES)
 def test_dose_is_told_in_per_cent_of_the_oil_phase(emulsifier: float, oil: float, page: str) -> None:
-    figure = hlb.dose_finding(emulsifier, oil, "o/w cream").figure
+    figure = dose_finding(emulsifier, oil, "o/w cream").figure
     of_formula, of_oil = figure.split(" = ")
     assert of_formula == f"{emulsifier} % of the formula"
     assert float(of_oil.removesuffix(" % of the oil phase")) == printed(page)
@@ -40,7 +42,7 @@ def test_dose_is_told_in_per_cent_of_the_oil_phase(emulsifier: float, oil: float
 
 @pytest.mark.parametrize(("emulsifier", "oil", "page"), EXAMPLES)
 def test_no_dose_of_the_worked_examples_stops_a_formula(emulsifier: float, oil: float, page: str) -> None:
-    finding = hlb.dose_finding(emulsifier, oil, "o/w cream")
+    finding = dose_finding(emulsifier, oil, "o/w cream")
     assert finding.level == "note"
     assert finding.title in ("Dose is usual", "Dose is high")
     assert finding.aside == (finding.title == "Dose is usual")
@@ -53,27 +55,27 @@ def test_no_dose_of_the_worked_examples_stops_a_formula(emulsifier: float, oil: 
 
 def test_four_in_five_of_the_worked_examples_lie_in_the_band_of_print() -> None:
     # the band goes from the 10th to the 90th percentile, so it holds 80 % of what is printed
-    titles = [hlb.dose_finding(*example.values[:2], "o/w cream").title for example in EXAMPLES]
+    titles = [dose_finding(*example.values[:2], "o/w cream").title for example in EXAMPLES]
     assert titles.count("Dose is usual") >= 0.8 * len(titles)
 
 
 @pytest.mark.parametrize(("emulsifier", "word"), [(0.5, "low"), (25, "high")])
 def test_a_dose_far_off_every_worked_example_is_a_caution(emulsifier: float, word: str) -> None:
     # in 30 % oil: 1.7 and 83 % of the oil phase, the worked examples use 8 to 40 %
-    finding = hlb.dose_finding(emulsifier, 30, "o/w cream")
+    finding = dose_finding(emulsifier, 30, "o/w cream")
     assert (finding.level, finding.title, finding.aside) == ("caution", f"Dose is {word}", False)
 
 
 @pytest.mark.parametrize("parts", [4, 5])
 def test_one_part_to_four_or_five_of_the_oils_is_20_to_25_per_cent_and_usual(parts: int) -> None:
-    kind = hlb.product_type("o/w cream")
+    kind = product_type("o/w cream")
     assert (kind.dose_low, kind.dose_high) == (within(100 / 5, 1e-9), within(100 / 4, 1e-9))
     assert kind.dose_source == "forum_baby_milk_8278"
     usual = hlb.usual_loading(30, "o/w cream")
     assert usual.low_of_oil_pct is not None
     assert usual.high_of_oil_pct is not None
     assert usual.low_of_oil_pct < 100 / parts < usual.high_of_oil_pct
-    finding = hlb.dose_finding(30 / parts, 30, "o/w cream")
+    finding = dose_finding(30 / parts, 30, "o/w cream")
     assert finding.title == "Dose is usual"
     assert f"= {100 / parts:g} % of the oil phase" in finding.figure
 
@@ -85,11 +87,11 @@ def test_nine_or_ten_per_cent_of_a_scrub_base_is_usual_with_sugar_or_without(
 ) -> None:
     # https://diycosmetica.com/emulsified-body-sugar-scrub/ : 9 or 10 % of the base
     base = (100 - sugar) / 100
-    finding = hlb.dose_finding(of_base * base, (100 - of_base) * base, "wash-off scrub")
+    finding = dose_finding(of_base * base, (100 - of_base) * base, "wash-off scrub")
     assert (finding.level, finding.title) == ("note", "Dose is usual")
     assert f"= {of_oil} % of the oil phase" in finding.figure
 
 
 def test_one_per_cent_of_a_scrub_base_is_low() -> None:
     # a ninth of https://diycosmetica.com/emulsified-body-sugar-scrub/
-    assert hlb.dose_finding(1, 99, "wash-off scrub").title == "Dose is low"
+    assert dose_finding(1, 99, "wash-off scrub").title == "Dose is low"

@@ -7,6 +7,7 @@ import pytest
 from printed_values import printed, within
 
 import hlbcore as hlb
+from hlbcore.blending.dose import dose_finding
 
 pytestmark = pytest.mark.published
 
@@ -139,7 +140,7 @@ def test_a_quarter_of_a_28_per_cent_oil_phase_is_7_per_cent_of_the_formula() -> 
     assert usual.low_of_oil_pct is not None
     assert usual.high_of_oil_pct is not None
     assert usual.low_of_oil_pct < 25 < usual.high_of_oil_pct
-    finding = hlb.dose_finding(7, 28, "o/w cream")
+    finding = dose_finding(7, 28, "o/w cream")
     # of 28, not of 28 + 7: the emulsifier is not counted in it
     assert finding.figure == "7 % of the formula = 25 % of the oil phase"
     assert (finding.title, finding.level) == ("Dose is usual", "note")

@@ -13,6 +13,8 @@ import pytest
 from printed_values import within
 
 import hlbcore as hlb
+from hlbcore.ladder.arrays import responses
+from hlbcore.ladder.doubts import recorded_ladder
 
 pytestmark = pytest.mark.published
 
@@ -29,7 +31,7 @@ TUBES = [
     (12, 0.886, 0.364, 12.001, 0.792),
     (13, 1.007, 0.245, 12.984, 0.744),
 ]
-LADDER = hlb.recorded_ladder(
+LADDER = recorded_ladder(
     [(t, {"polysorbate 80": a, "sorbitan stearate": b}) for t, a, b, *_ in TUBES],
     {"polysorbate 80": 15, "sorbitan stearate": 4.7},
 )
@@ -56,7 +58,7 @@ def test_what_is_wrong_with_the_table_is_found_and_nothing_else() -> None:
 
 
 def test_tubes_are_ordered_by_grams() -> None:
-    found = hlb.responses(TRIAL, "emulsion layer")
+    found = responses(TRIAL, "emulsion layer")
     assert found.vials[:3] == (2, 1, 3)
     assert found.vials[int(np.argmax(found.values[:, 0]))] == 9
 

@@ -9,6 +9,7 @@ import pytest
 from printed_values import within
 
 import hlbcore as hlb
+from hlbcore.ladder.back_out import TrialMixture, back_out_mixtures
 
 pytestmark = pytest.mark.published
 
@@ -24,10 +25,10 @@ HLB = (12, 11.5, 3.8, 15)
 OIL = 5.0
 
 
-def mixture(name: str) -> hlb.TrialMixture:
+def mixture(name: str) -> TrialMixture:
     *masses, total = CREAMS[name]
     printed = hlb.Estimate(total, total - 0.005, total + 0.005)
-    return hlb.TrialMixture(printed, list(zip(masses, HLB, strict=True)), {"plant oil": OIL}, name)
+    return TrialMixture(printed, list(zip(masses, HLB, strict=True)), {"plant oil": OIL}, name)
 
 
 @pytest.mark.parametrize("name", CREAMS)
@@ -42,7 +43,7 @@ def test_plant_oil_comes_back_as_6_2_within_the_rounding_of_the_page(name: str) 
 
 
 def test_five_creams_together_give_6_2_more_closely() -> None:
-    found = hlb.back_out_mixtures([mixture(n) for n in CREAMS])
+    found = back_out_mixtures([mixture(n) for n in CREAMS])
     estimate = found.estimates["plant oil"]
     assert estimate.value == within(6.2, 0.015)
     assert estimate.low <= 6.2 <= estimate.high

@@ -11,7 +11,8 @@ from __future__ import annotations
 import pytest
 from printed_values import printed, within
 
-from hlbcore import Estimate, Exchange, Formula, Line, Swap, swap
+from hlbcore import Estimate, Formula, Line, Swap, swap
+from hlbcore.swapping.exchange import Exchange
 
 pytestmark = pytest.mark.published
 

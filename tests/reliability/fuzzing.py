@@ -32,13 +32,12 @@ from hlbcore import (
     example_formulas,
     export_all,
     import_all,
-    own_from_json,
-    own_to_json,
     plan_import,
     read_list,
 )
 from hlbcore._numbers import read_amount, read_range
 from hlbcore.intake.ingredients import match_columns, read_rows, take_rows
+from hlbcore.own import own_from_json, own_to_json
 
 TOKENS = (
     "NaN",

@@ -19,7 +19,8 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-from hlbcore import Conflict, NotSaved, OwnReading, Store, example_formula
+from hlbcore import OwnReading, Store, example_formula
+from hlbcore.errors import Conflict, NotSaved
 
 SERVER = multiprocessing.get_context("forkserver")
 SERVER.set_forkserver_preload(["hlbcore", "hlbcore.kept.store", "kept_children"])

@@ -8,7 +8,8 @@ from collections.abc import Callable
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from hlbcore import LostFile, Store, example_formula
+from hlbcore import Store, example_formula
+from hlbcore.errors import LostFile
 
 CREAM = example_formula()
 

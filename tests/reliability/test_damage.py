@@ -9,18 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import (
-    DamagedFile,
-    HlbError,
-    OwnReading,
-    Store,
-    example_formula,
-    export_all,
-    from_damaged,
-    import_all,
-    plan_import,
-    unreadable,
-)
+from hlbcore import HlbError, OwnReading, Store, example_formula, export_all, import_all, plan_import
+from hlbcore.errors import DamagedFile
+from hlbcore.kept.export import unreadable
+from hlbcore.kept.recovery import from_damaged
 
 CREAM = example_formula()
 

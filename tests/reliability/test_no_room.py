@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from kept_children import CREAM, NOBODY, done, fill_the_disk, open_as_nobody
 
-from hlbcore import NotSaved, Store
+from hlbcore import Store
+from hlbcore.errors import NotSaved
 
 
 def whole(path: Path, accepted: list[str]) -> None:

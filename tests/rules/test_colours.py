@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import Library, TableError
+from hlbcore import Library
+from hlbcore.errors import TableError
 from hlbcore.formula.facts import AREAS
 from hlbcore.library import data_folder
 from hlbcore.rules import colours

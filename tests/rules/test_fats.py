@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hlbcore import Formula, Ingredient, Library, Line, fat_phase, load_library
+from hlbcore import Formula, Ingredient, Library, Line, load_library
 from hlbcore.ingredients import Property
 from hlbcore.rules.fat_figures import composition_of, density_of, property_of, solids_of
-from hlbcore.rules.fats import SEMI_DRYING_FROM, TEMPERATURES_C
+from hlbcore.rules.fats import SEMI_DRYING_FROM, TEMPERATURES_C, fat_phase
 
 LIB = load_library()
 

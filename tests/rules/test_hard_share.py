@@ -2,7 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from hlbcore import Composite, CompositePart, Formula, Library, Line, Portion
+from hlbcore import Composite, Formula, Library, Line, Portion
+from hlbcore.formula.lines import CompositePart
 from hlbcore.rules.hard_share import compare_hard_share, hard_share, is_hard, melting_c
 
 

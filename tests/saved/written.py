@@ -15,8 +15,12 @@ from pathlib import Path
 from typing import Any
 
 import hlbcore as hlb
-from hlbcore import Aims, Estimate, Formula, KeptLadder, LadderSheet, Line
+from hlbcore import Aims, Estimate, Formula, Line
 from hlbcore.checks import products_of
+from hlbcore.kept.figures import kept_figures
+from hlbcore.kept.kinds import LADDER, KeptLadder
+from hlbcore.kept.versions import Version
+from hlbcore.ladder.sheet import LadderSheet
 
 HERE = Path(__file__).parent
 BEFORE = HERE / "figures_before.json"
@@ -147,8 +151,8 @@ def keep(store: hlb.Store) -> None:
     store.withdraw_own(gone)
     library = hlb.load_library(store.overlay())
 
-    def kept(formula: Formula, on: hlb.Version | None = None, **words: str) -> hlb.Version:
-        figures = hlb.kept_figures(hlb.work_out(formula, library))
+    def kept(formula: Formula, on: Version | None = None, **words: str) -> Version:
+        figures = kept_figures(hlb.work_out(formula, library))
         return store.save(formula, on=on, figures=figures, digest=library.digest, **words)
 
     cream = FORMULAS["every_field"]
@@ -220,8 +224,8 @@ def figures_of_store(store: hlb.Store) -> dict[str, Any]:
                     "then": rounded(dict(found.figures)),
                     "now": figures_of_page(found.body, library),
                 }
-    for uid in store.listed(hlb.LADDER)["uid"]:
-        trial = store.open(uid, kind=hlb.LADDER).body.trial
+    for uid in store.listed(LADDER)["uid"]:
+        trial = store.open(uid, kind=LADDER).body.trial
         held[trial.name] = {"hlb": rounded([trial.hlb(v.number) for v in trial.ladder.vials])}
     return held
 

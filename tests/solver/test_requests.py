@@ -7,7 +7,10 @@ import math
 import pytest
 
 import hlbcore as hlb
+from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.coverage import Coverage
 from hlbcore.blending.results import BLEND_COLUMNS
+from hlbcore.errors import EmptyPhase
 from hlbcore.estimate import Estimate
 
 PAIR = {"low": 5.0, "high": 15.0}
@@ -44,7 +47,7 @@ def test_splitting_a_pair_of_the_same_hlb_is_refused() -> None:
 
 
 def test_no_emulsifier_is_refused() -> None:
-    with pytest.raises(hlb.EmptyPhase, match=r"list of emulsifiers.*Name at least one"):
+    with pytest.raises(EmptyPhase, match=r"list of emulsifiers.*Name at least one"):
         hlb.solve_blend({}, 9)
 
 
@@ -334,7 +337,7 @@ def test_a_group_limit_in_the_way_is_named_as_the_relaxation() -> None:
 
 
 def test_the_coverage_floor_sets_the_least_total() -> None:
-    wish = hlb.Coverage(oil_pct=20, droplet_um=2, excess_mg_m2={"low": 2.0, "high": 2.0})
+    wish = Coverage(oil_pct=20, droplet_um=2, excess_mg_m2={"low": 2.0, "high": 2.0})
     blend = hlb.solve_blend(PAIR, 10, total=(0.01, 6), objective="least total", coverage=wish, window=0.5)
     # 0.65574 % of the oil phase, see tests/published/test_food_emulsions_text.py
     assert sum(blend.masses) == pytest.approx(20 * 0.655738 / 100, abs=1e-6)
@@ -347,7 +350,7 @@ def test_the_coverage_floor_is_off_unless_asked_for() -> None:
 
 
 def test_coverage_without_a_figure_for_an_emulsifier_is_refused() -> None:
-    wish = hlb.Coverage(oil_pct=20, droplet_um=2, excess_mg_m2={"low": 2.0})
+    wish = Coverage(oil_pct=20, droplet_um=2, excess_mg_m2={"low": 2.0})
     with pytest.raises(hlb.InvalidInput, match=r"coverage of 'high'.*Give its area per molecule"):
         hlb.solve_blend(PAIR, 10, coverage=wish)
 
@@ -370,7 +373,7 @@ def test_a_choice_of_ones_own_has_no_reason_of_the_tool() -> None:
 
 
 def test_for_a_wash_off_scrub_one_hydrophilic_emulsifier_is_chosen_and_the_reason_says_so() -> None:
-    choice = hlb.choose_emulsifiers(7.0, "wash-off scrub")
+    choice = choose_emulsifiers(7.0, "wash-off scrub")
     (name,) = choice.names
     estimate = hlb.load_library().emulsifier(name).hlb
     assert estimate is not None
@@ -389,7 +392,7 @@ def test_one_hydrophilic_emulsifier_in_a_scrub_is_never_outside() -> None:
 
 
 def test_no_emulsifier_is_chosen_where_none_is_called_for() -> None:
-    with pytest.raises(hlb.EmptyPhase, match=r"list of emulsifiers.*None was chosen: There is no"):
+    with pytest.raises(EmptyPhase, match=r"list of emulsifiers.*None was chosen: There is no"):
         hlb.solve_blend(None, 7.0, product="whipped butter")
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from hlbcore import Ingredient, InvalidInput, Library, Reading, UnknownIngredient, rank_substitutes
+from hlbcore import Ingredient, InvalidInput, Library, Reading, UnknownIngredient
 from hlbcore.errors import EmptyPhase
 from hlbcore.ingredients import Property
 from hlbcore.library import load_library
@@ -14,6 +14,7 @@ from hlbcore.swapping.substitutes import (
     SUBSTITUTE_COLUMNS,
     WISHES,
     origin_notes,
+    rank_substitutes,
     shut_out,
 )
 

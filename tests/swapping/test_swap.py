@@ -8,8 +8,6 @@ from hypothesis import strategies as st
 
 from hlbcore import (
     Composite,
-    CompositePart,
-    Exchange,
     Formula,
     HlbError,
     InvalidInput,
@@ -17,15 +15,17 @@ from hlbcore import (
     Portion,
     Swap,
     UnknownIngredient,
-    changes,
     check,
     example_formula,
     load_library,
     plots,
-    propose,
     required_hlb,
     swap,
 )
+from hlbcore.findings import changes
+from hlbcore.formula.lines import CompositePart
+from hlbcore.swapping.exchange import Exchange
+from hlbcore.swapping.proposals import propose
 from hlbcore.swapping.results import FOLLOWS, NO_CHANGE, OPTION_COLUMNS, SHIFT_COLUMNS
 
 LIB = load_library()

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 import hlbcore as hlb
+from hlbcore.swapping.sheet import SwapLine, SwapSheet, work_out_swap
 
-MANGO = hlb.SwapLine("shea butter", into=("mango butter",))
+MANGO = SwapLine("shea butter", into=("mango butter",))
 TYPED = hlb.example_formula()
 
 
@@ -16,8 +17,8 @@ def asking(formula: hlb.Formula = TYPED, **aims: object) -> hlb.Formula:
     return replace(formula, aims=replace(formula.aims, **aims))  # type: ignore[arg-type]
 
 
-def made(formula: hlb.Formula, *lines: hlb.SwapLine, objective: str = "least change") -> hlb.Swap:
-    found = hlb.work_out_swap(hlb.work_out(formula), hlb.SwapSheet(lines, objective=objective))
+def made(formula: hlb.Formula, *lines: SwapLine, objective: str = "least change") -> hlb.Swap:
+    found = work_out_swap(hlb.work_out(formula), SwapSheet(lines, objective=objective))
     assert found.errors == {}
     assert found.swap is not None
     return found.swap
@@ -83,14 +84,14 @@ def test_limits_and_prices_of_emulsifiers_and_readings_that_were_chosen_stay_as_
 
 
 def test_a_line_of_the_swap_that_cannot_be_read_is_told_beside_it() -> None:
-    asked = hlb.SwapSheet((replace(MANGO, amount="much"), replace(MANGO, out="cocoa butter", figure="x")))
-    found = hlb.work_out_swap(hlb.work_out(TYPED), asked)
+    asked = SwapSheet((replace(MANGO, amount="much"), replace(MANGO, out="cocoa butter", figure="x")))
+    found = work_out_swap(hlb.work_out(TYPED), asked)
     assert found.swap is None
     assert set(found.errors) == {"swap 0", "swap 1"}
 
 
 def test_what_is_told_on_the_page_names_no_code() -> None:
-    asked = hlb.SwapSheet((hlb.SwapLine("shea butter", into=("shea butter",)),))
-    found = hlb.work_out_swap(hlb.work_out(TYPED), asked)
+    asked = SwapSheet((SwapLine("shea butter", into=("shea butter",)),))
+    found = work_out_swap(hlb.work_out(TYPED), asked)
     assert "give its own figure" in found.errors["swap"]
     assert "{" not in found.errors["swap"]
