@@ -19,7 +19,7 @@ above it:
 - `diagnosis`: causes of a failed jar by symptom
 - `swapping`: an ingredient goes out, others come in, the emulsifiers follow
 - `ladder`: bench ladders: plan, weigh, record, fit, back out
-- `batch`: from formula to jar: scales, sheet, record
+- `batch`: from formula to jar: scales, sheet, record, cost, prices, label
 - `kept`: every version of the work in one file, and as one open file
 - `lessons`: workings as steps, exercises with feedback, short texts
 - `plots`: figures, one file a stage
@@ -29,6 +29,7 @@ from importlib import import_module
 from types import ModuleType
 
 from hlbcore import structure
+from hlbcore.batch.declaration import Declaration, declare
 from hlbcore.blending import tables
 from hlbcore.blending.dose import usual_loading
 from hlbcore.blending.mixing import blend_hlb, split_pair
@@ -86,6 +87,7 @@ __all__ = [
     "Blend",
     "BlendHlb",
     "Composite",
+    "Declaration",
     "Estimate",
     "Facts",
     "Finding",
@@ -117,6 +119,7 @@ __all__ = [
     "back_out_required_hlb",
     "blend_hlb",
     "check",
+    "declare",
     "diagnose",
     "example_formula",
     "example_formulas",

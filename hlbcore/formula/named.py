@@ -100,6 +100,12 @@ def read_blends(text: str) -> tuple[Composite, ...]:
                 "its name and parts are not parted by a colon",
                 "Write for example: house wax: cetearyl alcohol 80, polysorbate 60 20.",
             )
+        if not parts.strip():
+            raise InvalidInput(
+                item,
+                "it has no parts",
+                "Write them with their % of the blend, for example: cetearyl alcohol 80.",
+            )
         held = []
         for piece in _pieces(parts, r"[;]|,(?!\d)") or [""]:
             m = _named(piece, _PART, _QUOTED_PART)

@@ -136,7 +136,7 @@ def test_a_file_that_cannot_be_used_says_why(text: str, words: str) -> None:
         ("portions", [{"name": "a", "share_pct": 1}] * 21, "a 1", "there are more than 20"),
         ("composites", [{"name": "a", "parts": [{"name": "b", "pct": 1}]}] * 201, "a: b 1", "more than 200"),
         ("composites", [{"name": "a", "parts": [{"name": "b", "pct": 1}] * 31}], "b 1", "more than 30"),
-        ("composites", [{"name": "my wax", "parts": []}], "my wax:", "is no part with a number"),
+        ("composites", [{"name": "my wax", "parts": []}], "my wax:", "it has no parts"),
         ("composites", [{"name": "", "parts": [{"name": "b", "pct": 1}]}], ": b 1", "blend ''"),
     ],
     ids=["many portions", "many blends", "many parts", "no part", "no name"],

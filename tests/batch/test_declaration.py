@@ -1,0 +1,237 @@
+"""What a draft of a list of ingredients does with formulas, bought blends and bad input."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+
+import pytest
+
+import hlbcore as hlb
+from hlbcore import Composite, Facts, Formula, InvalidInput, Line
+from hlbcore.batch.label import LabelWords, label_items
+
+CREAM = [
+    Line("water", 70.2),
+    Line("sunflower oil", 12),
+    Line("shea butter", 8),
+    Line("glycerin", 4),
+    Line("polysorbate 60", 3),
+    Line("cetyl alcohol", 1),
+    Line("fragrance", 1),
+    Line("xanthan gum", 0.3),
+    Line("iron oxides", 0.5),
+]
+
+
+def cream(*more: Line, **given: object) -> Formula:
+    used = sum(x.pct for x in more)
+    first = Line("water", round(70.2 - used, 9))
+    return Formula("Cream", "o/w cream", [first, *CREAM[1:], *more], **given)  # type: ignore[arg-type]
+
+
+def test_names_and_order_of_both_markets() -> None:
+    assert hlb.declare(cream(), "us").ingredients == (
+        "Water, Helianthus Annuus (Sunflower) Seed Oil, Butyrospermum Parkii (Shea) Butter, Glycerin, "
+        "Polysorbate 60, Cetyl Alcohol, Fragrance, Xanthan Gum, Iron Oxides"
+    )
+    assert hlb.declare(cream(), "EU").ingredients == (
+        "Aqua, Helianthus Annuus Seed Oil, Butyrospermum Parkii Butter, Glycerin, "
+        "Polysorbate 60, Cetyl Alcohol, Parfum, Xanthan Gum, Iron Oxides"
+    )
+
+
+def test_one_percent_exactly_is_free_in_the_us_and_sorted_in_the_eu() -> None:
+    for market, group in (("us", "any order"), ("eu", "sorted")):
+        table = hlb.declare(cream(), market).table.set_index("ingredient")
+        assert table.loc["Cetyl Alcohol", "group"] == group
+        assert table.loc["Xanthan Gum", "group"] == "any order"
+        assert bool(table.loc["Cetyl Alcohol", "tie"])
+
+
+def test_the_order_of_the_lines_does_not_matter() -> None:
+    expected = hlb.declare(cream(), "us").ingredients
+    for seed in range(5):
+        lines = list(CREAM)
+        random.Random(seed).shuffle(lines)
+        assert hlb.declare(Formula("x", "o/w cream", lines), "us").ingredients == expected
+
+
+def test_a_sum_of_parts_at_the_border_is_not_lifted_by_rounding() -> None:
+    blend = "mix: xanthan gum 20, glycerin 80"
+    lines = [Line("water", 95), Line("mix", 5)]  # 5 x 0.2 is not quite 1 in binary
+    table = hlb.declare(Formula("x", "o/w cream", lines, blends=blend), "us").table
+    assert table["group"].tolist() == ["sorted", "sorted", "any order"]
+
+
+def test_water_of_a_juice_and_a_solution_is_one_water() -> None:
+    lines = [Line("aqua", 80), Line("lactic acid 80 %", 5), Line("glycerin", 15)]
+    draft = hlb.declare(Formula("x", "o/w cream", lines), "eu")
+    table = draft.table.set_index("ingredient")
+    assert table["pct"].to_dict() == pytest.approx({"Aqua": 81, "Glycerin": 15, "Lactic Acid": 4})
+    assert (table.loc["Aqua", "low_pct"], table.loc["Aqua", "high_pct"]) == pytest.approx((80, 81))
+    assert "80 % active: the other 20 % is taken for water" in draft.open_points[0]
+
+
+def test_a_ready_wax_of_the_tables_is_its_parts_with_ranges() -> None:
+    lines = [Line("water", 92), Line("emulsifying wax NF", 6), Line("cetearyl alcohol", 2)]
+    draft = hlb.declare(Formula("x", "o/w cream", lines), "us")
+    assert draft.names == ("Water", "Cetearyl Alcohol", "Polysorbate 60")
+    row = draft.table.set_index("ingredient").loc["Cetearyl Alcohol"]
+    assert (row["low_pct"], row["high_pct"]) == pytest.approx((6.2, 7.4))  # 70 to 90 % of the wax
+    assert "those of a page of its kind" in draft.open_points[0]
+
+
+def test_parts_without_shares_stand_as_the_supplier_lists_them() -> None:
+    lines = [Line("water", 98), Line("Phenylpropanol (and) Caprylyl Glycol", 2)]
+    draft = hlb.declare(Formula("x", "o/w cream", lines), "us")
+    assert draft.names == ("Water", "Phenylpropanol", "Caprylyl Glycol")
+    assert draft.table["high_pct"].tolist()[1:] == [2, 2]
+    assert "not known" in draft.open_points[0]
+    assert "do not settle the place of: Phenylpropanol (0 to 2 %)" in draft.open_points[1]
+
+
+def test_the_inci_name_typed_for_a_single_ingredient_stays() -> None:
+    lines = [Line("Aqua", 90), Line("Olea Europaea Oil", 6), Line("Persea Americana Fruit Oil", 4)]
+    assert hlb.declare(Formula("x", "o/w cream", lines), "eu").names[1:] == (
+        "Olea Europaea Oil",
+        "Persea Americana Fruit Oil",
+    )
+
+
+def test_an_open_point_stands_at_the_top_and_the_list_below_it() -> None:
+    text = hlb.declare(cream(), "eu").text
+    assert text.startswith("DRAFT for the EU with 2 open points and 6 blanks.\n\nIngredients: Aqua, ")
+    assert text.endswith("a qualified person checks it, and the current text of the law decides.\n")
+
+
+def test_a_name_that_nobody_knows_is_printed_and_asked_about() -> None:
+    draft = hlb.declare(cream(Line("Zork Guard", 0.4)), "us")
+    assert "Zork Guard" in draft.names
+    assert "'Zork Guard'. A trade name may not stand." in draft.open_points[0]
+
+
+def test_nothing_typed_runs_or_breaks_the_list() -> None:
+    draft = hlb.declare(cream(Line("<script>alert(1)</script>", 0.2), Line("=1+1", 0.1)), "us")
+    assert "<script>" in draft.text.casefold()  # as typed; pages write it safely
+    assert draft.table["pct"].sum() == pytest.approx(100)
+
+
+def test_portions_have_a_list_each() -> None:
+    lines = [Line("sugar", 60), Line("olive oil", 40), Line("fragrance", 1, portion="rose")]
+    formula = Formula("Scrub", "wash-off scrub", lines, portions="rose 50, plain 50")
+    draft = hlb.declare(formula, "us")
+    assert [x.name for x in draft.lists] == ["rose", "plain"]
+    assert draft.ingredients.splitlines()[1] == "plain: Sucrose, Olea Europaea (Olive) Fruit Oil"
+    assert draft.table["pct"].iloc[0] == pytest.approx(60 / 1.01)
+    with pytest.raises(InvalidInput, match=r"'plain': it differs from the others by more than its colours"):
+        hlb.declare(formula, "us", portions="shades")
+
+
+# allergens
+
+
+@pytest.mark.parametrize(("product", "named"), [("o/w cream", True), ("wash-off scrub", False)])
+def test_linalool_is_named_left_on_and_not_rinsed_off(product: str, named: bool) -> None:
+    # need 36: 0.005 % linalool
+    lines = [Line("water", 99.5), Line("fragrance", 0.5)]
+    facts = Facts(fragrance_allergens=(("linalool", 1),))
+    assert ("Linalool" in hlb.declare(Formula("x", product, lines, facts=facts), "eu").names) == named
+
+
+def test_the_us_list_names_no_allergens() -> None:
+    facts = Facts(fragrance_allergens=(("linalool", 10),))
+    assert "Linalool" not in hlb.declare(cream(facts=facts), "us").text
+
+
+def test_a_plant_and_what_is_in_it_are_both_named_in_their_place() -> None:
+    # example of a teaching page: 1.2 % lavender oil with 38 % linalool
+    facts = Facts(fragrance_allergens=(("Linalool", 38), ("(R)-linalool", 1)))
+    lines = [Line("water", 98.8), Line("lavender oil", 1.2)]
+    draft = hlb.declare(Formula("x", "o/w cream", lines, facts=facts), "eu")
+    assert draft.names == ("Aqua", "Lavandula Angustifolia Oil", "Lavandula Oil/Extract", "Linalool")
+    assert draft.table["pct"].tolist()[3] == pytest.approx(1.2 * 0.39)
+    assert draft.open_points == ()
+
+
+def test_a_preservative_that_is_an_allergen_is_listed_once_with_all_of_it() -> None:
+    facts = Facts(fragrance_allergens=(("benzyl alcohol", 50),))
+    draft = hlb.declare(cream(Line("benzyl alcohol", 0.8), facts=facts), "eu")
+    row = draft.table.set_index("ingredient").loc["Benzyl Alcohol"]
+    assert row["pct"] == pytest.approx(1.3)
+
+
+def test_what_is_prohibited_is_an_open_point() -> None:
+    facts = Facts(fragrance_allergens=(("HICC", 1),))
+    assert "'HICC' is prohibited in the EU" in " ".join(hlb.declare(cream(facts=facts), "eu").open_points)
+
+
+# bad input
+
+
+@pytest.mark.parametrize(
+    ("made", "told"),
+    [
+        (lambda: Formula(), r"the formula has no lines. Enter its ingredients first"),
+        (lambda: Formula(lines=[Line("water", 90)]), r"adds to 90 %: 10 % is missing"),
+        (
+            lambda: Formula(lines=[Line("water", 90), Line("olive oil", 57)]),
+            r"adds to 147 %: 47 % is too much",
+        ),
+        (lambda: Formula(lines=[Line("water", 100), Line("rose oil", "3 drops")]), r"'rose oil': 'drops' is not a unit"),
+        (lambda: Formula(lines=[Line("water", 100), Line("menthol")]), r"'menthol' has no amount by mass"),
+        (lambda: Formula(lines=[Line("water", 60), Line("", 40)]), r"line 2 has no name"),
+        (lambda: Formula(lines=[Line("water", 0)]), r"adds to 0 %"),
+        (
+            lambda: Formula(lines=[Line("wax", 100)], blends=[Composite("wax", ())]),
+            r"blend 'wax': it has no parts. Write them with their % of the blend",
+        ),
+        (
+            lambda: Formula(lines=[Line("wax", 100)], blends="wax: cetyl alcohol 60, polysorbate 60 36"),
+            r"blend 'wax': its parts add to 96 %, not 100 %",
+        ),
+        (
+            lambda: Formula(lines=[Line("water", 100), Line("mica", 1, portion="blue")]),
+            r"belongs to portion 'blue', which is not there",
+        ),
+    ],
+)
+def test_what_is_not_whole_is_refused_in_a_sentence(made: Callable[[], Formula], told: str) -> None:
+    with pytest.raises(InvalidInput, match=told):
+        hlb.declare(made())
+
+
+def test_unknown_choices_are_refused_by_name() -> None:
+    with pytest.raises(InvalidInput, match="market"):
+        hlb.declare(cream(), "mars")
+    with pytest.raises(InvalidInput, match="portions"):
+        hlb.declare(cream(), "us", portions="mixed")
+    with pytest.raises(InvalidInput, match=r"left out 'Water': no such ingredient came within"):
+        hlb.declare(cream(), "us", leave_out=["Water"])
+    with pytest.raises(InvalidInput, match="a dict is no formula"):
+        hlb.declare({"water": 100})  # type: ignore[arg-type]
+
+
+# what else a label owes
+
+
+def test_blanks_are_named_with_their_section_until_they_are_filled() -> None:
+    text = hlb.declare(cream(), "eu").text
+    assert "Batch number (Art. 19(1)(e)): ________" in text
+    words = LabelWords(batch="B 7", responsible="Ada Field, 1 Mill Lane")
+    draft = hlb.declare(cream(), "eu", words=words)
+    assert "Batch number (Art. 19(1)(e)): B 7" in draft.text
+    assert [i.title for i in draft.blanks] == [
+        "Name and function",
+        "Net contents",
+        "Best before or period after opening",
+        "Precautions",
+    ]
+
+
+@pytest.mark.parametrize("market", ["us", "eu"])
+def test_every_duty_of_a_label_has_a_section(market: str) -> None:
+    items = label_items(market)
+    assert all(i.section and i.hint for i in items)
+    fields = {"identity", "net_contents", "batch", "durability", "precautions", "responsible", "origin"}
+    assert {i.field for i in items} == fields | ({"contact"} if market == "us" else set())
