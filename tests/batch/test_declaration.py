@@ -178,7 +178,10 @@ def test_what_is_prohibited_is_an_open_point() -> None:
             lambda: Formula(lines=[Line("water", 90), Line("olive oil", 57)]),
             r"adds to 147 %: 47 % is too much",
         ),
-        (lambda: Formula(lines=[Line("water", 100), Line("rose oil", "3 drops")]), r"'rose oil': 'drops' is not a unit"),
+        (
+            lambda: Formula(lines=[Line("water", 100), Line("rose oil", "3 drops")]),
+            r"'rose oil': 'drops' is not a unit",
+        ),
         (lambda: Formula(lines=[Line("water", 100), Line("menthol")]), r"'menthol' has no amount by mass"),
         (lambda: Formula(lines=[Line("water", 60), Line("", 40)]), r"line 2 has no name"),
         (lambda: Formula(lines=[Line("water", 0)]), r"adds to 0 %"),
