@@ -30,6 +30,9 @@ from types import ModuleType
 
 from hlbcore import structure
 from hlbcore.batch.declaration import Declaration, declare
+from hlbcore.batch.scales import Scale
+from hlbcore.batch.sheet import BatchSheet, batch_sheet
+from hlbcore.batch.size import Jars
 from hlbcore.blending import tables
 from hlbcore.blending.dose import usual_loading
 from hlbcore.blending.mixing import blend_hlb, split_pair
@@ -84,6 +87,7 @@ __version__ = "0.1.0"
 
 __all__ = [
     "Aims",
+    "BatchSheet",
     "Blend",
     "BlendHlb",
     "Composite",
@@ -96,6 +100,7 @@ __all__ = [
     "HlbError",
     "Ingredient",
     "InvalidInput",
+    "Jars",
     "Ladder",
     "Library",
     "Line",
@@ -106,6 +111,7 @@ __all__ = [
     "Portion",
     "Reading",
     "RequiredHlb",
+    "Scale",
     "Store",
     "StoreError",
     "SupplierRate",
@@ -117,6 +123,7 @@ __all__ = [
     "Verdict",
     "Worked",
     "back_out_required_hlb",
+    "batch_sheet",
     "blend_hlb",
     "check",
     "declare",
