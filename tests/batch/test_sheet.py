@@ -25,7 +25,9 @@ def cream(**amounts: float) -> Formula:
 
 def test_the_table_holds_what_goes_into_the_pot() -> None:
     table = batch_sheet(example_formula(), 500.0, scales=BENCH).table
-    assert list(table.columns) == list(SHEET_COLUMNS) == ["ingredient", "phase", "grams", "scale", "error_pct"]
+    assert (
+        list(table.columns) == list(SHEET_COLUMNS) == ["ingredient", "phase", "grams", "scale", "error_pct"]
+    )
     assert table.ingredient.tolist()[:3] == ["water", "glycerin", "xanthan gum"]
     row = table.set_index("ingredient").loc["beeswax"]
     assert (row.grams, row.scale, row.error_pct) == (5.0, "0.1 g", 1.0)
