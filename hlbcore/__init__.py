@@ -3,9 +3,9 @@
 Words used everywhere stay flat, the stages of the job are folders; each imports only what stands
 above it:
 
-- `errors`, `limits`, `_numbers`, `cells`, `calendars`, `typed`, `readings`, `estimate`, `findings`: what can
-  go wrong, numbers that people type, cells of files, dated tasks, readings and their roots, a value with
-  its doubt, what stands out
+- `errors`, `limits`, `_numbers`, `cells`, `calendars`, `printed`, `typed`, `readings`, `estimate`,
+  `findings`: what can go wrong, numbers that people type, cells of files, dated tasks, pages to print,
+  readings and their roots, a value with its doubt, what stands out
 - `product_types`, `ingredients`, `classes`, `ready`, `_sorting`, `_tables`, `_class_tables`, `names`,
   `lookup`, `overlay`, `library`, `own`, `structure`: the tables as objects, class ranges, suppliers'
   rates, look-up by name, the user's own items, HLB from structure

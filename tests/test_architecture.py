@@ -15,7 +15,18 @@ from hlbcore import structure
 ROOT = Path(hlbcore.__file__).parent
 # words used everywhere stay flat, stages are folders; each imports only what stands above it
 HOUSE = (
-    ("errors", "limits", "_numbers", "cells", "calendars", "typed", "readings", "estimate", "findings"),
+    (
+        "errors",
+        "limits",
+        "_numbers",
+        "cells",
+        "calendars",
+        "printed",
+        "typed",
+        "readings",
+        "estimate",
+        "findings",
+    ),
     (
         "product_types",
         "ingredients",

@@ -154,10 +154,8 @@ class _Work:
                 if phase == heated[-1] and self.emulsion and len(heated) > 1:
                     made.append(self.join())
                 continue
-            if not cooled and heated and self.hot is not None:
-                made.append(Step("Cool", (f"Stir while it cools to {self.cool:g} °C.",)))
-                cooled = True
-            made.append(self.add(phase, held))
+            made.append(self.add(phase, held, warm=not cooled and bool(heated)))
+            cooled = True
         made += self.portions()
         made.append(self.fill())
         grave = tuple(f for f in self.open if f.level != "note" and not f.always)
@@ -217,7 +215,7 @@ class _Work:
             "Join the phases", (f"Both at {hot:g} °C, within 5 °C of each other.", said), hot_c=self.hot
         )
 
-    def add(self, phase: str, held: tuple[int, ...]) -> Step:
+    def add(self, phase: str, held: tuple[int, ...], *, warm: bool) -> Step:
         names = [self.rows[n].ingredient for n in held]
         cautions = self.of(held) + tuple(
             f for f in self.open if f.level != "note" and any(n in f.title for n in names)
@@ -225,12 +223,14 @@ class _Work:
         self.open = [f for f in self.open if f not in cautions]
         limit = self.worked.facts.fragrance_max_c
         lines = []
-        if "cool" in phase.casefold() or self.hot is not None:
-            lines.append(f"Below {self.cool:g} °C, one after the other, stirring in between.")
+        if warm and self.hot is not None:
+            lines.append(f"Stir while it cools to {self.cool:g} °C.")
         if limit is not None and limit < self.cool:
             lines.append(f"The fragrance not above {limit:g} °C, by its supplier.")
         if phase == "solids":
-            lines = [f"At {self.cool:g} °C or below, once it is thick enough to hold them."]
+            lines.append("Stir in once it is thick enough to hold the grains.")
+        else:
+            lines.append("One after the other, stirring in between.")
         return Step(f"Weigh the {phase} phase", tuple(lines), held, cautions=cautions)
 
     def portions(self) -> list[Step]:

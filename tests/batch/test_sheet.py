@@ -209,7 +209,7 @@ def test_the_order_of_work_has_every_row_once_and_its_cautions_in_place() -> Non
 def test_steps_hold_the_typed_temperatures() -> None:
     steps = {s.title: s for s in batch_sheet(example_formula()).steps}
     assert (steps["Weigh the oil phase"].hot_c, steps["Weigh the water phase"].hold_min) == (75.0, 20)
-    assert steps["Cool"].lines == ("Stir while it cools to 40 °C.",)
+    assert steps["Weigh the cool-down phase"].lines[0] == "Stir while it cools to 40 °C."
     assert list(steps).index("Join the phases") > list(steps).index("Weigh the oil phase")
 
 
