@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import pandas as pd
@@ -16,16 +16,16 @@ from hlbcore.batch.pot import Pot, PotLine, Small, batch_text, fill_pot
 from hlbcore.batch.premix import Premix
 from hlbcore.batch.scales import Scale, scales_of
 from hlbcore.batch.size import Jars, checked_loss, size_of
+from hlbcore.batch.weighed import weighed_formula
 from hlbcore.blending.results import within
 from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding, worst_first
-from hlbcore.formula.aims import AS_TYPED
-from hlbcore.formula.fields import mass_reader, typed
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.problems import problems_of
+from hlbcore.ingredients import fold
 from hlbcore.library import Library
 from hlbcore.typed import in_full
 
@@ -329,53 +329,12 @@ def _refuse_half_written(worked: Worked) -> None:
 
 def _on_top(formula: Formula) -> float:
     """What portions get on top of the base, as a fraction of it. [-]"""
-    shares = {p.name.casefold().strip(): p.share_pct / 100 for p in formula.portion_list}
+    shares = {fold(p.name): p.share_pct / 100 for p in formula.portion_list}
     return math.fsum(
-        pct / 100 * shares.get((line.portion or "").casefold().strip(), 0.0)
+        pct / 100 * shares.get(fold(line.portion or ""), 0.0)
         for line, pct in zip(formula.lines, formula.pcts, strict=True)
         if line.portion is not None
     )
-
-
-def weighed_formula(worked: Worked, rows: Sequence[PotLine]) -> Formula:
-    """The formula that weighed rows make.
-
-    Parameters
-    ----------
-    worked : Worked
-        The formula that was planned, worked out.
-    rows : sequence of PotLine
-        What went into the pot.
-
-    Returns
-    -------
-    Formula
-        Lines of the base in % of all of it, lines of portions on top of their part of it.
-    """
-    grams: dict[int, float] = {}
-    for r in rows:
-        grams[r.line] = grams.get(r.line, 0.0) + r.delivered_g
-    return formula_of_grams(worked.made, grams, {r.scale.readability_g for r in rows})
-
-
-def formula_of_grams(made: Formula, grams: dict[int, float], steps: set[float] | None = None) -> Formula:
-    """A formula with the amounts that these grams make, by the number of the line. [g]"""
-    base = math.fsum(g for n, g in grams.items() if made.lines[n].portion is None)
-    if base <= 0:
-        raise InvalidInput("batch", "nothing was weighed", "Enter what was weighed.")
-    shares = {p.name.casefold().strip(): p.share_pct / 100 for p in made.portion_list}
-    pcts: dict[int, float] = {}
-    for n, line in enumerate(made.lines):
-        if n not in grams:
-            continue
-        part = 1.0 if line.portion is None else shares.get(line.portion.casefold().strip(), 0.0)
-        pcts[n] = 100 * grams[n] / (base * part) if part > 0 else 0.0
-    gone = {n: 0.0 for n in range(len(made.lines)) if n not in grams and made.pcts[n] > 0}
-    mass = typed(f"{in_full(round(base, 9))} g", mass_reader("batch"))
-    aims = replace(made.aims, goal=AS_TYPED, batch=mass)
-    if steps:
-        aims = replace(aims, scales=typed(f"{in_full(min(steps))} g", mass_reader("scale")))
-    return replace(made.with_pct(pcts | gone), aims=aims)
 
 
 def _small_finding(s: Small, sheet: BatchSheet) -> Finding:
