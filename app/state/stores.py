@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sys
+import os
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -94,7 +94,7 @@ def opened(path: str) -> Opened:
 
 def classroom() -> bool:
     """Whether each session keeps its own work, in memory only."""
-    return "--classroom" in sys.argv
+    return os.environ.get("HLB_CLASSROOM") == "1"
 
 
 def the_file() -> Opened:

@@ -20,6 +20,7 @@ import hlbcore as hlb
 
 ROOT = Path(__file__).resolve().parents[2]
 MAIN = ROOT / "app" / "main.py"
+CLASSROOM = ROOT / "app" / "classroom.py"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 FLAGS = (
     "--disable-gpu",
@@ -27,6 +28,12 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
+)
+STREAMLIT = ("-m", "streamlit", "run")
+FLAGS_OF_START = (
+    *("--browser.gatherUsageStats", "false"),
+    *("--server.headless", "true"),
+    *("--server.showEmailPrompt", "false"),
 )
 
 
@@ -79,34 +86,21 @@ def served(
     *,
     file: Path | None = None,
     options: tuple[str, ...] = (),
+    port: int | None = None,
 ) -> Iterator[Served]:
     """The script served with the flags of the start command, by default from another folder.
 
     It keeps work in the file given, or in one that goes with the server.
     """
-    port = free_port()
+    port = port or free_port()
+    run = ["--address", "127.0.0.1", "--port", str(port)]
+    if script != CLASSROOM:
+        run = ["--server.address", "127.0.0.1", "--server.port", str(port), *FLAGS_OF_START]
     url = f"http://127.0.0.1:{port}"
     with (
         tempfile.TemporaryDirectory() as elsewhere,
         subprocess.Popen(
-            [
-                sys.executable,
-                "-m",
-                "streamlit",
-                "run",
-                str(script),
-                "--server.address",
-                "127.0.0.1",
-                "--browser.gatherUsageStats",
-                "false",
-                "--server.headless",
-                "true",
-                "--server.showEmailPrompt",
-                "false",
-                "--server.port",
-                str(port),
-                *options,
-            ],
+            [sys.executable, *(() if script == CLASSROOM else STREAMLIT), str(script), *run, *options],
             env={**os.environ, "HLB_FILE": str(FILES.setdefault(url, file or Path(elsewhere) / "kept.db"))},
             cwd=folder or elsewhere,
             stdout=subprocess.DEVNULL,

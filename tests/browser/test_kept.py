@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from bench import Bench, opened
-from serving import Served, served
+from serving import CLASSROOM, Served, served
 
 import hlbcore as hlb
 
@@ -194,7 +194,7 @@ def test_everything_moves_to_another_computer(browser: Any, tmp_path: Path) -> N
 def test_a_class_shares_nothing_and_leaves_nothing(browser: Any, tmp_path: Path) -> None:
     file = tmp_path / "class.db"
     with (
-        served(file=file, options=("--", "--classroom")) as running,
+        served(CLASSROOM, file=file) as running,
         opened(browser, running.url) as first,
         opened(browser, running.url) as second,
     ):
