@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
+from hlbcore.batch.prices import PriceList, price_changes
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
@@ -234,5 +235,17 @@ LADDER = Kind(
 )
 """A recorded ladder; its word in the file is that of the first release that kept one."""
 
-KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER)
+PRICES = Kind(
+    "price",
+    PriceList,
+    dump=PriceList.to_json,
+    load=PriceList.from_json,
+    listed_as=lambda body: Listed(
+        body.name, f"{len(body.prices)} prices", tuple(n for p in body.prices for n in (p.name, p.supplier))
+    ),
+    changed=price_changes,
+)
+"""Prices of packs, with date and supplier."""
+
+KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER, PRICES)
 """All kinds that this version keeps."""

@@ -1,0 +1,379 @@
+"""What a batch and a jar cost: each line by the price of its pack, packaging and other cost beside it.
+
+Cost counts what is bought: the amount of a line, blends whole. A price that is missing is named and
+never taken for 0: sums are then "at least". What is lost in pot and filling makes each jar dearer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import pandas as pd
+
+from hlbcore._numbers import checked, checked_text, checked_word, grams
+from hlbcore.batch.prices import PriceList, read_money, with_prices
+from hlbcore.blending.work_out import work_out
+from hlbcore.blending.worked import Worked
+from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.formula.formula import Formula
+from hlbcore.ingredients import fold
+from hlbcore.library import Library, load_library
+from hlbcore.limits import check_count, check_length
+
+PER = ("jar", "batch", "kg")
+"""What another cost is counted by."""
+
+LOSS_MOST = 99.0
+"""Most that can be lost. [% of the batch] Our convention."""
+
+COLUMNS = ("item", "kind", "pct", "grams", "price_per_kg", "cost", "per_jar", "share_pct", "from_list")
+"""Columns of `Cost.table`: % of formula, g, currency/kg, currency of the batch, currency, % of the cost."""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherCost:
+    """A cost beside the ingredients: jar, lid, label, work.
+
+    Parameters
+    ----------
+    name : str
+        What it is.
+    price : float or str, optional
+        Of one; blank: it is looked up in the price list. [currency]
+    per : str
+        One of `PER`: how often it is counted.
+    count : float or str
+        How many of it each time. [-]
+    """
+
+    name: str
+    price: float | str = ""
+    per: str = "jar"
+    count: float | str = 1
+
+    def __post_init__(self) -> None:
+        item = f"cost '{clipped(self.name)}'"
+        check_length(checked_text(self.name, "cost, name"), "cost, name")
+        object.__setattr__(self, "per", checked_word(self.per, PER, f"{item}, counted by"))
+        object.__setattr__(self, "count", checked(self.count, f"{item}, how many", low=0, high=1e6))
+        if not (isinstance(self.price, str) and not self.price.strip()):
+            object.__setattr__(self, "price", read_money(self.price, item))
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """One row of a cost.
+
+    Parameters
+    ----------
+    item, kind : str
+        What it is; ``ingredient`` or how a cost beside them is counted.
+    pct, grams : float or None
+        Amount. [% of formula; g]
+    price_per_kg : float or None
+        None where no price is known. [currency/kg]
+    cost : float or None
+        In the whole batch. [currency]
+    from_list : str
+        Supplier and date of the price, or where else it comes from.
+    """
+
+    item: str
+    kind: str
+    pct: float | None
+    grams: float | None
+    price_per_kg: float | None
+    cost: float | None
+    from_list: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What a batch and a jar cost.
+
+    Parameters
+    ----------
+    lines : tuple of CostLine
+        Ingredients in the order of the formula, then other cost.
+    mass_g, jar_g : float
+        The batch as weighed, and what one jar holds. [g]
+    loss_pct : float
+        What is lost in pot and filling. [% of the batch]
+    currency : str
+        As the maker writes it.
+    """
+
+    lines: tuple[CostLine, ...]
+    mass_g: float
+    jar_g: float
+    loss_pct: float
+    currency: str = ""
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """What has no price."""
+        return tuple(dict.fromkeys(x.item for x in self.lines if x.cost is None))
+
+    @property
+    def jars(self) -> int:
+        """Whole jars that come out, loss counted. [-]"""
+        return math.floor(self.mass_g * (1 - self.loss_pct / 100) / self.jar_g + 1e-9)
+
+    @property
+    def batch_cost(self) -> float:
+        """All that has a price, without what is counted by the jar. [currency]"""
+        return math.fsum(x.cost for x in self.lines if x.cost is not None and x.kind != "per jar")
+
+    @property
+    def jar_extras(self) -> float:
+        """What is counted by the jar. [currency a jar]"""
+        return math.fsum(x.cost for x in self.lines if x.cost is not None and x.kind == "per jar")
+
+    @property
+    def per_jar(self) -> float:
+        """One jar, nothing lost. [currency]"""
+        return self.batch_cost * self.jar_g / self.mass_g + self.jar_extras
+
+    @property
+    def per_jar_with_loss(self) -> float:
+        """One jar, the loss spread over what is left. [currency]"""
+        return self.batch_cost * self.jar_g / (self.mass_g * (1 - self.loss_pct / 100)) + self.jar_extras
+
+    @property
+    def whole(self) -> float:
+        """The batch with all its whole jars. [currency]"""
+        return self.batch_cost + self.jar_extras * self.jars
+
+    def share(self, line: CostLine) -> float | None:
+        """Its part of the cost of one jar, loss counted. [% of what has a price]"""
+        one = self.of_jar(line)
+        return None if one is None or self.per_jar_with_loss <= 0 else 100 * one / self.per_jar_with_loss
+
+    def of_jar(self, line: CostLine) -> float | None:
+        """What it costs in one jar, loss counted. [currency]"""
+        if line.cost is None or line.kind == "per jar":
+            return line.cost
+        return line.cost * self.jar_g / (self.mass_g * (1 - self.loss_pct / 100))
+
+    def money(self, value: float) -> str:
+        """An amount with two decimals and the currency; "at least" where a price is missing."""
+        return f"{value:,.2f} {self.currency}".strip()
+
+    @property
+    def words(self) -> str:
+        """The answer in a sentence or two."""
+        at_least = "at least " if self.missing else ""
+        text = f"One jar of {self.jar_g:.6g} g costs {at_least}{self.money(self.per_jar_with_loss)}"
+        if self.loss_pct > 0:
+            text += (
+                f" with {self.loss_pct:.3g} % lost, {at_least}{self.money(self.per_jar)} with nothing lost"
+            )
+        text += f"; the batch of {self.mass_g:.6g} g costs {at_least}{self.money(self.batch_cost)}"
+        text += f" before {self.jars} jars." if self.jar_extras else f" and fills {self.jars} jars."
+        if self.missing:
+            said = ", ".join(f"'{clipped(n)}'" for n in self.missing)
+            text += f" No price is known for {said}."
+        return text
+
+    @property
+    def table(self) -> pd.DataFrame:
+        """A row a line; columns as in `COLUMNS`, blank where no price is known."""
+        rows = [
+            (
+                x.item,
+                x.kind,
+                x.pct,
+                x.grams,
+                x.price_per_kg,
+                x.cost,
+                self.of_jar(x),
+                self.share(x),
+                x.from_list,
+            )
+            for x in self.lines
+        ]
+        return pd.DataFrame(rows, columns=list(COLUMNS)).astype(
+            dict.fromkeys(("pct", "grams", "price_per_kg", "cost", "per_jar", "share_pct"), float)
+        )
+
+
+def cost(
+    formula: Formula | Worked,
+    prices: PriceList | None = None,
+    *,
+    batch: float | str,
+    jar: float | str,
+    loss_pct: float | str = 0.0,
+    others: Sequence[OtherCost] = (),
+    currency: str = "",
+    library: Library | None = None,
+) -> Cost:
+    """What a batch and a jar of a formula cost.
+
+    Parameters
+    ----------
+    formula : Formula or Worked
+        Its amounts; a price typed in a line goes before that of the list. A closed record gives one as
+        weighed.
+    prices : PriceList, optional
+        Prices of packs.
+    batch : float or str
+        Mass of the batch; of the base where there are portions. [g, or text with its unit]
+    jar : float or str
+        What one jar holds. [g, or text with its unit]
+    loss_pct : float or str
+        What is lost in pot and filling. [% of the batch]
+    others : sequence of OtherCost
+        Packaging, labels, work.
+    currency : str
+        As it is written behind an amount; that of the list if left out.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    Cost
+        Sums are "at least" where a price is missing.
+
+    Raises
+    ------
+    InvalidInput
+        For a number that cannot be used, or a formula without amounts.
+
+    Examples
+    --------
+    >>> from hlbcore import Formula, Line
+    >>> f = Formula("Balm", "cleansing balm", [Line("olive oil", 80, price=10), Line("beeswax", 20)])
+    >>> made = cost(f, batch="1 kg", jar=50, others=[OtherCost("jar", 0.4)])
+    >>> round(made.per_jar, 2), made.missing
+    (0.8, ('beeswax',))
+    """
+    held = formula.made if isinstance(formula, Worked) else formula
+    tables = library or (formula.library if isinstance(formula, Worked) else load_library())
+    mass, fill = grams(batch, "batch"), grams(jar, "jar")
+    lost = checked(loss_pct, "loss", low=0, high=LOSS_MOST, unit="%")
+    check_count(others, "other cost")
+    money = currency or (prices.currency if prices else "")
+    PriceList(currency=money)  # says what is wrong with it
+    shares = {fold(p.name): p.share_pct / 100 for p in held.portion_list}
+    lines: list[CostLine] = []
+    for line, pct in zip(held.lines, held.pcts, strict=True):
+        if line.blank or pct <= 0:
+            continue
+        part = 1.0 if line.portion is None else shares.get(fold(line.portion), 0.0)
+        weight = mass * part * pct / 100
+        per_kg, said = _price(line.name, line.price.value, line.price.problem, prices, tables)
+        amount = None if per_kg is None else per_kg * weight / 1000
+        lines.append(CostLine(line.name.strip(), "ingredient", pct, weight, per_kg, amount, said))
+    whole = math.fsum(x.grams for x in lines if x.grams)
+    if whole <= 0:
+        raise InvalidInput("cost", "the formula has no amounts", "Enter amounts first.")
+    if fill > whole:
+        raise InvalidInput(
+            "jar", f"{fill:g} g is more than the batch of {whole:.6g} g", "Enter a larger batch."
+        )
+    lines += [_other(x, whole, prices, tables) for x in others]
+    return Cost(tuple(lines), whole, fill, lost, money)
+
+
+def _price(
+    name: str, typed: float | None, problem: str, prices: PriceList | None, library: Library
+) -> tuple[float | None, str]:
+    """Price per kg and where it comes from."""
+    if typed is not None:
+        return typed, "typed in the formula"
+    if problem:
+        return None, problem
+    found = prices.of(name, library) if prices is not None else None
+    if found is None or found.per_kg is None:
+        return None, ""
+    return found.per_kg, ", ".join(
+        filter(None, (found.supplier, found.on.text, f"pack {found.pack or '1 kg'}"))
+    )
+
+
+def _other(held: OtherCost, mass: float, prices: PriceList | None, library: Library) -> CostLine:
+    price: float | None = held.price if isinstance(held.price, float) else None
+    said = "typed" if price is not None else ""
+    if price is None and prices is not None and (found := prices.of(held.name, library)) is not None:
+        price = found.per_piece if found.per_piece is not None else found.price.value
+        said = ", ".join(filter(None, (found.supplier, found.on.text)))
+    assert isinstance(held.count, float)
+    times = held.count * (mass / 1000 if held.per == "kg" else 1.0)
+    return CostLine(
+        held.name, f"per {held.per}", None, None, None, None if price is None else price * times, said
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Saving:
+    """What the cheapest amounts of the emulsifiers save.
+
+    Parameters
+    ----------
+    now, cheapest : float
+        Cost of the emulsifiers as they stand, and of the cheapest ones that meet what is asked.
+        [currency/kg of formula]
+    amounts : tuple of (str, float)
+        The cheapest amounts. [% of formula]
+    currency : str
+        As the maker writes it.
+    """
+
+    now: float
+    cheapest: float
+    amounts: tuple[tuple[str, float], ...]
+    currency: str = ""
+
+    @property
+    def words(self) -> str:
+        """What it saves, in a sentence."""
+        money = f" {self.currency}" if self.currency else ""
+        saved = self.now - self.cheapest
+        if saved < 0.005:
+            return "No cheaper amounts of these emulsifiers meet what is asked."
+        said = ", ".join(f"{n} {p:.3g} %" for n, p in self.amounts)
+        return (
+            f"{said} would save {saved:.2f}{money} a kg of formula: {self.cheapest:.2f} instead of "
+            f"{self.now:.2f}{money} for the emulsifiers."
+        )
+
+
+def cheapest_saves(worked: Worked, prices: PriceList | None = None) -> Saving | None:
+    """What the cheapest amounts of the emulsifiers would save.
+
+    Parameters
+    ----------
+    worked : Worked
+        The formula with the amounts that are compared.
+    prices : PriceList, optional
+        Prices where the lines have none.
+
+    Returns
+    -------
+    Saving or None
+        None where a price of an emulsifier is missing, or no blend meets what is asked.
+    """
+    priced = with_prices(worked.made, prices, worked.library) if prices is not None else worked.made
+    asked = replace(priced, aims=replace(worked.formula.aims, goal="cheapest"))
+    known = {fold(x.name): x.price.value for x in priced.lines if x.portion is None}
+    try:
+        found = work_out(asked, worked.library)
+    except HlbError:
+        return None
+    if found.solved is None or not worked.amounts:
+        return None
+
+    def costs(amounts: dict[str, float]) -> float | None:
+        held = [(p, known.get(fold(n))) for n, p in amounts.items() if p > 0]
+        if any(price is None for _, price in held):
+            return None
+        return math.fsum(p * (price or 0.0) / 100 for p, price in held)
+
+    now, then = costs(dict(worked.amounts)), costs(dict(found.amounts))
+    if now is None or then is None:
+        return None
+    kept = tuple((n, p) for n, p in found.amounts.items() if p > 0)
+    return Saving(now, then, kept, prices.currency if prices else "")

@@ -1,0 +1,344 @@
+"""Prices of packs as a supplier sells them, kept with date and supplier."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+import msgspec
+
+from hlbcore._numbers import GRAMS_PER, checked, checked_text, read_amount
+from hlbcore.errors import InvalidInput, clipped
+from hlbcore.formula.fields import PRICE_MOST
+from hlbcore.formula.formula import Formula
+from hlbcore.ingredients import fold
+from hlbcore.library import Library
+from hlbcore.limits import check_count, check_length
+from hlbcore.typed import Typed, in_full
+
+PRICES_MOST = 2000
+"""Prices of one list. [-] Our convention."""
+
+CURRENCY_MOST = 20
+"""Longest name of a currency. [characters] Our convention."""
+
+SCHEMA, VERSION = "hlbcore prices", 1
+
+_PIECES = re.compile(r"(?P<number>[\d.,]*)\s*(?:pcs?|pieces?|units?|each)\.?", re.I)
+
+
+def read_money(value: str | float, item: str) -> float:
+    """An amount of money from 0 up. [currency]"""
+    return checked(checked(value, item, low=0), item, high=PRICE_MOST)
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """What one price buys.
+
+    Parameters
+    ----------
+    amount : float
+        How much. [g, or pieces]
+    unit : str
+        ``"g"`` or ``"piece"``.
+    """
+
+    amount: float
+    unit: str
+
+
+def read_pack(text: str, item: str) -> Pack:
+    """Read the size of a pack: ``1 kg``, ``16 oz``, ``100 pieces``.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    item : str
+        What it belongs to; stands in the message.
+
+    Returns
+    -------
+    Pack
+        Above 0.
+
+    Raises
+    ------
+    InvalidInput
+        For no number, no unit, a volume, or 0.
+
+    Examples
+    --------
+    >>> read_pack("2,5 kg", "shea butter"), read_pack("100 pieces", "jar").unit
+    (Pack(amount=2500.0, unit='g'), 'piece')
+    """
+    said = f"{item}, pack"
+    if found := _PIECES.fullmatch(text.strip()):
+        count = checked(found["number"] or "1", said, low=0, high=PRICE_MOST)
+        unit = "piece"
+    else:
+        amount = read_amount(text, said)
+        if amount.unit in ("", "%"):
+            mend = "Write for example 500 g, 1 kg, 16 oz or 100 pieces."
+            raise InvalidInput(said, f"'{clipped(text)}' has no unit of mass", mend)
+        count, unit = checked(amount.number * GRAMS_PER[amount.unit], said, low=0, high=PRICE_MOST), "g"
+    if count <= 0:
+        raise InvalidInput(said, "a pack of 0 has no price per kg", "Enter what one pack holds.")
+    return Pack(count, unit)
+
+
+def read_day(text: str, item: str) -> date:
+    """A day, year first: ``2026-03-01``."""
+    try:
+        return date.fromisoformat(text.strip()[:10])
+    except ValueError:
+        raise InvalidInput(
+            f"{item}, date", f"'{clipped(text)}' is no date", "Write year, month and day: 2026-03-01."
+        ) from None
+
+
+@dataclass(frozen=True, slots=True, init=False)
+class Price:
+    """What a supplier asks for one pack; fields that cannot be read are kept as typed.
+
+    Parameters
+    ----------
+    name : str
+        The ingredient, by any of its names, or a jar, a lid, a label.
+    price : str or float
+        Of one pack; 0 is a price. [currency]
+    pack : str
+        With its unit: ``1 kg``, ``16 oz``, ``100 pieces``; blank means 1 kg.
+    supplier, on, note : str
+        Who asks it, since when (year-month-day), and free text.
+
+    Examples
+    --------
+    >>> Price("shea butter", "12,50", "500 g").per_kg
+    25.0
+    """
+
+    name: str
+    price: Typed[float]
+    pack: Typed[Pack]
+    supplier: str
+    on: Typed[date]
+    note: str
+
+    def __init__(
+        self,
+        name: str,
+        price: str | float | Typed[float] = "",
+        pack: str | Typed[Pack] = "",
+        supplier: str = "",
+        on: str | Typed[date] = "",
+        note: str = "",
+    ) -> None:
+        item = f"price of '{clipped(name)}'"
+        texts = [str(x) if isinstance(x, Typed) else x for x in (pack, on)]
+        cost = in_full(read_money(price, item)) if isinstance(price, int | float) else str(price)
+        for text, what in ((name, "name"), (supplier, "supplier"), (note, "note"), (texts[0], "pack")):
+            check_length(checked_text(text, f"{item}, {what}"), f"{item}, {what}")
+        check_length(cost, item)
+        put = object.__setattr__
+        put(self, "name", name)
+        put(self, "price", Typed.read(cost, lambda t: read_money(t, item)))
+        put(self, "pack", Typed.read(texts[0], lambda t: read_pack(t, item)))
+        put(self, "supplier", supplier)
+        put(self, "on", Typed.read(checked_text(texts[1], f"{item}, date"), lambda t: read_day(t, item)))
+        put(self, "note", note)
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What of it cannot be read, a sentence each."""
+        return tuple(t.problem for t in (self.price, self.pack, self.on) if t.problem)
+
+    @property
+    def size(self) -> Pack | None:
+        """What one pack holds; 1 kg where it is blank, None where it cannot be read."""
+        return self.pack.value if self.pack else Pack(1000.0, "g")
+
+    @property
+    def per_kg(self) -> float | None:
+        """Price of 1 kg; None for pieces and for what cannot be read. [currency/kg]"""
+        size = self.size
+        if self.price.value is None or size is None or size.unit != "g":
+            return None
+        return self.price.value / size.amount * 1000
+
+    @property
+    def per_piece(self) -> float | None:
+        """Price of one piece; None for what is sold by mass. [currency]"""
+        size = self.size
+        if self.price.value is None or size is None or size.unit != "piece":
+            return None
+        return self.price.value / size.amount
+
+
+@dataclass(frozen=True, slots=True)
+class PriceList:
+    """Prices of one workshop.
+
+    Parameters
+    ----------
+    name : str
+        Its name.
+    currency : str
+        Any text that stands behind an amount.
+    prices : tuple of Price
+        In any order; several of one ingredient are allowed.
+    note : str
+        Free text.
+
+    Examples
+    --------
+    >>> held = PriceList("Spring", "EUR", (Price("shea butter", 12.5, "500 g"),))
+    >>> held.currency, len(held.prices)
+    ('EUR', 1)
+    """
+
+    name: str = ""
+    currency: str = ""
+    prices: tuple[Price, ...] = field(default=())
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        check_length(checked_text(self.name, "price list, name"), "price list, name")
+        check_length(checked_text(self.currency, "currency"), "currency", CURRENCY_MOST)
+        check_length(checked_text(self.note, "price list, note"), "price list, note")
+        object.__setattr__(self, "prices", tuple(self.prices))
+        check_count(self.prices, "price list", PRICES_MOST)
+
+    def of(self, name: str, library: Library) -> Price | None:
+        """The price that counts for an ingredient: the newest, of these the lowest.
+
+        Parameters
+        ----------
+        name : str
+            Any of its names.
+        library : Library
+            The tables.
+
+        Returns
+        -------
+        Price or None
+            None where no price of it can be read.
+        """
+        key = library.key(name)
+        held = [
+            (p.on.value or date.min, -(p.per_kg if p.per_kg is not None else p.per_piece or 0.0), -n, p)
+            for n, p in enumerate(self.prices)
+            if library.key(p.name) == key and (p.per_kg is not None or p.per_piece is not None)
+        ]
+        return max(held, key=lambda x: x[:3])[3] if held else None
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What of it cannot be read."""
+        return tuple(text for p in self.prices for text in p.problems)
+
+    def to_json(self) -> str:
+        """The list as text, as `from_json` reads it."""
+        rows = [
+            {"name": p.name, "price": p.price.text, "pack": p.pack.text, "supplier": p.supplier}
+            | {"on": p.on.text, "note": p.note}
+            for p in self.prices
+        ]
+        held = _Filed(SCHEMA, VERSION, self.name, self.currency, rows, self.note)
+        return msgspec.json.encode(held).decode()
+
+    @classmethod
+    def from_json(cls, text: str) -> PriceList:
+        """The list from its text.
+
+        Parameters
+        ----------
+        text : str
+            As `to_json` writes it.
+
+        Returns
+        -------
+        PriceList
+            Fields that cannot be read stay as typed.
+
+        Raises
+        ------
+        InvalidInput
+            If it is no price list, or one of a later version.
+        """
+        try:
+            held = msgspec.json.decode(text, type=_Filed)
+        except msgspec.MsgspecError as error:
+            raise InvalidInput("price list", f"it cannot be read: {clipped(error, 120)}", _MEND) from None
+        if held.schema != SCHEMA or held.version != VERSION:
+            problem = f"it is '{clipped(held.schema)}', version {held.version}"
+            raise InvalidInput("price list", problem, _MEND)
+        prices = []
+        for row in held.prices:
+            if set(row) - {"name", "price", "pack", "supplier", "on", "note"}:
+                raise InvalidInput("price list", "it has a field that is not known", _MEND)
+            prices.append(Price(**row))
+        return cls(held.name, held.currency, tuple(prices), held.note)
+
+
+_MEND = "Choose a price list that this tool wrote."
+
+
+class _Filed(msgspec.Struct, forbid_unknown_fields=True):
+    schema: str
+    version: int
+    name: str
+    currency: str
+    prices: list[dict[str, str]]
+    note: str = ""
+
+
+def with_prices(formula: Formula, prices: PriceList, library: Library) -> Formula:
+    """The formula with the prices of a list where its lines have none.
+
+    Parameters
+    ----------
+    formula : Formula
+        As typed; a price typed in a line stays.
+    prices : PriceList
+        The list.
+    library : Library
+        The tables.
+
+    Returns
+    -------
+    Formula
+        All else as typed.
+    """
+    lines = []
+    for line in formula.lines:
+        held = None if line.price else prices.of(line.name, library)
+        per_kg = None if held is None else held.per_kg
+        text = "" if per_kg is None else in_full(float(f"{min(per_kg, PRICE_MOST):.12g}"))
+        lines.append(replace(line, price=Typed(text, per_kg)) if text else line)  # read already
+    return replace(formula, lines=tuple(lines))
+
+
+def price_changes(before: PriceList, after: PriceList) -> str:
+    """What was changed between two states of a list, in words."""
+
+    def held(prices: Iterable[Price]) -> dict[tuple[str, str], Price]:
+        return {(fold(p.name), fold(p.supplier)): p for p in prices}
+
+    old, new = held(before.prices), held(after.prices)
+    added = [new[k].name for k in new if k not in old]
+    gone = [old[k].name for k in old if k not in new]
+    moved = [new[k].name for k in new if k in old and new[k] != old[k]]
+    words = [
+        f"{word} {clipped(', '.join(names), 80)}"
+        for word, names in (("added", added), ("changed", moved), ("removed", gone))
+        if names
+    ]
+    if before.currency != after.currency:
+        words.append(f"currency {after.currency or 'blank'}")
+    if before.name != after.name:
+        words.append(f"named {clipped(after.name) or 'nothing'}")
+    return "; ".join(words) or "changed"
