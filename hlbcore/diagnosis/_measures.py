@@ -16,6 +16,7 @@ from hlbcore.blending.worked import Worked, total
 from hlbcore.counting.counted import Counted
 from hlbcore.rules.electrolytes import SALT_PCT
 from hlbcore.rules.hard_share import HardPart, HardShare, hard_share, is_hard, melting_c
+from hlbcore.rules.jar.families import SOS_BUTTERS
 
 MELT_MARGIN_C = 10.0
 """How far above the highest melting point to work. [°C] chemists_scale_up"""
@@ -29,9 +30,6 @@ HUMECTANT_MOST_PCT = 3.0
 
 ACID_PH = 5.0
 """Salt-sensitive emulsifiers turned watery at pH 4.5 to this. [-] forum_lactic_acid"""
-
-GRAINY_BUTTERS = ("shea_butter", "mango_butter", "cocoa_butter")
-"""Butters that turn grainy on slow cooling, by id. teachsoap_59620_grainy"""
 
 LATE_OIL_PCT = 2.0
 """More oil than this in the cool-down is no addition any more. [% of formula] Our convention."""
@@ -327,7 +325,7 @@ def wet_grains(view: Worked) -> Look | None:
 
 
 def butters(view: Worked) -> Look | None:
-    held = view.of_id(*GRAINY_BUTTERS)
+    held = view.of_id(*SOS_BUTTERS)
     if not held:
         return None
     return Look(f"{_names(held)} = {100 * total(held) / view.fat_base_pct:.3g} % of the fat base", True)

@@ -8,12 +8,40 @@ from dataclasses import dataclass
 from hlbcore._numbers import checked, checked_text, checked_word
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.formula.named import named_numbers, named_text
+from hlbcore.formula.quantities import (
+    SIZE,
+    STRESS,
+    VISCOSITY,
+    Curve,
+    read_quantity,
+    read_solids,
+    rising,
+    solids_text,
+)
 from hlbcore.typed import in_full
 
 AREAS = ("body", "face", "lips", "eye area")
 """Where a product is used."""
 
-FACT_NUMBERS = ("ph", "hottest_c", "cool_down_c", "fragrance_max_pct", "fragrance_max_c", "dioxane_ppm")
+OUTER_PHASES = ("water", "oil")
+"""What the droplets lie in, once it was tried: by dilution or with a dye."""
+
+QUANTITIES = {
+    "grain_um": ("grain size", SIZE, 5.0, 20_000.0),
+    "yield_pa": ("yield stress", STRESS, 0.0, 10_000.0),
+    "viscosity_mpas": ("low-shear viscosity of the outer phase", VISCOSITY, 0.1, 1e9),
+}
+"""Facts that carry a unit: what they are, their units, least and greatest. [first unit]"""
+
+FACT_NUMBERS = (
+    "ph",
+    "hottest_c",
+    "cool_down_c",
+    "fragrance_max_pct",
+    "fragrance_max_c",
+    "dioxane_ppm",
+    "grain_bulk_g",
+)
 """Facts that are numbers."""
 
 
@@ -41,6 +69,19 @@ class Facts:
         Allergens on the supplier's sheet and their share. [% of the fragrance]
     dioxane_ppm : float, optional
         Supplier's 1,4-dioxane figure of the ethoxylated emulsifiers. [ppm]
+    grain_um : float, optional
+        Size of the scrub grains. [µm]
+    grain_bulk_g : float, optional
+        Grains that fill 100 mL, loose. [g]
+    yield_pa : float, optional
+        Measured yield stress of what lies between the grains; never a yield value read from two
+        speeds of a spindle. [Pa]
+    viscosity_mpas : float, optional
+        Measured low-shear viscosity of the outer phase. [mPa s]
+    outer_phase : str
+        One of `OUTER_PHASES` where it was tried; blank where it was not.
+    solid_fat : tuple of (str, tuple of (float, float))
+        The supplier's solids by fat: temperature [°C] and solids [% by mass].
     """
 
     ph: float | None = None
@@ -52,6 +93,12 @@ class Facts:
     fragrance_max_c: float | None = None
     fragrance_allergens: tuple[tuple[str, float], ...] = ()
     dioxane_ppm: float | None = None
+    grain_um: float | None = None
+    grain_bulk_g: float | None = None
+    yield_pa: float | None = None
+    viscosity_mpas: float | None = None
+    outer_phase: str = ""
+    solid_fat: tuple[Curve, ...] = ()
 
     def __post_init__(self) -> None:
         limits = {
@@ -61,11 +108,23 @@ class Facts:
             "fragrance_max_pct": (0.0, 100.0),
             "fragrance_max_c": (-30.0, 250.0),
             "dioxane_ppm": (0.0, 1e6),
+            "grain_bulk_g": (5.0, 2500.0),
         }
         for name, (low, high) in limits.items():
             value = getattr(self, name)
             if value is not None:
                 object.__setattr__(self, name, checked(value, f"fact, {name}", low=low, high=high))
+        for name, (item, units, low, high) in QUANTITIES.items():
+            if (met := getattr(self, name)) is not None:
+                object.__setattr__(self, name, read_quantity(met, item, units, low=low, high=high))
+        if self.outer_phase:
+            word = checked_word(self.outer_phase, OUTER_PHASES, "fact, outer phase")
+            object.__setattr__(self, "outer_phase", word)
+        curves = tuple(
+            (str(n), rising(f"solids from the supplier, '{clipped(n)}'", dict(points)))
+            for n, points in self.solid_fat
+        )
+        object.__setattr__(self, "solid_fat", curves)
         if not (self.cleansing is None or isinstance(self.cleansing, bool)):
             raise InvalidInput(
                 "fact, cleansing",
@@ -99,6 +158,13 @@ def facts_typed(given: Facts | Mapping[str, str] | Sequence[tuple[str, str]]) ->
         found.append(("area", given.area))
     if given.cleansing is not None:
         found.append(("cleansing", "yes" if given.cleansing else "no"))
+    for name in QUANTITIES:
+        if (met := getattr(given, name)) is not None:
+            found.append((name, in_full(met)))
+    if given.outer_phase:
+        found.append(("outer_phase", given.outer_phase))
+    if given.solid_fat:
+        found.append(("solid_fat", solids_text(given.solid_fat)))
     if given.fragrance_allergens:
         found.append(("fragrance_allergens", named_text(given.fragrance_allergens)))
     return tuple(found)
@@ -128,6 +194,11 @@ def _fact(name: str, text: str) -> object:
         return named_numbers(text, "fragrance allergens")
     if name == "cleansing":
         return {"yes": True, "no": False}.get(text.strip().casefold(), text)
-    if name == "area":
+    if name in QUANTITIES:
+        item, units, low, high = QUANTITIES[name]
+        return read_quantity(text, item, units, low=low, high=high)
+    if name == "solid_fat":
+        return read_solids(text)
+    if name in ("area", "outer_phase"):
         return text
     raise InvalidInput(f"fact, {clipped(name)}", "there is no fact of that name", "Delete it.")

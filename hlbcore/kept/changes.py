@@ -50,6 +50,12 @@ FACT_WORDS = {
     "fragrance_max_c": "heat limit of the fragrance",
     "fragrance_allergens": "allergens of the fragrance",
     "dioxane_ppm": "1,4-dioxane of the ethoxylates",
+    "grain_um": "size of the grains",
+    "grain_bulk_g": "grains that fill 100 mL",
+    "yield_pa": "yield stress",
+    "viscosity_mpas": "viscosity of the outer phase",
+    "outer_phase": "outer phase",
+    "solid_fat": "solids from the supplier",
 }
 """Fields of a formula, of its aims, lines and facts, as the bench calls them."""
 

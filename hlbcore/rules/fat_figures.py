@@ -74,6 +74,92 @@ def _firmest(rows: Iterable[Property]) -> Property | None:
     return min(held, key=lambda p: GRADES.index(p.grade)) if held else None
 
 
+@dataclass(frozen=True, slots=True)
+class SolidsPoint:
+    """Solids of one fat at one temperature, by its firmest reading.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Temperature. [°C]
+    value : float or None
+        The figure; None where only a band is known. [% by mass]
+    low, high : float
+        What is printed round it, or the band. [% by mass]
+    source : str
+        Key in ``data/sources.csv``.
+    """
+
+    temperature_c: float
+    value: float | None
+    low: float
+    high: float
+    source: str
+
+
+def solids_points(ingredient: Ingredient) -> tuple[SolidsPoint, ...]:
+    """The solids readings of one fat, the firmest one a temperature.
+
+    Parameters
+    ----------
+    ingredient : Ingredient
+        Of the oil side.
+
+    Returns
+    -------
+    tuple of SolidsPoint
+        From cold to warm; empty where nothing is known. A band without a midpoint stays one.
+
+    Examples
+    --------
+    >>> from hlbcore import load_library
+    >>> [p.temperature_c for p in solids_points(load_library().find("cocoa butter"))]
+    [20.0, 25.0, 30.0, 35.0]
+    """
+    best: dict[float, Property] = {}
+    for p in ingredient.property_values("solid_fat_content"):
+        if p.temperature_c is None:
+            continue
+        old = best.get(p.temperature_c)
+        if old is None or GRADES.index(p.grade) < GRADES.index(old.grade):
+            best[p.temperature_c] = p
+    points = []
+    for t in sorted(best):
+        p = best[t]
+        low = p.low if p.low is not None else p.value if p.value is not None else 0.0
+        high = p.high if p.high is not None else p.value if p.value is not None else 100.0
+        points.append(SolidsPoint(t, p.value, low, high, p.source))
+    return tuple(points)
+
+
+def melted_from_c(ingredient: Ingredient) -> float | None:
+    """Temperature from which no solids are left, by the melting figures.
+
+    Parameters
+    ----------
+    ingredient : Ingredient
+        Of the oil side.
+
+    Returns
+    -------
+    float or None
+        The highest printed end of melting; None where none is printed. [°C]
+
+    Examples
+    --------
+    >>> from hlbcore import load_library
+    >>> melted_from_c(load_library().find("cocoa butter"))
+    36.0
+    """
+    ends = [
+        max(v for v in (p.value, p.low, p.high) if v is not None)
+        for name in ENDS
+        for p in ingredient.property_values(name)
+        if (p.value, p.low, p.high) != (None, None, None)
+    ]
+    return max(ends, default=None)
+
+
 def solids_of(ingredient: Ingredient, temperature_c: float) -> Figure:
     """Solids of one fat by itself.
 
@@ -98,37 +184,23 @@ def solids_of(ingredient: Ingredient, temperature_c: float) -> Figure:
     """
     at = checked(temperature_c, "temperature", low=-50, high=200, unit="°C")
     unit = "% by mass"
-    best: dict[float, Property] = {}
-    for p in ingredient.property_values("solid_fat_content"):
-        if p.temperature_c is None or p.middle is None:
-            continue
-        old = best.get(p.temperature_c)
-        if old is None or GRADES.index(p.grade) < GRADES.index(old.grade):
-            best[p.temperature_c] = p
-    points = [(t, float(best[t].middle or 0.0), best[t].source) for t in sorted(best)]
+    held = solids_points(ingredient)
+    points = [(p.temperature_c, p.value, p.source) for p in held if p.value is not None]
     for (t1, s1, k1), (t2, s2, k2) in pairwise(points):
         if t1 <= at <= t2:
-            held = s1 + (s2 - s1) * (at - t1) / (t2 - t1)
-            return Figure(held, held, held, unit, sources=tuple(dict.fromkeys((k1, k2))))
+            between = s1 + (s2 - s1) * (at - t1) / (t2 - t1)
+            return Figure(between, between, between, unit, sources=tuple(dict.fromkeys((k1, k2))))
     if len(points) == 1 and points[0][0] == at:
         return Figure(points[0][1], points[0][1], points[0][1], unit, sources=(points[0][2],))
     if points and at > points[-1][0] and points[-1][1] == 0:
         return Figure(0.0, 0.0, 0.0, unit, sources=(points[-1][2],))
-    ends = [
-        max(v for v in (p.value, p.low, p.high) if v is not None)
-        for name in ENDS
-        for p in ingredient.property_values(name)
-        if (p.value, p.low, p.high) != (None, None, None)
-    ]
-    if ends and at >= max(ends) and (not points or at > points[-1][0]):
+    end = melted_from_c(ingredient)
+    if end is not None and at >= end and (not points or at > points[-1][0]):
         return Figure(0.0, 0.0, 0.0, unit, sources=(MELTED,))
-    if ingredient.form == "liquid" and at >= LIQUID_FROM_C and not points:
+    if ingredient.form == "liquid" and at >= LIQUID_FROM_C and not held:
         return Figure(0.0, 0.0, 0.0, unit, sources=(LIQUID,))
-    low, high = 0.0, 100.0
-    if points:
-        below = [s for t, s, _ in points if t >= at]
-        above = [s for t, s, _ in points if t <= at]
-        low, high = max(below, default=0.0), min(above, default=100.0)
+    low = max((p.low for p in held if p.temperature_c >= at), default=0.0)
+    high = min((p.high for p in held if p.temperature_c <= at), default=100.0)
     return Figure(None, low, high, unit, 0.0, (ingredient.common_name,))
 
 

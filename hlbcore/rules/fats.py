@@ -29,7 +29,9 @@ SEMI_DRYING_FROM = 100.0
 """Iodine value from which an oil is called semi-drying. [g I2/100 g] From memory."""
 
 SUM_RULE = f"weighted sum, linear between tabulated temperatures: {PRACTICE}"
-"""Fats that interact, such as palm with palm kernel oil, are softer than the sum (timms_1985)."""
+"""It always promises a harder jar than comes out: fats dissolve in the oil beside them, and some pairs,
+such as palm with palm kernel oil (timms_1985), are softer still. `rules.jar.softness` has the band whose
+top it is."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,12 @@ def problems(formula: Formula) -> dict[str, str]:
         ("area", "wall", "fact, area: 'wall'.*Use body, face, lips, eye area"),
         ("cleansing", "maybe", "fact, cleansing: 'maybe'"),
         ("fragrance_allergens", (("linalool", 101),), "allergen 'linalool': 101 %"),
+        ("grain_um", 0.5, "grain size: 0.5 µm is out of range"),
+        ("grain_bulk_g", 0, "fact, grain_bulk_g: 0"),
+        ("yield_pa", float("nan"), "yield stress: nan"),
+        ("viscosity_mpas", -1, "viscosity of the outer phase: -1"),
+        ("outer_phase", "milk", "'milk' is not one of the choices. Use water, oil"),
+        ("solid_fat", (("shea butter", ((20, 30), (25, 40))),), "40 % at 25 °C is more than 30 % at 20 °C"),
     ],
 )
 def test_a_bad_fact_is_refused_by_name(name: str, value: Any, words: str) -> None:
@@ -31,7 +37,8 @@ def test_a_bad_fact_is_refused_by_name(name: str, value: Any, words: str) -> Non
 
 
 def test_facts_that_are_not_known_stay_open() -> None:
-    assert [v for k, v in asdict(Facts()).items() if k not in ("area", "fragrance_allergens")] == [None] * 7
+    held = {k: v for k, v in asdict(Facts()).items() if k != "area" and v is not None}
+    assert held == {"fragrance_allergens": (), "outer_phase": "", "solid_fat": ()}
 
 
 def test_facts_are_read_as_typed() -> None:
@@ -54,6 +61,19 @@ def test_facts_are_read_as_typed() -> None:
     )
 
 
+def test_quantities_carry_their_units() -> None:
+    typed = (("grain_um", "0,5 mm"), ("yield_pa", "20 dyn/cm²"), ("viscosity_mpas", "1.5 Pa s"))
+    held = Formula(facts=typed).known_facts
+    assert (held.grain_um, held.yield_pa, held.viscosity_mpas) == (500, 2, 1500)
+
+
+def test_solids_of_the_supplier_are_read_and_written() -> None:
+    formula = Formula(facts=(("solid_fat", "shea butter: N20 45,5, 30°C 22; kokum butter: 20 80, 35 60"),))
+    held = formula.known_facts.solid_fat
+    assert held == (("shea butter", ((20, 45.5), (30, 22))), ("kokum butter", ((20, 80), (35, 60))))
+    assert Formula(facts=Facts(solid_fat=held)).known_facts.solid_fat == held
+
+
 def test_facts_may_come_as_a_mapping_or_as_values() -> None:
     known = Facts(ph=5.5, area="lips", cleansing=False, dioxane_ppm=0.1)
     assert Formula(facts=known).known_facts == known
@@ -70,6 +90,12 @@ BAD = {
     "fragrance_max_c": ("NaN", "is not an amount"),
     "fragrance_allergens": ("linalool", "Write a name and a number"),
     "dioxane_ppm": ("some", "'some' is not a number"),
+    "grain_um": ("0.5 cm", "'cm' is not a unit known for it. Use µm"),
+    "grain_bulk_g": ("0", "Enter 5 to 2500"),
+    "yield_pa": ("two", "'two' is not a number"),
+    "viscosity_mpas": ("0", "0 mpa s is out of range"),
+    "outer_phase": ("milk", "Use water, oil"),
+    "solid_fat": ("shea butter 20 45", "has no name before a colon"),
 }
 
 

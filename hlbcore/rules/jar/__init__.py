@@ -18,6 +18,8 @@ from hlbcore.rules.jar.settling import (
     stokes_speed,
     yield_hold,
 )
+from hlbcore.rules.jar.soft_parts import SoftPart
+from hlbcore.rules.jar.softness import SoftAt, SoftBand, Softness, softness_of
 from hlbcore.rules.jar.solutions import (
     glycerol_density,
     glycerol_viscosity,
@@ -34,6 +36,10 @@ __all__ = [
     "HeatPart",
     "LargestDroplet",
     "Mixed",
+    "SoftAt",
+    "SoftBand",
+    "SoftPart",
+    "Softness",
     "VolumeShare",
     "WaterActivity",
     "YieldHold",
@@ -50,6 +56,7 @@ __all__ = [
     "norrish",
     "packing_of",
     "salt_solubility",
+    "softness_of",
     "stokes_speed",
     "sucrose_solubility",
     "syrup_density",
