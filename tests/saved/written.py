@@ -96,6 +96,24 @@ FORMULAS: dict[str, Formula] = {
         ),
         aims=Aims(dose="2 to 4", batch="200 g", unit="g"),
     ),
+    "jar": Formula(
+        "Scrub with what was measured",
+        "wash-off scrub",
+        (
+            Line("sucrose", "60", phase="solids"),
+            Line("sunflower oil", "25", phase="oil"),
+            Line("shea butter", "12", phase="oil"),
+            Line("polysorbate 80", "3", phase="oil"),
+        ),
+        facts=(
+            ("grain_um", "0.5 mm"),
+            ("grain_bulk_g", "87"),
+            ("yield_pa", "0.4"),
+            ("viscosity_mpas", "60"),
+            ("outer_phase", "oil"),
+            ("solid_fat", "shea butter: N20 45, N25 38,5, N30 22"),
+        ),
+    ),
 }
 
 
