@@ -14,6 +14,7 @@ above it:
 - `counting`: who counts where, soap, and the required HLB of an oil phase
 - `blending`: dose, choice of emulsifiers, the solver, grams on a scale, the verdict, and all that
   follows from a formula
+- `shelf`: every small system of a shelf, what to buy, the shelf itself
 - `rules`: rules of the trade and of the law, with their sources; `rules/jar` the physics of the jar
 - `checks`: one file a check of a whole formula
 - `diagnosis`: causes of a failed jar by symptom
@@ -80,6 +81,7 @@ from hlbcore.ladder import (
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import product_types
 from hlbcore.rules.hard_share import hard_share
+from hlbcore.shelf.screening import screen
 from hlbcore.swapping.results import Swap
 from hlbcore.swapping.swap import swap
 
@@ -144,6 +146,7 @@ __all__ = [
     "product_types",
     "read_list",
     "required_hlb",
+    "screen",
     "solve_blend",
     "split_pair",
     "structure",

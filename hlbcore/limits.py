@@ -21,6 +21,9 @@ FORMULA_LINES_MOST = 3 * LINES_MOST
 EMULSIFIERS_MOST = 60
 """Emulsifiers of one blend that is solved. [-]"""
 
+SYSTEMS_MOST = 1_500_000
+"""Systems of one screen: all singles, pairs and triples of 200 emulsifiers are 1,333,500. [-]"""
+
 PORTIONS_MOST = 20
 """Portions of a base. [-]"""
 

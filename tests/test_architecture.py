@@ -46,6 +46,7 @@ HOUSE = (
     ("formula",),
     ("counting",),
     ("blending",),
+    ("shelf",),
     ("rules",),
     ("checks",),
     ("diagnosis",),

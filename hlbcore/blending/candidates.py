@@ -400,27 +400,53 @@ def choose_emulsifiers(
         return _one(plain, kind)
     ranked = []
     for (low, a), (high, b) in itertools.permutations(plain, 2):
-        if a.value <= value < b.value and GAP_LEAST <= b.value - a.value <= GAP_MOST:
-            same = bool(low.chain) and low.chain == high.chain
-            usual = low.family == "sorbitan ester" and high.family == "polysorbate"
-            weak = max(GRADES.index(a.grade), GRADES.index(b.grade))
-            known = -min(len(a.sources), len(b.sources))
-            other = low.chain != USUAL_CHAIN.get(kind.name, "oleic")
-            ranked.append((not same, not usual, other, weak, known, low.id, high.id, low, high))
+        order = pair_order(low, a, high, b, value, kind)
+        if order is not None:
+            ranked.append((order, low.id, high.id, low, high))
     if not ranked:
         return Choice(
             (),
             f"no pair {where} stands on both sides of HLB {value:.1f} with {GAP_LEAST:g} to "
             f"{GAP_MOST:g} between them" + ("" if ionics else "; ionics were not allowed"),
         )
-    best = min(ranked, key=lambda r: r[:7])
-    low, high = best[7], best[8]
-    chain = f"of the same fatty chain ({low.chain})" if not best[0] else "of different fatty chains"
+    order, *_, low, high = min(ranked, key=lambda r: r[:3])
+    chain = f"of the same fatty chain ({low.chain})" if not order[0] else "of different fatty chains"
     allowed = "ionics allowed" if ionics else "nonionic"
     return Choice(
         (low.common_name, high.common_name),
         f"one below and one above HLB {value:.1f}, {chain}, {allowed}, {where}",
     )
+
+
+def pair_order(
+    low: Ingredient, a: Estimate, high: Ingredient, b: Estimate, target: float, kind: ProductType
+) -> tuple[bool, bool, bool, int, int] | None:
+    """How early a pair stands in the order of preference; None for one that is not chosen unasked.
+
+    Parameters
+    ----------
+    low, high : Ingredient
+        One at or below the target, one above it, `GAP_LEAST` to `GAP_MOST` apart.
+    a, b : Estimate
+        Their figures. [HLB]
+    target : float
+        HLB wanted. [HLB]
+    kind : ProductType
+        Product type, for its usual fatty chain.
+
+    Returns
+    -------
+    tuple or None
+        The same fatty chain first, a sorbitan ester with a polysorbate, the usual chain, firm
+        figures, many sources.
+    """
+    if not a.value <= target < b.value or not GAP_LEAST <= b.value - a.value <= GAP_MOST:
+        return None
+    same = bool(low.chain) and low.chain == high.chain
+    usual = low.family == "sorbitan ester" and high.family == "polysorbate"
+    other = low.chain != USUAL_CHAIN.get(kind.name, "oleic")
+    weak = max(GRADES.index(a.grade), GRADES.index(b.grade))
+    return not same, not usual, other, weak, -min(len(a.sources), len(b.sources))
 
 
 def _one(plain: Sequence[tuple[Ingredient, Estimate]], kind: ProductType) -> Choice:

@@ -1,0 +1,1 @@
+"""Every small system of a shelf solved at once, what to buy, and the shelf itself."""

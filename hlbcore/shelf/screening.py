@@ -1,0 +1,371 @@
+"""Every single, pair and triple of a shelf, solved and ranked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from hlbcore._numbers import checked, checked_word
+from hlbcore.blending.candidates import Emulsifiers
+from hlbcore.blending.request import Group
+from hlbcore.counting.required import RequiredHlb
+from hlbcore.errors import InvalidInput
+from hlbcore.estimate import Estimate
+from hlbcore.library import Library, load_library
+from hlbcore.limits import SYSTEMS_MOST
+from hlbcore.product_types import ProductType, product_type
+from hlbcore.shelf.asked import Asked, Beside, asked_of
+from hlbcore.shelf.ranking import first, keys_of, why
+from hlbcore.shelf.solving import OBJECTIVES, Index, Solved, solve_all
+
+SCREEN_COLUMNS = {
+    "amounts": "emulsifier to % of formula",
+    "hlb": "HLB of the blend",
+    "total": "all emulsifiers, % of formula",
+    "cost": "sum of price × % of formula; blank where a price is missing",
+    "ratio_tolerance_pct": "% of the blend by which one member may be over and another under, before "
+    "the blend leaves the window",
+    "families": "chemical families of the members, the lowest HLB first",
+    "why": "why it stands where it does",
+}
+"""Columns of `screen` with unit or meaning."""
+
+IN_GRAMS = "ratio_tolerance_g"
+"""One more column where a batch is given: the same tolerance. [g of the batch]"""
+
+VARIED_FIRST, SHARED_MOST = 10, 2
+"""Of so many first systems of the varied view, so many may share two members. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Screening:
+    """All that a screen found.
+
+    Parameters
+    ----------
+    asked : Asked
+        What was asked, as arrays.
+    solved : Solved
+        All systems that are possible.
+    objective : str
+        What they are ranked by; blank for the default order.
+    product : ProductType
+        For the default order.
+    batch_g : float or None
+        Batch for the tolerance in grams. [g]
+    top : int
+        Systems in `table`. [-]
+    """
+
+    asked: Asked
+    solved: Solved
+    objective: str
+    product: ProductType
+    batch_g: float | None = None
+    top: int = 100
+
+    @property
+    def tried(self) -> int:
+        """Systems that were solved. [-]"""
+        return self.solved.tried
+
+    @property
+    def possible(self) -> int:
+        """Systems that meet limits and window. [-]"""
+        return len(self.solved)
+
+    @property
+    def ready(self) -> tuple[Beside, ...]:
+        """Ready emulsifiers, which their supplier's rate judges."""
+        return self.asked.shelf.ready
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What was left out and why, and what stands in the way where nothing is possible."""
+        found = list(self.asked.shelf.left_out)
+        if self.solved.clashes:
+            found.append(
+                f"{self.solved.clashes:,} systems left out: anionic and cationic precipitate each other"
+            )
+        if self.ready:
+            names = ", ".join(b.name for b in self.ready[:3]) + (", ..." if len(self.ready) > 3 else "")
+            found.append(f"{names}: a system of its own by its supplier's rate; HLB does not judge it")
+        if not self.possible:
+            found.append(self._nothing())
+        return tuple(found)
+
+    def _nothing(self) -> str:
+        a = self.asked
+        count = len(a.hlb)
+        if not count:
+            return "No emulsifier is left that HLB may judge. Add nonionic ones, or exclude less."
+        must = int(np.sum(a.lower > 0))
+        if must > max(a.sizes):
+            return (
+                f"{must} emulsifiers have a lower limit and must all be used, more than {max(a.sizes)} in "
+                "a system. Lower some limits to 0."
+            )
+        if a.lower.sum() > a.total[1]:
+            return (
+                f"The lower limits add to {a.lower.sum():g} %, more than the total of {a.total[1]:g} %. "
+                "Lower them, or raise the total."
+            )
+        if a.min_share * min(a.sizes) > 1 or count < min(a.sizes):
+            return "No system of that size is possible. Lower min_share, or add emulsifiers."
+        low, high = float(a.hlb.min()), float(a.hlb.max())
+        ends = a.edges
+        if high < ends[0] or low > ends[1]:
+            side = "above" if high < ends[0] else "below"
+            return (
+                f"HLB {a.target.value:.1f} ± {a.window:g} is out of reach: the shelf runs from {low:.1f} to "
+                f"{high:.1f}. Add an emulsifier {side} it."
+            )
+        return "No system meets window, limits and least share together. Widen a limit, or lower min_share."
+
+    def first(self, top: int) -> Index:
+        """Positions of the first systems in `solved`."""
+        return first(keys_of(self.solved, self.objective, self.product), self.possible, top)
+
+    @property
+    def table(self) -> pd.DataFrame:
+        """The first systems; columns as in `SCREEN_COLUMNS`."""
+        return self.rows(self.first(self.top))
+
+    def rows(self, at: Index) -> pd.DataFrame:
+        """These systems as a table."""
+        columns = [*SCREEN_COLUMNS, *([IN_GRAMS] if self.batch_g is not None else [])]
+        rows = []
+        costs = self.solved.cost(at).tolist()
+        for n, cost in zip(at.tolist(), costs, strict=True):
+            pct = self.tolerance_pct(n)
+            row: list[object] = [
+                self.amounts(n),
+                float(self.solved.hlb[n]),
+                float(self.solved.total[n]),
+                cost,
+                pct,
+                self.families(n),
+                why(self.solved, n, self.objective, self.product),
+            ]
+            if self.batch_g is not None:
+                row.append(pct / 100 * float(self.solved.total[n]) / 100 * self.batch_g)
+            rows.append(row)
+        made = pd.DataFrame(rows, columns=columns)
+        numbers = [c for c in columns if c not in ("amounts", "families", "why")]
+        made = made.astype(dict.fromkeys(numbers, float))
+        made.attrs["notes"] = self.notes
+        return made
+
+    def members(self, at: int) -> list[int]:
+        """Positions of the members in the shelf, the lowest HLB first."""
+        return sorted(self.solved.of(at), key=lambda m: (self.asked.hlb[m], m))
+
+    def amounts(self, at: int) -> dict[str, float]:
+        """Emulsifier to % of formula, the lowest HLB first."""
+        share = dict(
+            zip(self.solved.members[:, at].tolist(), self.solved.shares[:, at].tolist(), strict=True)
+        )
+        total = float(self.solved.total[at])
+        return {self.asked.shelf.held[m].label: share[m] * total for m in self.members(at)}
+
+    def families(self, at: int) -> str:
+        """Families of the members, each once; blank where none is known."""
+        found = (self.asked.shelf.held[m].ingredient for m in self.members(at))
+        return " + ".join(dict.fromkeys(i.family for i in found if i is not None and i.family))
+
+    def tolerance_pct(self, at: int) -> float:
+        """How far a ratio may be off, each way, before the blend leaves the window. [% of the blend]"""
+        figures = self.asked.hlb[self.solved.of(at)]
+        gap = float(figures.max() - figures.min())
+        left = self.asked.window - abs(float(self.solved.hlb[at]) - self.asked.target.value)
+        return 100.0 if gap <= 0 or left >= gap else max(0.0, 100 * left / gap)
+
+    def varied(self, top: int = VARIED_FIRST) -> pd.DataFrame:
+        """The first systems of unlike families: one of each combination, few that share two members.
+
+        Parameters
+        ----------
+        top : int
+            Systems wanted. [-]
+
+        Returns
+        -------
+        DataFrame
+            Columns as in `SCREEN_COLUMNS`; at most one system of each combination of families, and
+            at most two that share two members.
+        """
+        families: set[str] = set()
+        pairs: dict[frozenset[int], int] = {}
+        taken: list[int] = []
+        for n in self.first(self.possible).tolist():
+            members = self.members(n)
+            kind = self.families(n) or " + ".join(str(m) for m in members)
+            both = [frozenset((a, b)) for i, a in enumerate(members) for b in members[:i]]
+            if kind in families or any(pairs.get(p, 0) >= SHARED_MOST for p in both):
+                continue
+            families.add(kind)
+            for p in both:
+                pairs[p] = pairs.get(p, 0) + 1
+            taken.append(n)
+            if len(taken) == top:
+                break
+        return self.rows(np.array(taken, dtype=np.intp))
+
+
+def screened(
+    emulsifiers: Emulsifiers,
+    target: float | str | Estimate | RequiredHlb,
+    *,
+    total: float | str | tuple[float, float] = 5.0,
+    window: float = 1.0,
+    sizes: int | Sequence[int] = (1, 2, 3),
+    min_share: float = 0.1,
+    objective: str | None = None,
+    cost: Mapping[str, float] | None = None,
+    top: int = 100,
+    limits: Mapping[str, tuple[float, float]] | None = None,
+    groups: Sequence[Group] = (),
+    exclude: str | Sequence[str] = (),
+    batch_g: float | str | None = None,
+    product: str | ProductType = "o/w cream",
+    library: Library | None = None,
+) -> Screening:
+    """All that `screen` finds, with what it left out and the ready emulsifiers beside; see there."""
+    library = library or load_library()
+    kind = product_type(product)
+    word = checked_word(objective, OBJECTIVES, "objective") if objective else ""
+    if int(checked(top, "top", low=1, high=SYSTEMS_MOST)) != top:
+        raise InvalidInput("top", f"{top} is no whole number", "Give how many systems to list.")
+    asked = asked_of(
+        emulsifiers,
+        target,
+        total=total,
+        window=window,
+        sizes=sizes,
+        min_share=min_share,
+        limits=limits or {},
+        groups=groups,
+        exclude=[exclude] if isinstance(exclude, str) else exclude,
+        cost=cost or {},
+        library=library,
+    )
+    if word == "cheapest" and len(asked.hlb) and np.isnan(asked.price).all():
+        raise InvalidInput(
+            "price",
+            "none is given, and a missing price is not 0",
+            "Give cost={name: price per kg}, or ask for another objective.",
+        )
+    batch = None if batch_g is None else checked(batch_g, "batch", low=0, unit="g")
+    return Screening(asked, solve_all(asked, word or "closest"), word, kind, batch, int(top))
+
+
+def screen(
+    emulsifiers: Emulsifiers,
+    target: float | str | Estimate | RequiredHlb,
+    *,
+    total: float | str | tuple[float, float] = 5.0,
+    window: float = 1.0,
+    sizes: int | Sequence[int] = (1, 2, 3),
+    min_share: float = 0.1,
+    objective: str | None = None,
+    cost: Mapping[str, float] | None = None,
+    top: int = 100,
+    limits: Mapping[str, tuple[float, float]] | None = None,
+    groups: Sequence[Group] = (),
+    exclude: str | Sequence[str] = (),
+    batch_g: float | str | None = None,
+    product: str | ProductType = "o/w cream",
+    library: Library | None = None,
+) -> pd.DataFrame:
+    """Every single, pair and triple of a shelf that meets a target HLB, best first.
+
+    Parameters
+    ----------
+    emulsifiers : sequence of names or Ingredients, or mapping of label to HLB
+        The shelf. [HLB]
+    target : float, Estimate or RequiredHlb
+        HLB wanted. [HLB, 0 to 40]
+    total : float or tuple of float
+        All emulsifiers together, a number or a low and a high end. [% of formula]
+    window : float
+        Half width of the window. [HLB]
+    sizes : int or sequence of int
+        Emulsifiers of one system. [-, 1 to 3]
+    min_share : float
+        Least share of each member in the blend. [-, 0 to 1]
+    objective : str, optional
+        ``closest``, ``most tolerant``, ``cheapest`` or ``least total``: solved and ranked by it
+        alone. If left out, the nearest HLB in the order in which the tool would choose.
+    cost : mapping of str to float, optional
+        Price of each emulsifier. [price unit/kg]
+    top : int
+        Systems to list. [-]
+    limits : mapping of str to tuple of float, optional
+        Low and high limit; a low limit above 0 means must be used. [% of formula]
+    groups : sequence of Group
+        Limits on solids, PEG-based emulsifiers, families, or members of your own.
+    exclude : str or sequence of str
+        ``PEG-based``, ``solids``, a family, or ``palm`` (only what is named so; of all others the
+        origin is unknown).
+    batch_g : float, optional
+        Batch, for the tolerance in grams in a further column ``ratio_tolerance_g``. [g]
+    product : str or ProductType
+        Product type, for the default order.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    DataFrame
+        Columns as in `SCREEN_COLUMNS`: amounts (dict, % of formula), hlb [HLB], total [% of
+        formula], cost [price × % of formula], ratio_tolerance_pct [% of the blend], families, why.
+        No row where nothing is possible; ``.attrs["notes"]`` says what stands in the way and what
+        was left out: ready emulsifiers, which their supplier's rate judges, exclusions, and anionic
+        with cationic.
+
+    Raises
+    ------
+    EmptyPhase
+        For an empty shelf.
+    UnknownIngredient, MissingValue
+        For a name that is no emulsifier of the tables, or has no figure.
+    InvalidInput
+        For numbers that cannot be used, limits that contradict each other, and more than
+        1,500,000 systems.
+
+    Notes
+    -----
+    At a given total T the best shares are two closed steps: fill the members in order of cost up to
+    T; where that HLB lies outside the window, the best one lies on its nearer edge, on the segment
+    along (h2 - h3, h3 - h1, h1 - h2) cut by the limits, since least cost is convex in the HLB. A
+    member with a smaller share than 1e-9 makes a system a copy of a smaller one, which is left out.
+    A system without one of its prices stands last. Ties fall to the nearest HLB, the narrowest range
+    and the ids.
+
+    Examples
+    --------
+    >>> table = screen({"a": 4.0, "b": 12.0, "c": 16.0}, 10.0, objective="cheapest",
+    ...                cost={"a": 5, "b": 9, "c": 8}, sizes=2)
+    >>> table["amounts"][0], float(table["cost"][0])
+    ({'a': 2.917, 'c': 2.083}, 31.25)
+    """
+    return screened(
+        emulsifiers,
+        target,
+        total=total,
+        window=window,
+        sizes=sizes,
+        min_share=min_share,
+        objective=objective,
+        cost=cost,
+        top=top,
+        limits=limits,
+        groups=groups,
+        exclude=exclude,
+        batch_g=batch_g,
+        product=product,
+        library=library,
+    ).table
