@@ -12,6 +12,9 @@ from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 from hlbcore.batch.prices import PriceList, price_changes
+from hlbcore.batch.record import BatchRecord
+from hlbcore.batch.record_file import record_from_json, record_json
+from hlbcore.batch.record_made import record_log
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
@@ -247,5 +250,41 @@ PRICES = Kind(
 )
 """Prices of packs, with date and supplier."""
 
-KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER, PRICES)
+
+# a batch
+
+
+def _record_changed(before: BatchRecord, after: BatchRecord) -> str:
+    """The entries that are new, in words."""
+    log = record_log(after).iloc[len(before.entries) :]
+    said = []
+    for e in log.astype(str).to_dict("records"):
+        was = f"{e['before']} → " if e["before"] else ""
+        place = f"{e['where']}, " if e["where"] else ""
+        correction = "correction: " if e["correction"] == "True" else ""
+        said.append(clipped(f"{correction}{place}{e['what']} {was}{e['entry']}".strip(), 120))
+    return "; ".join(said[:3]) + (f" and {len(said) - 3} more" if len(said) > 3 else "") or "head changed"
+
+
+def record_listed(record: BatchRecord) -> Listed:
+    """How a batch stands in its list: product, number, day, and whether it is closed."""
+    words = [f"batch {record.number}" if record.number else "no number", record.made_on]
+    words.append("closed" if record.closed else "open")
+    lots = (e.text for e in record.entries if e.kind == "lot")
+    return Listed(
+        record.name, ", ".join(w for w in words if w), (*(r.name for r in record.rows), *dict.fromkeys(lots))
+    )
+
+
+RECORD = Kind(
+    "record",
+    BatchRecord,
+    dump=record_json,
+    load=record_from_json,
+    listed_as=record_listed,
+    changed=_record_changed,
+)
+"""A batch record, with all its entries."""
+
+KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER, PRICES, RECORD)
 """All kinds that this version keeps."""
