@@ -20,6 +20,7 @@ above it:
 - `diagnosis`: causes of a failed jar by symptom
 - `swapping`: an ingredient goes out, others come in, the emulsifiers follow
 - `ladder`: bench ladders: plan, weigh, record, fit, back out
+- `learning`: what all ladders together say about oils, pairs and phases, beside the tables
 - `batch`: from formula to jar: scales, sheet, record, cost, prices, label
 - `kept`: every version of the work in one file, and as one open file
 - `lessons`: workings as steps, exercises with feedback, short texts
@@ -78,6 +79,8 @@ from hlbcore.ladder import (
     fit_trials,
     plan_ladder,
 )
+from hlbcore.learning.bench_result import BenchResult
+from hlbcore.learning.learn import learn
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import product_types
 from hlbcore.rules.hard_share import hard_share
@@ -90,6 +93,7 @@ __version__ = "0.1.0"
 __all__ = [
     "Aims",
     "BatchSheet",
+    "BenchResult",
     "Blend",
     "BlendHlb",
     "Composite",
@@ -138,6 +142,7 @@ __all__ = [
     "hard_share",
     "import_all",
     "judge",
+    "learn",
     "lessons",
     "load_library",
     "plan_import",

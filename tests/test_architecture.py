@@ -52,6 +52,7 @@ HOUSE = (
     ("diagnosis",),
     ("swapping",),
     ("ladder",),
+    ("learning",),
     ("batch",),
     ("kept",),
     ("lessons",),

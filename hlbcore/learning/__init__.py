@@ -1,0 +1,1 @@
+"""Figures that learn from bench ladders: one linear model over the tables and all ladders together."""
