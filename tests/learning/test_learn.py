@@ -269,9 +269,7 @@ def test_ladders_of_the_other_emulsion_type_are_left_out() -> None:
 
 
 def test_a_phase_that_adds_to_nothing_is_refused() -> None:
-    with pytest.raises(
-        EmptyPhase, match=r"oil phase of ladder 'x' has no amount above 0\. Enter the oils"
-    ):
+    with pytest.raises(EmptyPhase, match=r"oil phase of ladder 'x' has no amount above 0\. Enter the oils"):
         BenchResult({"shea butter": 0}, SOLID, 8.0, name="x")
     with pytest.raises(EmptyPhase, match="Nothing in it counts as oil"):
         learn([BenchResult({"water": 3}, SOLID, 8.0)])
