@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import pandas as pd
 
 from hlbcore._numbers import checked, checked_text, checked_word, grams
-from hlbcore.batch.prices import PriceList, read_money, with_prices
+from hlbcore.batch.prices import COUNT_MOST, PER, Price, PriceList, read_money, with_prices
 from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
 from hlbcore.errors import HlbError, InvalidInput, clipped
@@ -21,9 +21,6 @@ from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.limits import check_count, check_length
-
-PER = ("jar", "batch", "kg")
-"""What another cost is counted by."""
 
 LOSS_MOST = 99.0
 """Most that can be lost. [% of the batch] Our convention."""
@@ -57,7 +54,7 @@ class OtherCost:
         item = f"cost '{clipped(self.name)}'"
         check_length(checked_text(self.name, "cost, name"), "cost, name")
         object.__setattr__(self, "per", checked_word(self.per, PER, f"{item}, counted by"))
-        object.__setattr__(self, "count", checked(self.count, f"{item}, how many", low=0, high=1e6))
+        object.__setattr__(self, "count", checked(self.count, f"{item}, how many", low=0, high=COUNT_MOST))
         if not (isinstance(self.price, str) and not self.price.strip()):
             object.__setattr__(self, "price", read_money(self.price, item))
 
@@ -171,7 +168,8 @@ class Cost:
                 f" with {self.loss_pct:.3g} % lost, {at_least}{self.money(self.per_jar)} with nothing lost"
             )
         text += f"; the batch of {self.mass_g:.6g} g costs {at_least}{self.money(self.batch_cost)}"
-        text += f" before {self.jars} jars." if self.jar_extras else f" and fills {self.jars} jars."
+        text += f" and fills {self.jars} jars"
+        text += f", {at_least}{self.money(self.whole)} with what the jars need." if self.jar_extras else "."
         if self.missing:
             said = ", ".join(f"'{clipped(n)}'" for n in self.missing)
             text += f" No price is known for {said}."
@@ -226,7 +224,7 @@ def cost(
     loss_pct : float or str
         What is lost in pot and filling. [% of the batch]
     others : sequence of OtherCost
-        Packaging, labels, work.
+        Packaging, labels, work, beside those that stand in the price list.
     currency : str
         As it is written behind an amount; that of the list if left out.
     library : Library, optional
@@ -275,6 +273,7 @@ def cost(
             "jar", f"{fill:g} g is more than the batch of {whole:.6g} g", "Enter a larger batch."
         )
     lines += [_other(x, whole, prices, tables) for x in others]
+    lines += [_listed(p, whole) for p in (prices.prices if prices else ()) if p.per and p.name.strip()]
     return Cost(tuple(lines), whole, fill, lost, money)
 
 
@@ -304,6 +303,18 @@ def _other(held: OtherCost, mass: float, prices: PriceList | None, library: Libr
     times = held.count * (mass / 1000 if held.per == "kg" else 1.0)
     return CostLine(
         held.name, f"per {held.per}", None, None, None, None if price is None else price * times, said
+    )
+
+
+def _listed(held: Price, mass: float) -> CostLine:
+    """A cost beside the ingredients that stands in the price list."""
+    each = None if held.count.problem else held.per_piece
+    times = (1.0 if held.count.value is None else held.count.value) * (
+        mass / 1000 if held.per == "kg" else 1.0
+    )
+    said = " ".join(held.problems) or ", ".join(filter(None, (held.supplier, held.on.text)))
+    return CostLine(
+        held.name.strip(), f"per {held.per}", None, None, None, None if each is None else each * times, said
     )
 
 

@@ -80,6 +80,15 @@ class Entry:
         return self.label.base
 
     @property
+    def place(self) -> str:
+        """Where it stands, in words."""
+        words = {SORTED: "in falling order", FREE: "any order among these", COLOUR: "colours, any order"}[
+            self.group
+        ]
+        words += "; allergen" if self.allergen else ""
+        return words + ("; tie" if self.tie and self.group == SORTED else "")
+
+    @property
     def span(self) -> str:
         """Its amount in words. [% of formula]"""
         if self.high - self.low <= EQUAL:

@@ -9,7 +9,7 @@ from datetime import date
 
 import msgspec
 
-from hlbcore._numbers import GRAMS_PER, checked, checked_text, read_amount
+from hlbcore._numbers import GRAMS_PER, checked, checked_text, checked_word, read_amount
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.formula.fields import PRICE_MOST
 from hlbcore.formula.formula import Formula
@@ -17,6 +17,12 @@ from hlbcore.ingredients import fold
 from hlbcore.library import Library
 from hlbcore.limits import check_count, check_length
 from hlbcore.typed import Typed, in_full
+
+PER = ("jar", "batch", "kg")
+"""What a cost beside the ingredients is counted by."""
+
+COUNT_MOST = 1e6
+"""Most of one thing in a jar or a batch. [-] Our convention."""
 
 PRICES_MOST = 2000
 """Prices of one list. [-] Our convention."""
@@ -114,6 +120,11 @@ class Price:
         With its unit: ``1 kg``, ``16 oz``, ``100 pieces``; blank means 1 kg.
     supplier, on, note : str
         Who asks it, since when (year-month-day), and free text.
+    per : str
+        Blank for an ingredient; ``jar``, ``batch`` or ``kg`` for packaging, labels, work: how often it
+        is counted. Its pack is then counted in pieces; blank means one.
+    count : str or float
+        How many each time; blank means 1. [-]
 
     Examples
     --------
@@ -127,6 +138,8 @@ class Price:
     supplier: str
     on: Typed[date]
     note: str
+    per: str
+    count: Typed[float]
 
     def __init__(
         self,
@@ -136,6 +149,8 @@ class Price:
         supplier: str = "",
         on: str | Typed[date] = "",
         note: str = "",
+        per: str = "",
+        count: str | float | Typed[float] = "",
     ) -> None:
         item = f"price of '{clipped(name)}'"
         texts = [str(x) if isinstance(x, Typed) else x for x in (pack, on)]
@@ -150,16 +165,23 @@ class Price:
         put(self, "supplier", supplier)
         put(self, "on", Typed.read(checked_text(texts[1], f"{item}, date"), lambda t: read_day(t, item)))
         put(self, "note", note)
+        put(self, "per", checked_word(per, ("", *PER), f"{item}, counted by"))
+        times = in_full(checked(count, f"{item}, how many")) if isinstance(count, int | float) else str(count)
+        put(
+            self,
+            "count",
+            Typed.read(times, lambda t: checked(t, f"{item}, how many", low=0, high=COUNT_MOST)),
+        )
 
     @property
     def problems(self) -> tuple[str, ...]:
         """What of it cannot be read, a sentence each."""
-        return tuple(t.problem for t in (self.price, self.pack, self.on) if t.problem)
+        return tuple(t.problem for t in (self.price, self.pack, self.on, self.count) if t.problem)
 
     @property
     def size(self) -> Pack | None:
-        """What one pack holds; 1 kg where it is blank, None where it cannot be read."""
-        return self.pack.value if self.pack else Pack(1000.0, "g")
+        """What one pack holds; 1 kg, or one piece, where it is blank; None where it cannot be read."""
+        return self.pack.value if self.pack else (Pack(1.0, "piece") if self.per else Pack(1000.0, "g"))
 
     @property
     def per_kg(self) -> float | None:
@@ -243,9 +265,7 @@ class PriceList:
     def to_json(self) -> str:
         """The list as text, as `from_json` reads it."""
         rows = [
-            {"name": p.name, "price": p.price.text, "pack": p.pack.text, "supplier": p.supplier}
-            | {"on": p.on.text, "note": p.note}
-            for p in self.prices
+            {name: text for name, text in _texts(p).items() if text or name == "name"} for p in self.prices
         ]
         held = _Filed(SCHEMA, VERSION, self.name, self.currency, rows, self.note)
         return msgspec.json.encode(held).decode()
@@ -278,11 +298,19 @@ class PriceList:
             raise InvalidInput("price list", problem, _MEND)
         prices = []
         for row in held.prices:
-            if set(row) - {"name", "price", "pack", "supplier", "on", "note"}:
+            if set(row) - set(_texts(Price("x"))) or "name" not in row:
                 raise InvalidInput("price list", "it has a field that is not known", _MEND)
             prices.append(Price(**row))
         return cls(held.name, held.currency, tuple(prices), held.note)
 
+
+def _texts(price: Price) -> dict[str, str]:
+    """The fields of a price as typed."""
+    return {name: str(getattr(price, name)) for name in FIELDS}
+
+
+FIELDS = ("name", "price", "pack", "supplier", "on", "note", "per", "count")
+"""Fields of a price."""
 
 _MEND = "Choose a price list that this tool wrote."
 

@@ -13,7 +13,7 @@ from hlbcore.ingredients import fold
 from hlbcore.intake.ingredients import read_rows
 from hlbcore.intake.rows import RowReport
 
-COLUMNS = ("ingredient", "price", "currency", "pack", "supplier", "date", "note")
+COLUMNS = ("ingredient", "price", "currency", "pack", "supplier", "date", "note", "counted by", "how many")
 """Columns of a price list as a file."""
 
 _HEADINGS = {
@@ -26,6 +26,8 @@ _HEADINGS = {
     "supplier": ("supplier", "shop", "seller", "from"),
     "on": ("date", "on", "day", "since"),
     "note": ("note", "notes", "remark", "comment"),
+    "per": ("counted by", "per"),
+    "count": ("how many", "count"),
 }
 _FIELD_OF = {fold(heading): field for field, names in _HEADINGS.items() for heading in names}
 
@@ -67,10 +69,12 @@ def price_table(prices: PriceList) -> pd.DataFrame:
             p.name,
             p.price.text if p.price.value is None else p.price.value,
             prices.currency,
-            p.pack.text or "1 kg",
+            p.pack.text or ("1 piece" if p.per else "1 kg"),
             p.supplier,
             p.on.text,
             p.note,
+            p.per,
+            p.count.text if p.count.value is None else p.count.value,
         )
         for p in prices.prices
     ]
@@ -165,20 +169,10 @@ def _price(given: dict[str, str]) -> Price:
     if not fold(name):
         raise InvalidInput("name", "it is blank", "Name the ingredient.")
     if not given.get("price") and given.get("per_kg"):
-        return Price(
-            name,
-            given["per_kg"],
-            "1 kg",
-            given.get("supplier", ""),
-            given.get("on", ""),
-            given.get("note", ""),
-        )
-    pack = " ".join(filter(None, (given.get("pack", ""), given.get("unit", ""))))
+        price, pack = given["per_kg"], "1 kg"
+    else:
+        price = given.get("price", "")
+        pack = " ".join(filter(None, (given.get("pack", ""), given.get("unit", ""))))
     return Price(
-        name,
-        given.get("price", ""),
-        pack,
-        given.get("supplier", ""),
-        given.get("on", ""),
-        given.get("note", ""),
+        name, price, pack, **{f: given.get(f, "") for f in ("supplier", "on", "note", "per", "count")}
     )

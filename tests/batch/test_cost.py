@@ -28,14 +28,18 @@ SPRING = PriceList(
         Price("shea butter", 4.535924, "1 lb"),
         Price("jar, 50 g", 30, "100 pieces"),
         Price("tap water", 0),
+        Price("ribbon", 6, "20 pieces", per="jar", count=2),
     ),
 )
 BALM = Formula("Balm", "cleansing balm", [Line("Olea Europaea Fruit Oil", 75), Line("beeswax", 25)])
 
 
+FATS = replace(SPRING, prices=SPRING.prices[:6])
+
+
 def test_each_line_costs_its_share_of_its_pack() -> None:
     # by hand: 1 kg holds 750 g at 9 and 250 g at 15 EUR/kg; a jar of 50 g is a twentieth
-    made = cost(BALM, SPRING, batch="1 kg", jar=50)
+    made = cost(BALM, FATS, batch="1 kg", jar=50)
     assert made.table["cost"].tolist() == pytest.approx([6.75, 3.75])
     assert (made.batch_cost, made.per_jar, made.jars) == pytest.approx((10.5, 0.525, 20))
     assert made.table["share_pct"].tolist() == pytest.approx([64.2857, 35.7143], abs=1e-4)
@@ -46,12 +50,18 @@ def test_each_line_costs_its_share_of_its_pack() -> None:
 
 def test_loss_makes_each_jar_dearer_and_packaging_is_added() -> None:
     others = [OtherCost("jar, 50 g"), OtherCost("label", 0.2), OtherCost("work", 12, "batch", 0.5)]
-    made = cost(BALM, SPRING, batch=1000, jar=50, loss_pct=10, others=others)
+    made = cost(BALM, FATS, batch=1000, jar=50, loss_pct=10, others=others)
     assert made.jars == 18
     assert made.per_jar == pytest.approx((10.5 + 6) / 20 + 0.5)
     assert made.per_jar_with_loss == pytest.approx((10.5 + 6) / 18 + 0.5)
     assert made.whole == pytest.approx(16.5 + 18 * 0.5)
     assert made.table["share_pct"].sum() == pytest.approx(100)
+
+
+def test_packaging_of_the_list_is_counted_in_each_jar() -> None:
+    made = cost(BALM, SPRING, batch=1000, jar=50)
+    assert made.jar_extras == pytest.approx(2 * 6 / 20)
+    assert made.table["kind"].tolist() == ["ingredient", "ingredient", "per jar"]
 
 
 def test_the_newest_price_counts_and_pounds_are_kilograms() -> None:
@@ -142,7 +152,7 @@ def test_the_cheapest_says_what_it_saves() -> None:
 def test_a_price_list_goes_out_and_comes_back_the_same() -> None:
     for data, name in ((prices_csv(SPRING), "Spring.csv"), (prices_xlsx(SPRING), "Spring.xlsx")):
         read = read_prices(data, name)
-        assert [r.status for r in read.report] == ["taken"] * 6
+        assert [r.status for r in read.report] == ["taken"] * 7
         assert price_table(read.prices).equals(price_table(SPRING))
 
 
@@ -177,7 +187,7 @@ def test_prices_are_kept_with_their_history(tmp_path: Path) -> None:
         second = store.save(dearer, on=first)
         assert second.what == "changed olive oil"
         assert store.open(first.work, kind=PRICES).body == dearer
-        assert store.listed(PRICES, "hill")["product"].tolist() == ["6 prices"]
+        assert store.listed(PRICES, "hill")["product"].tolist() == ["7 prices"]
 
 
 def test_a_list_of_the_first_form_is_read() -> None:
