@@ -51,13 +51,14 @@ ENTRY_KINDS: dict[str, EntryKind] = {
     "filling lot": EntryKind("filling lot"),
     "best before": EntryKind("best before"),
     "released": EntryKind("released or rejected, and why"),
+    "stability plan": EntryKind("stability plan"),
     "stability": EntryKind("seen in store", "", "name"),
     "note": EntryKind("note", "", "", many=True),
     "closed": EntryKind("closed"),
 }
 """Kinds of entry, by their word in the file; never altered once released."""
 
-AFTER_CLOSING = ("stability",)
+AFTER_CLOSING = ("stability plan", "stability")
 """What is looked at after the batch is made, and entered after the record is closed."""
 
 
