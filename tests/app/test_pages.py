@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from opened_app import VALUES, everything, field, figures, line, opened, said, unfolded
+from opened_app import VALUES, everything, field, figures, line, opened, said, sentences, typed, unfolded
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
@@ -87,6 +87,12 @@ def test_a_swap_works_on_what_was_typed_last(app: AppTest) -> None:
     line(app, "shea butter", "6")
     swapping(app, "shea butter", "mango butter")
     assert "mango butter 0.00 6.00" in figures(app)
+
+
+def test_more_than_is_there_is_refused(app: AppTest) -> None:
+    swapping(app, "shea butter", "mango butter")
+    typed(app, "of it [% of the formula]", "50")
+    assert any("shea butter" in s and "only" in s for s in sentences(app))
 
 
 def test_a_wish_swaps_every_line_that_it_shuts_out(app: AppTest) -> None:

@@ -8,12 +8,16 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from typing import Any
 
-from serving import put_all_away
+from serving import clear
 
 HEADINGS = {"Ladder": "Bench ladder"}
 """Headings of pages that the way to them calls by a shorter word."""
 
 WIDTHS = {"desktop": (1440, 900), "tablet": (820, 1100), "phone": (390, 844)}
+
+
+FITS = """() => [document.scrollingElement, document.querySelector('[data-testid=stMain]')]
+    .every(e => e.scrollWidth <= e.clientWidth)"""
 
 
 @dataclass
@@ -145,6 +149,17 @@ class Bench:
         self.page.locator(".strip").wait_for(state="attached")
         self.settle()
 
+    def resize(self, width: str) -> None:
+        """Another width, laid out."""
+        wide, high = WIDTHS[width]
+        self.page.set_viewport_size({"width": wide, "height": high})
+        self.page.wait_for_function("wide => innerWidth === wide", arg=wide)
+        self.page.wait_for_timeout(150)
+
+    def fits(self) -> bool:
+        """Whether nothing is wider than the screen."""
+        return bool(self.page.evaluate(FITS))
+
     def text(self) -> str:
         """All text that is visible, spaces made one."""
         return " ".join(self.page.locator("body").inner_text().split())
@@ -161,21 +176,13 @@ class Bench:
 
 
 @contextmanager
-def opened(
-    browser: Any,
-    url: str,
-    size: tuple[int, int] = WIDTHS["desktop"],
-    scheme: str = "light",
-    *,
-    fresh: bool = True,
-) -> Iterator[Bench]:
-    """A fresh visit of the formula page, ready."""
-    if fresh:
-        put_all_away(url)
-    context = browser.new_context(
-        viewport={"width": size[0], "height": size[1]}, accept_downloads=True, color_scheme=scheme
-    )
+def tab(browser: Any, size: tuple[int, int] = WIDTHS["desktop"], scheme: str = "light") -> Iterator[Bench]:
+    """A new tab; visits that follow one another share what the browser has fetched."""
+    idle = (context for context in browser.contexts if not context.pages)
+    context = next(idle, None) or browser.new_context(accept_downloads=True)
     page = context.new_page()
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    page.emulate_media(color_scheme=scheme)
     page.set_default_timeout(30_000)
     bench = Bench(page)
 
@@ -184,9 +191,30 @@ def opened(
         dialog.dismiss()
 
     page.on("dialog", heard)
-    page.goto(url)
-    bench.ready()
     try:
         yield bench
     finally:
-        context.close()
+        page.close()
+
+
+@contextmanager
+def opened(
+    browser: Any,
+    url: str,
+    size: tuple[int, int] = WIDTHS["desktop"],
+    *,
+    path: str = "",
+    heading: str = "",
+    fresh: bool = True,
+) -> Iterator[Bench]:
+    """A fresh visit of a page, by default the formula page, ready."""
+    if fresh:
+        clear(url)
+    with tab(browser, size) as bench:
+        bench.page.goto(f"{url}/{path}")
+        if path:
+            bench.page.get_by_role("heading", level=1, name=heading, exact=True).wait_for()
+            bench.settle()
+        else:
+            bench.ready()
+        yield bench

@@ -1,4 +1,4 @@
-"""Fixtures of the browser tests: one server a module, one page a test."""
+"""Fixtures of the browser tests: one browser and one server for all, a tab a visit."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from serving import Served, browser_path, launched, served
+from serving import ROOT, Served, browser_path, launched, served
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -38,7 +38,8 @@ def browser() -> Iterator[Any]:
         started.close()
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def server() -> Iterator[Served]:
-    with served() as running:
+    """Started from the checkout, as README says, so that its settings hold."""
+    with served(folder=ROOT) as running:
         yield running

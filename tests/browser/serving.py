@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import hlbcore as hlb
+from hlbcore.kept.kinds import KINDS
 
 ROOT = Path(__file__).resolve().parents[2]
 MAIN = ROOT / "app" / "main.py"
@@ -50,14 +51,17 @@ FILES: dict[str, Path] = {}
 """The file of kept work of each server, by its address."""
 
 
-def put_all_away(url: str) -> None:
-    """Take all kept formulas out of the list, so that a new visit begins with the example."""
+def clear(url: str) -> None:
+    """Put away all kept work and own values, so that a new visit begins with the example."""
     file = FILES.get(url)
     if file is None or not file.exists():
         return
     with hlb.Store(file) as store:
-        for uid in store.formulas()["uid"]:
-            store.put_away(uid)
+        for kind in KINDS:
+            for uid in store.listed(kind)["uid"]:
+                store.put_away(uid)
+        for uid, *_ in store.own():
+            store.withdraw_own(uid)
 
 
 def browser_path() -> str:

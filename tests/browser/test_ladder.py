@@ -8,9 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-import pytest
 from bench import WIDTHS, Bench, opened
-from serving import served
+from serving import FILES, Served, clear
 
 import hlbcore as hlb
 
@@ -18,19 +17,15 @@ SCORES = ("0", "2", "3", "4", "4", "3", "1")
 OILS = "Oil phase of the ladder [% of the vial]"
 
 
-@pytest.fixture
-def url(tmp_path: Path) -> Iterator[str]:
-    """A server with a file of its own that holds one formula."""
-    with hlb.Store(tmp_path / "kept.db") as store:
-        store.save(hlb.example_formula())
-    with served(file=tmp_path / "kept.db") as running:
-        yield running.url
-
-
 @contextmanager
-def planning(browser: Any, url: str, width: str = "desktop") -> Iterator[Bench]:
-    with opened(browser, url, WIDTHS[width], fresh=False) as bench:
-        bench.visit("Ladder")
+def planning(browser: Any, server: Served, size: str = "desktop") -> Iterator[Bench]:
+    """The page of ladders where one formula is kept."""
+    clear(server.url)
+    with hlb.Store(FILES[server.url]) as store:
+        store.save(hlb.example_formula())
+    with opened(
+        browser, server.url, WIDTHS[size], path="ladder", heading="Bench ladder", fresh=False
+    ) as bench:
         bench.sees("What to weigh")
         yield bench
 
@@ -43,9 +38,9 @@ def area(bench: Bench, label: str, text: str) -> None:
     bench.settle()
 
 
-def one_oil(bench: Bench, oil: str = "sunflower oil") -> None:
+def one_oil(bench: Bench) -> None:
     bench.open("Oil phase, and what else is in every vial")
-    area(bench, OILS, f"{oil} 20")
+    area(bench, OILS, "sunflower oil 20")
     bench.type("Middle [HLB]", "10")
     bench.type("Half width [HLB]", "3")
     bench.sees(re.compile("7 vials of 50 g, HLB 7 to 13"))
@@ -81,122 +76,58 @@ def fill(bench: Bench, column: int, texts: tuple[str, ...]) -> None:
     bench.settle()
 
 
-@pytest.mark.parametrize("width", ["desktop", "phone"])
-def test_a_ladder_is_planned_recorded_read_and_accepted(browser: Any, url: str, width: str) -> None:
-    with planning(browser, url, width) as bench:
+def test_a_ladder_is_planned_recorded_read_and_accepted(browser: Any, server: Served) -> None:
+    with planning(browser, server) as bench:
         one_oil(bench)
+        for label, words in (("Labels to print", "HLB 7.0"), ("Weighing sheet to print", "sunflower oil, g")):
+            with bench.page.expect_download() as held:
+                bench.page.get_by_role("button", name=label, exact=True).click()
+            assert words in Path(held.value.path()).read_text("utf-8")
+        assert "ladder=" not in bench.page.url
         start(bench)
+        bench.page.wait_for_url(re.compile("ladder=[0-9a-f]{32}"))
         fill(bench, 1, SCORES)
         bench.sees(re.compile(r"Clear optimum at HLB 10\.\d"))
         assert bench.verdict().startswith("Clear optimum")
+        bench.type("Name of the ladder", "March ladder")
+        bench.page.reload()
+        bench.sees(re.compile(r"Clear optimum at HLB 10\.\d"))
+        bench.settle()
+        assert bench.page.get_by_label("Name of the ladder", exact=True).input_value() == "March ladder"
         bench.press("Keep as my own value")
         bench.sees("Kept formulas that use it")
         cells = bench.row(hlb.example_formula().name)
         assert float(cells[2]) > float(cells[1])
         bench.sees("Nothing in them is changed")
+        bench.page.get_by_role("button", name=re.compile(r"^Plan \d+ vials on the flanks")).click()
+        bench.sees("What to weigh")
+        bench.page.wait_for_url(lambda now: "ladder=" not in now)
         bench.visit("Own values")
         bench.sees(re.compile(r"required HLB o/w 10\.\d"))
         bench.visit("Formula")
         bench.ready()
-        required = bench.strip().partition("oils ask ")[2].split()[0]
-        assert required == cells[2]
+        assert bench.strip().partition("oils ask ")[2].split()[0] == cells[2]
 
 
-def test_the_next_ladder_follows_by_one_press(browser: Any, url: str) -> None:
-    with planning(browser, url) as bench:
+def test_bad_readings_are_told_stay_and_stop_nothing(browser: Any, server: Served) -> None:
+    with planning(browser, server, "phone") as bench:
         one_oil(bench)
+        assert bench.fits()
         start(bench)
-        fill(bench, 1, SCORES)
-        following = bench.page.get_by_role("button", name=re.compile(r"^Plan \d+ vials on the flanks"))
-        following.click()
-        bench.settle()
-        bench.sees("What to weigh")
-
-
-def test_bad_readings_are_told_stay_and_stop_nothing(browser: Any, url: str) -> None:
-    with planning(browser, url) as bench:
-        one_oil(bench)
-        start(bench)
+        assert bench.fits()
         fill(bench, 1, ("9", "good", "", "broke", "4", "3", "1"))
         bench.sees("Cells that cannot be used; they stay as typed")
         bench.sees(re.compile("9 is outside the scale"))
         bench.sees(re.compile("'good' is not a number"))
-        assert bench.page.locator("[data-testid=stException]").count() == 0
         assert bench.verdict()
-
-
-def test_a_script_in_a_note_is_text(browser: Any, url: str) -> None:
-    with planning(browser, url) as bench:
-        one_oil(bench)
-        start(bench)
         area(bench, "Note", "<script>alert(1)</script><img src=x onerror=alert(2)>")
         bench.type("Name of the ladder", "<img src=x onerror=alert(3)>")
-        shown = bench.page.get_by_text(re.compile("<img src=x onerror=alert")).filter(visible=True)
-        shown.first.wait_for()
-        bench.page.reload()
-        bench.sees("Kept ladders (1)")
-        bench.open("Kept ladders (1)")
-        shown.first.wait_for()
-        assert bench.dialogs == []
-
-
-def test_what_was_recorded_is_there_after_a_reload(browser: Any, url: str) -> None:
-    with planning(browser, url) as bench:
-        one_oil(bench)
-        start(bench)
-        fill(bench, 1, SCORES)
-        bench.sees(re.compile(r"Clear optimum at HLB 10\.\d"))
-        bench.page.reload()
-        bench.sees("Kept ladders (1)")
-        bench.open("Kept ladders (1)")
-        bench.page.get_by_role("button", name=re.compile("^Open ")).first.click()
-        bench.settle()
-        bench.sees(re.compile(r"Clear optimum at HLB 10\.\d"))
-
-
-def test_a_reload_comes_back_to_the_open_ladder(browser: Any, url: str) -> None:
-    with planning(browser, url) as bench:
-        one_oil(bench)
-        assert "ladder=" not in bench.page.url
-        start(bench)
-        bench.page.wait_for_url(re.compile("ladder=[0-9a-f]{32}"))
-        bench.type("Name of the ladder", "March ladder")
-        bench.page.reload()
-        bench.sees("Nothing was read yet")
-        bench.settle()
-        assert bench.page.get_by_label("Name of the ladder", exact=True).input_value() == ("March ladder")
-        bench.visit("Own values")
-        bench.visit("Ladder")
-        bench.page.wait_for_url(re.compile("ladder=[0-9a-f]{32}"))
-        bench.press("Plan another ladder")
-        bench.sees("What to weigh")
-        bench.page.wait_for_url(lambda now: "ladder=" not in now)
-
-
-def test_an_address_that_names_no_ladder_is_told(browser: Any, url: str) -> None:
-    with planning(browser, url) as bench:
-        bench.page.goto(f"{url}/ladder?ladder=<b>none</b>")
+        bench.page.goto(f"{server.url}/ladder?ladder=<b>none</b>")
         bench.sees("What to weigh")
         bench.sees(re.compile("Choose one from the list"))
+        bench.open("Kept ladders (1)")
+        bench.page.get_by_text(re.compile("<img src=x onerror=alert")).filter(visible=True).first.wait_for()
+        bench.page.get_by_role("button", name=re.compile("^Open ")).first.click()
+        bench.sees(re.compile("9 is outside the scale"))
         assert bench.page.locator("[data-testid=stException]").count() == 0
-
-
-@pytest.mark.parametrize("width", list(WIDTHS))
-def test_the_page_is_no_wider_than_the_screen(browser: Any, url: str, width: str) -> None:
-    with planning(browser, url, width) as bench:
-        one_oil(bench)
-        for how in (lambda: None, lambda: start(bench)):
-            how()
-            wide = bench.page.evaluate(
-                "[document.scrollingElement.scrollWidth, document.documentElement.clientWidth]"
-            )
-            assert wide[0] <= wide[1]
-
-
-def test_labels_and_weighing_sheet_are_pages_to_print(browser: Any, url: str) -> None:
-    with planning(browser, url) as bench:
-        one_oil(bench, "mineral oil")
-        for label, words in (("Labels to print", "HLB 7.0"), ("Weighing sheet to print", "mineral oil, g")):
-            with bench.page.expect_download() as held:
-                bench.page.get_by_role("button", name=label, exact=True).click()
-            assert words in Path(held.value.path()).read_text("utf-8")
+        assert bench.dialogs == []

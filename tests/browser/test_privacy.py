@@ -5,16 +5,24 @@ from __future__ import annotations
 import os
 import re
 import socket
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from serving import ROOT, Served
+from serving import ROOT, Served, served
 
 README = (ROOT / "README.md").read_text("utf-8")
 START = [line for line in README.splitlines() if "streamlit run" in line]
 LISTENS = "0A"  # state of a listening socket in /proc/net/tcp
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[Served]:
+    """Started from another folder: the start command alone has to keep to this computer."""
+    with served() as running:
+        yield running
 
 
 def listening(pid: int) -> set[str]:
@@ -56,7 +64,7 @@ def test_the_page_asks_no_other_computer(browser: Any, server: Served) -> None:
     page.get_by_role("button", name="More", exact=True).click()
     page.get_by_role("link", name="Values and sources").click()
     page.get_by_role("heading", name="Values and sources").wait_for(timeout=15_000)
-    page.wait_for_timeout(1500)
+    page.wait_for_timeout(800)
     context.close()
     hosts = {urlsplit(url).hostname for url in asked if not url.startswith(("data:", "blob:"))}
     assert any(url.startswith("ws") for url in asked)
