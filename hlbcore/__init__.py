@@ -25,6 +25,7 @@ above it:
 - `kept`: every version of the work in one file, and as one open file
 - `lessons`: workings as steps, exercises with feedback, short texts
 - `plots`: figures, one file a stage
+- `report`, `commands`: what the tables hold, the command `hlbcore`
 """
 
 from importlib import import_module

@@ -1,18 +1,22 @@
 from __future__ import annotations
 
+import json
+import os
 import re
 import shutil
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
 
-from hlbcore import Library
-from hlbcore import __main__ as command
-from hlbcore.__main__ import USAGE, main, tables_report
+from hlbcore import Formula, Library, Line, example_formula, work_out
+from hlbcore import commands as command
+from hlbcore.commands import app_folder, main, start_file
 from hlbcore.ingredients import Source
 from hlbcore.library import data_folder
+from hlbcore.report import tables_report
 
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -33,14 +37,143 @@ def test_tables_prints_the_report(library: Library) -> None:
 
 
 @pytest.mark.parametrize(
-    "arguments", [[], ["table"], ["tables", "x"], ["tables", "--sort", "x"], ["--help"], ["TABLES"]]
+    "arguments",
+    [
+        ["table"],
+        ["tables", "x"],
+        ["tables", "--sort", "x"],
+        ["TABLES"],
+        ["judge"],
+        ["label", "x", "--market", "mars"],
+    ],
 )
 def test_other_arguments_bring_the_usage_and_2(
     arguments: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(arguments) == 2
+    with pytest.raises(SystemExit) as ended:
+        main(arguments)
     printed = capsys.readouterr()
-    assert (printed.out, printed.err) == ("", USAGE + "\n")
+    assert (ended.value.code, printed.out) == (2, "")
+    assert printed.err.startswith("usage: hlbcore")
+
+
+OILS = "sunflower oil 20 %\nsorbitan stearate 2.5 %\npolysorbate 60 2.5 %\n"
+RECIPE = f"water 71.5 %\n{OILS}glycerin 3 %\nphenoxyethanol 0.5 %\n"
+
+
+@pytest.fixture
+def recipe(tmp_path: Path) -> Path:
+    path = tmp_path / "Hand cream.txt"
+    path.write_text(RECIPE, "utf-8")
+    return path
+
+
+def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    assert main(arguments) == 0
+    printed = capsys.readouterr()
+    assert printed.err == ""
+    return printed.out
+
+
+def test_a_recipe_is_judged_as_on_the_page(recipe: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    told = json.loads(said(capsys, "judge", str(recipe), "--as", "json"))
+    lines = [
+        Line(n, p) for n, p in (("sunflower oil", 20), ("sorbitan stearate", 2.5), ("polysorbate 60", 2.5))
+    ]
+    worked = work_out(Formula("x", "o/w cream", lines))
+    assert worked.target is not None
+    assert told["required_hlb"]["value"] == pytest.approx(worked.target.value)
+    assert told["verdict"] == worked.verdict.word
+    assert worked.verdict.word in said(capsys, "judge", str(recipe)).splitlines()[1]
+
+
+@pytest.mark.parametrize("form", ["text", "json", "csv", "html"])
+def test_a_sheet_weighs_the_batch_in_every_form(
+    form: str, recipe: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = said(capsys, "sheet", str(recipe), "--size", "500", "--scale", "0.1", "--as", form)
+    assert "357.5" in told  # 71.5 % of 500 g
+    assert "polysorbate 60" in told
+
+
+@pytest.mark.parametrize(("market", "water"), [("us", "Water"), ("eu", "Aqua")])
+def test_a_label_begins_with_what_is_most(
+    market: str, water: str, recipe: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert f"Ingredients: {water}, " in said(capsys, "label", str(recipe), "--market", market)
+
+
+def test_a_formula_of_the_app_keeps_its_type_unless_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "cream.json"
+    path.write_text(example_formula().to_json(), "utf-8")
+    assert "(o/w cream)" in said(capsys, "judge", str(path))
+    assert "(light o/w lotion)" in said(capsys, "judge", str(path), "--type", "light o/w lotion")
+
+
+@pytest.mark.parametrize(
+    ("body", "asked", "told"),
+    [
+        (None, ["judge"], "cannot be read"),
+        ("{", ["judge"], "cannot be read"),
+        (RECIPE, ["judge", "--type", "paint"], "paint"),
+        (RECIPE, ["sheet", "--size", "0"], "batch"),
+        (RECIPE + "sugar 46 %\n", ["label"], "146 %"),
+    ],
+)
+def test_what_cannot_be_used_is_said_on_stderr_with_1(
+    body: str | None, asked: list[str], told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / ("x.json" if body == "{" else "x.txt")
+    if body is not None:
+        path.write_text(body, "utf-8")
+    assert main([asked[0], str(path), *asked[1:]]) == 1
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert told in printed.err
+
+
+def test_without_a_command_the_app_is_opened_with_its_settings(monkeypatch: pytest.MonkeyPatch) -> None:
+    ran: list[list[str]] = []
+    monkeypatch.setattr(subprocess, "call", lambda given: ran.append(given) or 0)
+    assert main([]) == 0
+    assert main(["open", "--port", "8600"]) == 0
+    assert main(["class", "--places", "9"]) == 0
+    page = str(app_folder() / "main.py")
+    streamlit = [sys.executable, "-m", "streamlit", "run", page]
+    assert ran[:2] == [streamlit, [*streamlit, "--server.port", "8600"]]
+    assert ran[2] == [sys.executable, str(app_folder() / "classroom.py"), "--places", "9"]
+    settings = tomllib.loads((app_folder() / ".streamlit" / "config.toml").read_text("utf-8"))
+    assert settings["server"]["address"] == "127.0.0.1"
+    assert settings["browser"]["gatherUsageStats"] is False
+
+
+def test_where_the_app_is_not_installed_the_way_to_it_is_said(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(command, "find_spec", lambda name: None)
+    assert main([]) == 1
+    assert 'pip install "hlbcore[app]"' in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("system", "ending", "line"),
+    [
+        ("linux", ".desktop", 'Exec="/opt/p y/python" -m hlbcore'),
+        ("darwin", ".command", 'exec "/opt/p y/python" -m hlbcore'),
+        ("win32", ".cmd", '"/opt/p y/python" -m hlbcore'),
+    ],
+)
+def test_the_start_file_of_each_system_runs_this_python(system: str, ending: str, line: str) -> None:
+    name, text = start_file(system, "/opt/p y/python")
+    assert name.endswith(ending)
+    assert line in text.splitlines()
+
+
+def test_the_start_file_is_written_and_can_be_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = Path(said(capsys, "startfile", str(tmp_path)).removeprefix("Written: ").strip())
+    assert os.access(path, os.X_OK)
 
 
 def test_sorting_says_what_it_did(
