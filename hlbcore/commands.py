@@ -280,9 +280,10 @@ def _asked(arguments: Sequence[str] | None) -> argparse.Namespace:
     tables.add_argument("--sort", action="store_true", help="put the rows in order")
     start = way("startfile", _write_start, "write a file that opens the app by a double click")
     start.add_argument("folder", type=Path, nargs="?", default=Path())
-    asked, asked.rest = ways.parse_known_args(arguments, argparse.Namespace(rest=[]))
-    if asked.rest and asked.start is not _class:
-        ways.error(f"unrecognized arguments: {' '.join(asked.rest)}")
+    asked, rest = ways.parse_known_args(arguments)
+    if rest and asked.start is not _class:
+        ways.error(f"unrecognized arguments: {' '.join(rest)}")
+    asked.rest = rest
     return asked
 
 
