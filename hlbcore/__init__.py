@@ -85,6 +85,7 @@ from hlbcore.learning.learn import learn
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import product_types
 from hlbcore.rules.hard_share import hard_share
+from hlbcore.shelf.buying import what_to_buy
 from hlbcore.shelf.screening import screen
 from hlbcore.swapping.results import Swap
 from hlbcore.swapping.swap import swap
@@ -161,6 +162,7 @@ __all__ = [
     "tables",
     "usual_loading",
     "weigh_blend",
+    "what_to_buy",
     "work_out",
 ]
 

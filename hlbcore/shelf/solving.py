@@ -191,10 +191,10 @@ class Solver:
         scale = float(np.max(self.price, initial=0.0)) or 1.0
         self.weight = self.price / scale
         self.ranks = {
-            "price": _rank(self.weight),
-            "hlb": _rank(asked.hlb),
-            "high": _rank(asked.high),
-            "low": _rank(-asked.low),
+            "price": ranked(self.weight),
+            "hlb": ranked(asked.hlb),
+            "high": ranked(asked.high),
+            "low": ranked(-asked.low),
         }
         self.spread = asked.high - asked.low
         self.tolerance = tolerance_of(asked)
@@ -298,7 +298,8 @@ class Solver:
                 yield part, found, t, tried if start == 0 else 0, clashes if start == 0 else 0
 
 
-def _rank(figures: Array) -> Array:
+def ranked(figures: Array) -> Array:
+    """The place of each figure, from the least up; ties fall to the order given."""
     rank = np.empty(len(figures))
     rank[np.argsort(figures, kind="stable")] = np.arange(len(figures))
     return rank
