@@ -24,6 +24,9 @@ EMULSIFIERS_MOST = 60
 SYSTEMS_MOST = 1_500_000
 """Systems of one screen: all singles, pairs and triples of 200 emulsifiers are 1,333,500. [-]"""
 
+STOCK_MOST = 1_000
+"""Packs and lots on a shelf. [-]"""
+
 TARGETS_MOST = 5_000
 """Formulas and oil phases that a shelf is held against at once. [-]"""
 

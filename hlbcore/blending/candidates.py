@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -357,6 +357,7 @@ def choose_emulsifiers(
     product: str | ProductType = "o/w cream",
     *,
     shelf: Sequence[str] | None = None,
+    at_hand: Sequence[str] = (),
     ionics: bool = False,
     library: Library | None = None,
 ) -> Choice:
@@ -370,6 +371,8 @@ def choose_emulsifiers(
         Product type; the choice follows the role of HLB.
     shelf : sequence of str, optional
         Choose among these only.
+    at_hand : sequence of str
+        Take from these first: both of them, else one and one more, else as without.
     ionics : bool
         Whether ionic emulsifiers and those above HLB 20 may be chosen.
     library : Library, optional
@@ -385,9 +388,12 @@ def choose_emulsifiers(
     --------
     >>> choose_emulsifiers(10.0).names
     ('sorbitan stearate', 'polysorbate 60')
+    >>> choose_emulsifiers(10.0, at_hand=["sorbitan oleate", "polysorbate 80"]).names
+    ('sorbitan oleate', 'polysorbate 80')
     """
     library = library or load_library()
     kind = product_type(product)
+    held = {library.key(n) for n in at_hand}
     value = (
         target.value if isinstance(target, Estimate | RequiredHlb) else (as_estimate(target, "target").value)
     )
@@ -397,25 +403,38 @@ def choose_emulsifiers(
     if kind.role == "none" and not kind.alone:
         return Choice((), f"{kind.reason} {kind.decides}")
     if kind.alone:
-        return _one(plain, kind)
+        return _one(plain, kind, held)
     ranked = []
     for (low, a), (high, b) in itertools.permutations(plain, 2):
         order = pair_order(low, a, high, b, value, kind)
         if order is not None:
-            ranked.append((order, low.id, high.id, low, high))
+            missing = sum(i.id not in held for i in (low, high)) if held else 0
+            ranked.append((missing, order, low.id, high.id, low, high))
     if not ranked:
         return Choice(
             (),
             f"no pair {where} stands on both sides of HLB {value:.1f} with {GAP_LEAST:g} to "
             f"{GAP_MOST:g} between them" + ("" if ionics else "; ionics were not allowed"),
         )
-    order, *_, low, high = min(ranked, key=lambda r: r[:3])
+    _, order, *_, low, high = min(ranked, key=lambda r: r[:4])
     chain = f"of the same fatty chain ({low.chain})" if not order[0] else "of different fatty chains"
     allowed = "ionics allowed" if ionics else "nonionic"
     return Choice(
         (low.common_name, high.common_name),
-        f"one below and one above HLB {value:.1f}, {chain}, {allowed}, {where}",
+        f"one below and one above HLB {value:.1f}, {chain}, {allowed}, {where}" + _at_hand((low, high), held),
     )
+
+
+def _at_hand(chosen: Sequence[Ingredient], held: Collection[str]) -> str:
+    """Which of the chosen ones are at hand, in words; blank where nothing was said to be."""
+    missing = [i.common_name for i in chosen if i.id not in held]
+    if not held:
+        return ""
+    if not missing:
+        return "; on your shelf"
+    if len(missing) < len(chosen):
+        return f"; {missing[0]} is not on your shelf: one more to get"
+    return f"; not on your shelf: {' and '.join(missing)}"
 
 
 def pair_order(
@@ -449,7 +468,7 @@ def pair_order(
     return not same, not usual, other, weak, -min(len(a.sources), len(b.sources))
 
 
-def _one(plain: Sequence[tuple[Ingredient, Estimate]], kind: ProductType) -> Choice:
+def _one(plain: Sequence[tuple[Ingredient, Estimate]], kind: ProductType, held: Collection[str]) -> Choice:
     """One hydrophilic emulsifier: the usual one of the product type, or the nearest to it."""
     reason = f"{kind.alone_reason} ({kind.alone_source})"
     fitting = [i for i, e in plain if ALONE_LEAST <= e.value <= ALONE_MOST]
@@ -457,7 +476,11 @@ def _one(plain: Sequence[tuple[Ingredient, Estimate]], kind: ProductType) -> Cho
     if not usual and not fitting:
         return Choice((), f"none stands at HLB {ALONE_LEAST:g} to {ALONE_MOST:g}; {reason}")
     best = usual or sorted(fitting, key=lambda i: (i.family != "polysorbate", i.id))
-    return Choice((best[0].common_name,), reason)
+    best.sort(key=lambda i: i.id not in held)
+    if best[0].id not in held:  # another one that is at hand, if it is as hydrophilic
+        at_hand = [i for i in fitting if i.id in held]
+        best = sorted(at_hand, key=lambda i: (i.family != "polysorbate", i.id)) or best
+    return Choice((best[0].common_name,), reason + _at_hand(best[:1], held))
 
 
 def openers(

@@ -35,7 +35,9 @@ USUAL_DOSE = (3.0, 6.0)
 Our convention."""
 
 
-def work_out(formula: Formula | Worked, library: Library | None = None) -> Worked:
+def work_out(
+    formula: Formula | Worked, library: Library | None = None, *, shelf: Sequence[str] | None = None
+) -> Worked:
     """Everything that follows from a formula.
 
     Parameters
@@ -44,6 +46,8 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         As typed; one that is worked out already is taken as it is.
     library : Library, optional
         The built-in tables if left out.
+    shelf : sequence of str, optional
+        Emulsifiers at hand: where the tool is to choose, it takes from these first.
 
     Returns
     -------
@@ -57,16 +61,19 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
     'inside'
     """
     if isinstance(formula, Worked):
-        if library is None or library == formula.library:
+        same = shelf is None or tuple(shelf) == formula.shelf
+        if same and (library is None or library == formula.library):
             return formula
+        shelf = formula.shelf if shelf is None else shelf
         formula = formula.formula
     library = library or load_library()
+    at_hand = tuple(shelf or ())
     kind = product_type(formula.product_type)
     lines = count(formula, library)
     problems = list(problems_of(formula, library))
     required, reason = _required(formula, lines, kind, library, problems)
     system = tuple(x for x in lines if x.is_emulsifier and x.line.portion is None)
-    solution = _solution(formula, system, required, kind, library, problems)
+    solution = _solution(formula, system, required, kind, library, problems, at_hand)
     made = _made(formula, system, solution)
     if made is not formula:
         lines = count(made, library)
@@ -105,6 +112,7 @@ def work_out(formula: Formula | Worked, library: Library | None = None) -> Worke
         solution.dose,
         weighed,
         tuple(problems),
+        shelf=at_hand,
     )
 
 
@@ -207,6 +215,7 @@ def _solution(
     kind: ProductType,
     library: Library,
     problems: list[Problem],
+    at_hand: Sequence[str],
 ) -> _Solution:
     goal = goal_of(formula, system)
     dose = dose_of(formula, required, kind)
@@ -221,7 +230,7 @@ def _solution(
         return _Solution(dose=dose or (0.0, 100.0))
     members, choice = tuple(x for x in system if x.estimate is not None), ""
     if not system:
-        members, choice = chosen_by_tool(formula, required, kind, library)
+        members, choice = chosen_by_tool(formula, required, kind, library, at_hand)
     if goal == "least change" and not any(x.line.amount for x in members):
         text = "Least change needs the amounts in use. Enter them beside the emulsifiers."
         problems.append(Problem(None, text, "goal"))
@@ -239,10 +248,10 @@ def _solution(
 
 
 def chosen_by_tool(
-    formula: Formula, required: RequiredHlb, kind: ProductType, library: Library
+    formula: Formula, required: RequiredHlb, kind: ProductType, library: Library, at_hand: Sequence[str] = ()
 ) -> tuple[tuple[Counted, ...], str]:
     """The emulsifiers that the tool chooses, and why."""
-    choice = choose_emulsifiers(required, kind, ionics=formula.aims.ionics, library=library)
+    choice = choose_emulsifiers(required, kind, at_hand=at_hand, ionics=formula.aims.ionics, library=library)
     phase = "oil" if "oil" in formula.phases or not formula.phases else formula.phases[0]
     lines = [Line(name, phase=phase, counts="emulsifier") for name in choice.names]
     start = len(formula.lines)
@@ -358,7 +367,7 @@ def proposal_of(worked: Worked) -> Blend | None:
         return None
     members: Sequence[Counted] = [x for x in worked.base_lines if x.is_emulsifier and x.estimate is not None]
     if not members:
-        members, _ = chosen_by_tool(formula, required, kind, worked.library)
+        members, _ = chosen_by_tool(formula, required, kind, worked.library, worked.shelf)
     if not members:
         return None
     try:
@@ -392,7 +401,7 @@ def with_proposal(worked: Worked) -> Formula | None:
         return None
     members: tuple[Counted, ...] = tuple(x for x in worked.base_lines if x.is_emulsifier and x.estimate)
     if not members:
-        members, _ = chosen_by_tool(worked.formula, required, worked.product, worked.library)
+        members, _ = chosen_by_tool(worked.formula, required, worked.product, worked.library, worked.shelf)
     held = dict(zip(blend.labels, blend.masses, strict=True))
     made = with_system(worked.formula, members, [held.get(x.label, 0.0) for x in members])
     return replace(made, aims=replace(made.aims, goal=""))

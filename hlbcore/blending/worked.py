@@ -68,6 +68,8 @@ class Worked:
     base_pcts : tuple of float
         Where this is one portion of a base: the lines of that base before anything was added on
         top. [% of the base]
+    shelf : tuple of str
+        Emulsifiers at hand, which the tool takes first where it chooses.
     """
 
     formula: Formula
@@ -87,6 +89,7 @@ class Worked:
     weighed: WeighedBlend | None = None
     problems: tuple[Problem, ...] = ()
     base_pcts: tuple[float, ...] = ()
+    shelf: tuple[str, ...] = ()
 
     @property
     def facts(self) -> Facts:

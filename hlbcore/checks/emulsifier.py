@@ -75,7 +75,7 @@ def _mend(view: Worked) -> str:
             library=view.library,
         )
     except HlbError:
-        choice = choose_emulsifiers(view.required, view.product, library=view.library)
+        choice = choose_emulsifiers(view.required, view.product, at_hand=view.shelf, library=view.library)
         pair = " with ".join(choice.names)
         return f"These alone do not reach it. To start from: {pair}, {choice.reason}." if pair else ""
     now = {x.label: x.active for x in held}

@@ -22,6 +22,7 @@ from hlbcore.kept.changes import changes_in_words, formula_changes
 from hlbcore.ladder import Trial
 from hlbcore.ladder.sheet import SCHEMA, LadderSheet
 from hlbcore.limits import FILE_MOST, check_length
+from hlbcore.shelf.stock import Stock, changed_words
 
 T = TypeVar("T")
 
@@ -286,5 +287,15 @@ RECORD = Kind(
 )
 """A batch record, with all its entries."""
 
-KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER, PRICES, RECORD)
+STOCK = Kind(
+    "stock",
+    Stock,
+    dump=Stock.to_json,
+    load=Stock.from_json,
+    listed_as=lambda body: Listed("My shelf", f"{len(body.items)} packs", tuple(x.name for x in body.items)),
+    changed=changed_words,
+)
+"""The shelf of the workshop."""
+
+KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER, PRICES, RECORD, STOCK)
 """All kinds that this version keeps."""

@@ -127,7 +127,9 @@ def _added(
     else:
         figures = [m.estimate.value for m in bench.held if m.estimate]
         plain = [i.common_name for i in library.emulsifiers if i.hlb and not barred(i)]
-        choice = choose_emulsifiers(required, bench.plain.product, shelf=plain, library=library)
+        choice = choose_emulsifiers(
+            required, bench.plain.product, shelf=plain, at_hand=bench.before.shelf, library=library
+        )
         names = list(choice.names)
         if figures:
             reach = openers(

@@ -7,14 +7,17 @@ import pytest
 
 from hlbcore import (
     Estimate,
+    Formula,
     Ingredient,
     InvalidInput,
     Library,
+    Line,
     MissingValue,
     Reading,
     UnknownIngredient,
     blend_hlb,
     product_types,
+    work_out,
 )
 from hlbcore.blending.candidates import (
     GAP_LEAST,
@@ -294,3 +297,36 @@ def test_emulsifier_that_sits_on_the_target_may_be_the_lower_one(tiny_library: L
 def test_polymers_and_sucrose_esters_are_marked(library: Library, name: str) -> None:
     found = emulsifier_findings([library.emulsifier(name)])
     assert any(f.title.startswith("HLB says little about") for f in found)
+
+
+# --- what is at hand comes first
+
+
+def test_a_pair_at_hand_is_chosen_before_a_better_one_of_the_tables() -> None:
+    choice = choose_emulsifiers(10.0, at_hand=["laureth-4", "laureth-23", "shea butter"])
+    assert choice.names == ("laureth-4", "laureth-23")
+    assert choice.reason.endswith("on your shelf")
+
+
+def test_with_one_of_a_pair_at_hand_it_says_which_one_more_would_do() -> None:
+    choice = choose_emulsifiers(10.0, at_hand=["sorbitan oleate"])
+    assert choice.names == ("sorbitan oleate", "polysorbate 80")
+    assert "polysorbate 80 is not on your shelf: one more to get" in choice.reason
+
+
+def test_with_nothing_at_hand_that_serves_the_usual_pair_stays() -> None:
+    choice = choose_emulsifiers(10.0, at_hand=["shea butter"])
+    assert choice.names == choose_emulsifiers(10.0).names
+    assert "not on your shelf: sorbitan stearate and polysorbate 60" in choice.reason
+
+
+def test_one_hydrophilic_at_hand_serves_where_dispersal_is_the_aim() -> None:
+    assert choose_emulsifiers(8.0, "wash-off scrub", at_hand=["laureth-23"]).names == ("laureth-23",)
+
+
+def test_the_proposal_of_a_formula_takes_from_the_shelf() -> None:
+    lines = [Line("mineral oil", 20, phase="oil"), Line("water", 75, phase="water")]
+    oils = Formula("Cream", "o/w cream", lines)
+    shelf = ("laureth-4", "laureth-23")
+    assert set(work_out(oils, shelf=shelf).proposal.labels) == set(shelf)
+    assert work_out(work_out(oils, shelf=shelf)).shelf == shelf
