@@ -56,6 +56,8 @@ class BenchResult:
         Temperature at which the phases met. [°C]
     emulsion : str
         ``"o/w"`` or ``"w/o"``.
+    others : pairs of str and float
+        What else was in every vial; leaves with a shared file only where that is ticked. [% of the vial]
     uid : str
         Identity of the kept ladder that it stands for; blank: its own figures are its identity.
 
@@ -88,6 +90,7 @@ class BenchResult:
     dose_pct: float | None
     temperature_c: float | None
     emulsion: str
+    others: tuple[tuple[str, float], ...]
     uid: str
 
     def __init__(
@@ -107,6 +110,7 @@ class BenchResult:
         dose_pct: float | str | None = None,
         temperature_c: float | str | None = None,
         emulsion: str = "o/w",
+        others: Iterable[tuple[str, float | str]] = (),
         uid: str = "",
     ) -> None:
         def put(what: str, value: object) -> None:
@@ -120,6 +124,7 @@ class BenchResult:
         put("emulsion", checked_word(emulsion, EMULSIONS, f"{item}, emulsion"))
         put("phase", _phase(phase, item))
         put("pair", _pair(pair, item))
+        put("others", tuple(_named(others, f"{item}, other ingredients")))
         if not self.name:
             item = f"ladder of {self.label}"
         put("dose_pct", _number(dose_pct, f"{item}, dose", 0, 100, "%"))
@@ -243,17 +248,22 @@ def _number(value: float | str | None, item: str, low: float, high: float, unit:
     return checked(value, item, low=low, high=high, unit=unit)
 
 
-def _phase(phase: Phase, item: str) -> tuple[tuple[str, float], ...]:
-    rows = list(phase.items() if isinstance(phase, Mapping) else phase)
+def _named(pairs: Iterable[tuple[str, float | str]], item: str) -> list[tuple[str, float]]:
+    """Names with amounts in one unit."""
+    rows = [pairs] if isinstance(pairs, str) else list(pairs)
     for row in rows:
         if not isinstance(row, (tuple, list)) or len(row) != 2 or not isinstance(row[0], str):
-            raise InvalidInput(f"{item}, oil phase", "names and masses are wanted", "Give {name: mass}.")
-    named = [(_text(n, f"{item}, oil phase", NAME_MAX), m) for n, m in rows]
+            raise InvalidInput(item, "names and masses are wanted", "Give {name: mass}.")
+    named = [(_text(n, item, NAME_MAX), m) for n, m in rows]
     if any(not fold(n) for n, _ in named):
-        raise InvalidInput(
-            f"{item}, oil phase", "a name is blank", "Name the ingredient, or delete the line."
-        )
+        raise InvalidInput(item, "a name is blank", "Name the ingredient, or delete the line.")
     masses, _ = same_unit([(f"{item}, '{clipped(n)}'", m) for n, m in named])
+    return [(n, m) for (n, _), m in zip(named, masses, strict=True)]
+
+
+def _phase(phase: Phase, item: str) -> tuple[tuple[str, float], ...]:
+    named = _named(phase.items() if isinstance(phase, Mapping) else phase, f"{item}, oil phase")
+    masses = [m for _, m in named]
     if not any(m > 0 for m in masses):
         raise EmptyPhase(
             f"The oil phase of {item}" if item != "ladder" else "The oil phase of the ladder",
@@ -261,7 +271,7 @@ def _phase(phase: Phase, item: str) -> tuple[tuple[str, float], ...]:
         )
     largest = max(masses)
     held: dict[str, tuple[str, float]] = {}
-    for (name, _), mass in zip(named, masses, strict=True):
+    for name, mass in named:
         before = held.get(fold(name), (name, 0.0))
         # in parts of the largest, so that 1e308 twice does not overflow
         held[fold(name)] = (before[0], before[1] + (mass / largest if largest > 1e9 else mass))

@@ -16,6 +16,7 @@ from hlbcore.errors import EmptyPhase
 from hlbcore.estimate import HLB_MAX
 from hlbcore.learning.bench_result import Z_95, BenchResult
 from hlbcore.learning.equations import Equations
+from hlbcore.learning.next_bench import NextBench, Phases, next_bench
 from hlbcore.learning.prior import Prior, Start, oil_start
 from hlbcore.learning.results import FIGURE_COLUMNS, PAIR_COLUMNS, LearnedHlb, interval
 from hlbcore.learning.solving import Array, likeness
@@ -180,7 +181,7 @@ class Learned:
         lines, _ = phase_lines(phase, {}, {}, self.emulsion, self.library)
         tables = phase_of(lines, emulsion=self.emulsion, library=self.library).estimate
         asked = tuple(pair or ())
-        starts, weights = self._weights(lines)
+        starts, weights = self.weights(lines)
         value, sd = self.foretold(starts, weights, asked)
         movers = self._movers(self.towards(starts, weights, asked)[0])
         known = asked if self.column(asked) is not None else ()
@@ -209,8 +210,24 @@ class Learned:
         moved, sd = self._moments(towards[None, :], np.array([variance]))
         return min(max(start + float(moved[0]), 0.0), HLB_MAX), float(sd[0])
 
-    def _weights(self, lines: Iterable[Counted]) -> tuple[tuple[Start, ...], Array]:
-        """What counts in a phase, with its shares."""
+    def weights(self, lines: Iterable[Counted]) -> tuple[tuple[Start, ...], Array]:
+        """What counts in a phase, and its shares.
+
+        Parameters
+        ----------
+        lines : iterable of Counted
+            As `hlbcore.counting` gives them.
+
+        Returns
+        -------
+        tuple
+            What each oil starts from, and its share. [-]
+
+        Raises
+        ------
+        EmptyPhase
+            If nothing counts.
+        """
         told = self.equations.told
         held: dict[str, Start] = {}
         shares: dict[str, float] = {}
@@ -304,6 +321,36 @@ class Learned:
     def ladders(self) -> pd.DataFrame:
         """All ladders with their surprise, the most surprising first; columns as in `LADDER_COLUMNS`."""
         return self.equations.table(self.given)
+
+    def next_ladder(
+        self,
+        phases: Phases,
+        *,
+        pair: Iterable[str] | None = None,
+        matter: Phases | None = None,
+        read_sd: float | None = None,
+    ) -> NextBench:
+        """Which of these phases to ladder next, and how sure it would make us.
+
+        Parameters
+        ----------
+        phases, pair, matter, read_sd
+            As in `hlbcore.learning.next_bench.next_bench`. [HLB]
+
+        Returns
+        -------
+        NextBench
+            The choice with `phase`, `now` and `after` [HLB each way], the table, and `plan` for
+            vials and grams.
+
+        Examples
+        --------
+        >>> from hlbcore import learn
+        >>> found = learn([]).next_ladder([{"shea butter": 1}, {"sunflower oil": 1}])
+        >>> found.phase, found.after < found.now
+        ({'shea butter': 1.0}, True)
+        """
+        return next_bench(self, phases, pair=pair, matter=matter, read_sd=read_sd)
 
     # whether there is enough
 
