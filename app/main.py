@@ -17,6 +17,9 @@ FIRST = [
 ]
 MORE = [
     st.Page("views/swap.py", title="Swap", url_path="swap"),
+    st.Page("views/cost.py", title="Cost", url_path="cost"),
+    st.Page("views/label.py", title="Label", url_path="label"),
+    st.Page("views/selling.py", title="Before you sell", url_path="selling"),
     st.Page("views/own.py", title="Own values", url_path="own"),
     st.Page("views/values.py", title="Values and sources", url_path="values"),
     st.Page("views/learn.py", title="Learn", url_path="learn"),

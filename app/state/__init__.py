@@ -2,26 +2,35 @@
 
 from __future__ import annotations
 
+from state.cost import CostDraft, cost_draft, replace_list
 from state.formula import FormulaDraft, draft, example_open, replace_draft, started
+from state.label import LabelDraft, label_draft, label_words, put_words
 from state.ladder import LadderDraft, ladder
 from state.learn import Learning, learning
 from state.stores import classroom, file_error, library, opened, store, the_file
 from state.swap import SwapDraft, swap_draft
 
 __all__ = [
+    "CostDraft",
     "FormulaDraft",
+    "LabelDraft",
     "LadderDraft",
     "Learning",
     "SwapDraft",
     "classroom",
+    "cost_draft",
     "draft",
     "example_open",
     "file_error",
+    "label_draft",
+    "label_words",
     "ladder",
     "learning",
     "library",
     "opened",
+    "put_words",
     "replace_draft",
+    "replace_list",
     "started",
     "store",
     "swap_draft",

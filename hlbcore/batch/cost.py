@@ -22,6 +22,9 @@ from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.limits import check_count, check_length
 
+NAMED_MOST = 4
+"""Names of one sentence; the table has them all. [-] Our convention."""
+
 LOSS_MOST = 99.0
 """Most that can be lost. [% of the batch] Our convention."""
 
@@ -159,6 +162,12 @@ class Cost:
         return f"{value:,.2f} {self.currency}".strip()
 
     @property
+    def headline(self) -> str:
+        """The cost of one jar in a few words."""
+        at_least = "At least " if self.missing else ""
+        return f"{at_least}{self.money(self.per_jar_with_loss)} a jar"
+
+    @property
     def words(self) -> str:
         """The answer in a sentence or two."""
         at_least = "at least " if self.missing else ""
@@ -170,9 +179,10 @@ class Cost:
         text += f"; the batch of {self.mass_g:.6g} g costs {at_least}{self.money(self.batch_cost)}"
         text += f" and fills {self.jars} jars"
         text += f", {at_least}{self.money(self.whole)} with what the jars need." if self.jar_extras else "."
-        if self.missing:
-            said = ", ".join(f"'{clipped(n)}'" for n in self.missing)
-            text += f" No price is known for {said}."
+        if names := self.missing:
+            said = ", ".join(f"'{clipped(n)}'" for n in names[:NAMED_MOST])
+            more = f" and {len(names) - NAMED_MOST} more" if len(names) > NAMED_MOST else ""
+            text += f" No price is known for {said}{more}."
         return text
 
     @property

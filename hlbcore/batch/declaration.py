@@ -8,7 +8,7 @@ It is a draft: a qualified person checks it before it is printed. Rules stand in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
@@ -17,8 +17,9 @@ from hlbcore.batch.declared_lists import Drafting, IngredientList
 from hlbcore.batch.declared_names import checked_market
 from hlbcore.batch.declared_parts import check_whole
 from hlbcore.batch.label import LabelItem, LabelWords, label_items
+from hlbcore.batch.record import BatchRecord
 from hlbcore.blending.worked import Worked
-from hlbcore.errors import InvalidInput
+from hlbcore.errors import InvalidInput, clipped
 from hlbcore.formula.formula import Formula
 from hlbcore.library import Library, load_library
 from hlbcore.limits import check_count
@@ -119,7 +120,7 @@ def _counted(n: int, word: str) -> str:
 
 
 def declare(
-    formula: Formula | Worked,
+    formula: Formula | Worked | BatchRecord,
     market: str = "us",
     *,
     portions: str = "apart",
@@ -132,8 +133,8 @@ def declare(
 
     Parameters
     ----------
-    formula : Formula or Worked
-        Whole: it adds to 100 %, every line has a name and an amount. A closed record gives one as
+    formula : Formula, Worked or BatchRecord
+        Whole: it adds to 100 %, every line has a name and an amount. A closed record counts as
         weighed.
     market : str
         ``"us"`` or ``"eu"``.
@@ -157,7 +158,8 @@ def declare(
     Raises
     ------
     InvalidInput
-        For a formula that is not whole, a market or a choice that is not known.
+        For a formula that is not whole, a record that is still open, a market or a choice that is not
+        known.
 
     Notes
     -----
@@ -172,11 +174,15 @@ def declare(
     >>> declare(f, "eu").ingredients
     'Aqua, Butyrospermum Parkii Butter, Cetearyl Alcohol, Polysorbate 60'
     """
+    place = checked_market(market)
     held = formula.made if isinstance(formula, Worked) else formula
+    if isinstance(held, BatchRecord):
+        if not (words and words.batch.strip()):
+            words = replace(words or LabelWords(), batch=held.number)
+        held = weighed_in(held, place)
     if not isinstance(held, Formula):
         raise InvalidInput("label draft", f"a {type(formula).__name__} is no formula", "Give a Formula.")
     tables = library or (formula.library if isinstance(formula, Worked) else load_library())
-    place = checked_market(market)
     how = checked_word(portions, PORTIONS, "portions")
     check_count(may_contain, "may contain")
     check_whole(held)
@@ -192,3 +198,38 @@ def declare(
         tuple(dict.fromkeys(drafting.notes)),
         label_items(place, words),
     )
+
+
+def weighed_in(record: BatchRecord, market: str) -> Formula:
+    """The formula of a closed record as a label counts it.
+
+    Parameters
+    ----------
+    record : BatchRecord
+        Closed.
+    market : str
+        US: what is in the jar; EU: weight when added, so water that heating drove off counts; 21 CFR
+        701.3(a), Art. 19(1)(g).
+
+    Returns
+    -------
+    Formula
+        As weighed.
+
+    Raises
+    ------
+    InvalidInput
+        While the record is open.
+    """
+    if record.closed is None:
+        raise InvalidInput(
+            f"batch record '{clipped(record.number)}'",
+            "it is not closed: what was weighed may still change",
+            "Close it first, or draft the label from the formula.",
+        )
+    made = record.as_weighed
+    lost, water = record.lost_g, record.water_line
+    if market == "us" or lost <= 0 or water is None:
+        return made
+    kept = record.total_g - lost
+    return made.with_pct({water: made.pcts[water] + 100 * lost / kept}).rescaled()

@@ -13,9 +13,11 @@
 from __future__ import annotations
 
 import math
+import re
 from decimal import ROUND_FLOOR, Decimal
 
-from hlbcore._numbers import GRAMS_PER, checked
+from hlbcore._numbers import GRAMS_PER, checked, grams
+from hlbcore.batch.declared_names import checked_market
 from hlbcore.errors import InvalidInput
 
 ML_PER_FL_OZ = 29.5735295625
@@ -198,3 +200,46 @@ def tolerable_negative_error(nominal: float | str) -> float:
             held = fixed if fixed is not None else value * (share or 0.0) / 100
             break
     return float(Decimal(repr(held)).quantize(Decimal("0.1"), rounding="ROUND_CEILING"))
+
+
+def net_contents(amount: float | str, market: str, *, by_volume: bool = False) -> str:
+    """Net contents as the label of a market writes them.
+
+    Parameters
+    ----------
+    amount : float or str
+        What one package holds. [g, or ml by volume]
+    market : str
+        ``"us"`` or ``"eu"``.
+    by_volume : bool
+        For what is poured; creams, balms and scrubs go by weight.
+
+    Returns
+    -------
+    str
+        Rounded down.
+
+    Examples
+    --------
+    >>> net_contents("50 g", "us"), net_contents(50, "eu")
+    ('Net Wt 1.76 oz (50 g)', '50 g')
+    """
+    write = net_contents_us if checked_market(market) == "us" else net_contents_eu
+    if not by_volume:
+        return write(g=grams(amount, "net contents") if isinstance(amount, str) else amount)
+    text = re.sub(r"\s*ml\s*$", "", amount, flags=re.I) if isinstance(amount, str) else amount
+    return write(ml=text)
+
+
+def tolerable_error_words(amount: float | str, market: str) -> str:
+    """What one package may lack in the EU, in a sentence; blank for the US and outside 5 g to 10 kg."""
+    value = grams(
+        re.sub(r"\s*ml\s*$", "", amount, flags=re.I) if isinstance(amount, str) else amount, "net contents"
+    )
+    if checked_market(market) != "eu" or not 5 <= value <= 10000:
+        return ""
+    lacks = f"{tolerable_negative_error(value):g} g or ml"
+    return (
+        f"The average of a batch is at least what is written; one package may lack {lacks}, few may lack "
+        "more, none twice that (Directive 76/211/EEC, annex I)."
+    )

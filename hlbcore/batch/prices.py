@@ -199,6 +199,14 @@ class Price:
             return None
         return self.price.value / size.amount
 
+    def each_words(self, currency: str = "") -> str:
+        """What 1 kg or one piece costs, in words; blank where that cannot be said."""
+        per_kg, each = self.per_kg, self.per_piece
+        if per_kg is None and each is None:
+            return ""
+        money = f"{per_kg if per_kg is not None else each:,.2f} {currency}".strip()
+        return f"{money} per kg" if per_kg is not None else f"{money} each"
+
 
 @dataclass(frozen=True, slots=True)
 class PriceList:

@@ -10,6 +10,7 @@ import pytest
 import hlbcore as hlb
 from hlbcore import Composite, Facts, Formula, InvalidInput, Line
 from hlbcore.batch.label import LabelWords, label_items
+from hlbcore.batch.record_start import start_record
 
 CREAM = [
     Line("water", 70.2),
@@ -213,6 +214,35 @@ def test_unknown_choices_are_refused_by_name() -> None:
         hlb.declare(cream(), "us", leave_out=["Water"])
     with pytest.raises(InvalidInput, match="a dict is no formula"):
         hlb.declare({"water": 100})  # type: ignore[arg-type]
+
+
+# from a record
+
+
+def test_a_closed_record_is_declared_as_weighed() -> None:
+    # 8 g of 70 g water boiled off: the US counts what is in the jar, the EU what went in
+    formula = Formula(
+        "Lotion",
+        "light o/w lotion",
+        [
+            Line("water", 60, phase="water"),
+            Line("olive oil", 31, phase="oil"),
+            Line("glycerin", 9, phase="water"),
+        ],
+        aims=hlb.Aims(batch="100 g"),
+    )
+    record = start_record(
+        hlb.batch_sheet(formula, 100.0), number="20260301-1", made_on="2026-03-01", who="Ana"
+    )
+    with pytest.raises(InvalidInput, match=r"'20260301-1': it is not closed"):
+        hlb.declare(record, "us")
+    for n, row in enumerate(record.rows):
+        record = record.enter("weighed", row.text, where=str(n)).enter("lot", "7", where=str(n))
+    record = record.enter("vessel before", "200").enter("vessel after", "192").close(who="Ana")
+    us, eu = hlb.declare(record, "us"), hlb.declare(record, "eu")
+    assert us.table["pct"].tolist() == pytest.approx([100 * x / 92 for x in (52, 31, 9)])
+    assert eu.table["pct"].tolist() == pytest.approx([60, 31, 9])
+    assert "Batch number (Art. 19(1)(e)): 20260301-1" in eu.text
 
 
 # what else a label owes
