@@ -22,6 +22,7 @@ from hlbcore.checks.emulsion_type import emulsion_type
 from hlbcore.checks.fragrance import fragrance
 from hlbcore.checks.gum import gum
 from hlbcore.checks.hard_share import hard_share
+from hlbcore.checks.jar import jar
 from hlbcore.checks.preservative import preservative
 from hlbcore.checks.preserving import preserving
 from hlbcore.checks.skin import skin
@@ -46,6 +47,7 @@ CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
     skin,
     fragrance,
     hard_share,
+    jar,
     cautions,
 )
 """Every check, in the order of their findings within a level."""

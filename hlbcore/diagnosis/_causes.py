@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from hlbcore.blending.worked import Worked
+from hlbcore.diagnosis import _jar as jar
 from hlbcore.diagnosis import _measures as m
 from hlbcore.diagnosis._measures import Look
 from hlbcore.product_types import PRACTICE
@@ -380,6 +381,42 @@ ROWS: dict[str, Row] = {
         "It dissolves less well in the fat and may sink; drier skin feel.",
         PRACTICE,
     ),
+    "loose_grains": Row(
+        "nothing holds the grains",
+        "volume share of the grains; yield stress where it was measured",
+        jar.loose_grains,
+        "Fill a clear jar and measure the clear layer after a day in the room and a day at 40 °C.",
+        "More grains, so that they touch; finer grains; or a fat network or gum gel, tried in the jar.",
+        "Stiffer, or more drag on the skin.",
+        "tabuteau_2007_page; brzinski_durian_2017; probstein_value_page",
+    ),
+    "warm_grains": Row(
+        "the fat that held the grains melted in the warm",
+        "solids of the fat at 40 °C",
+        jar.warm_grains,
+        "Keep one jar at 40 °C for a day and one in the room: a clear layer only in the warm one?",
+        "Raise what melts higher: wax or fatty alcohol; keep the jar cool.",
+        "Harder in the cold, more film on the skin.",
+        "soapmaking_77198_scrub",
+    ),
+    "gum_inside": Row(
+        "the gum lies inside, and oil outside",
+        "gum and the outer phase",
+        jar.gum_inside,
+        "Stir a little into water, and a little into oil: it spreads in the one that lies outside.",
+        "Bring water outside, or hold the grains with a fat network.",
+        "Another emulsifier or another order of work.",
+        PRACTICE,
+    ),
+    "softer_together": Row(
+        "fats that are softer together than either",
+        "cocoa-like butters beside lauric fats, and other such pairs",
+        jar.softer_together,
+        "Melt 50 g without one of the two, let both stand for two days, press a spoon into each.",
+        "Take one of the two out, or raise the wax.",
+        "Another feel and price.",
+        "joshi_2020; jopr_24_1349_2012; timms_1985",
+    ),
     "cold_water": Row(
         "rinsed with cold water",
         "temperature of the rinse water",
@@ -396,9 +433,10 @@ SYMPTOMS: dict[str, tuple[str, ...]] = {
     "thin": ("dose", "thickener", "oil_late", "early", "acid", "salt", "heat", "soft", "shear"),
     "split at once": ("half", "dose", "hlb", "heat", "charge", "fragrance", "shear", "melted"),
     "split next day": ("heat", "dose", "hlb", "shear", "salt", "fragrance", "charge", "acid", "melted"),
-    "too soft": ("soft", "melted", "much"),
+    "too soft": ("soft", "melted", "softer_together", "much"),
     "oil on top": ("melted", "undissolved", "hlb", "dose", "fragrance", "creaming"),
     "water below": ("water_in", "wet_grains", "salt", "dose", "creaming", "hlb", "acid", "no_salt"),
+    "grains at the bottom": ("loose_grains", "warm_grains", "gum_inside"),
     "hard after days": ("one_alcohol", "solid_mix", "wet_grains", "evaporated"),
     "grainy": ("butters", "heat", "powder", "wet_grains"),
     "white on rubbing": ("soap", "much", "waxy_alone", "white_powder"),

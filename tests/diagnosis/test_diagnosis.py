@@ -19,6 +19,7 @@ ASKED = {
     "split next day",
     "oil on top",
     "water below",
+    "grains at the bottom",
     "hard after days",
     "grainy",
     "white on rubbing",

@@ -18,6 +18,7 @@ from hlbcore.rules.jar.settling import (
     stokes_speed,
     yield_hold,
 )
+from hlbcore.rules.jar.sheet import Jar, JarSheet, work_out_jar
 from hlbcore.rules.jar.soft_parts import SoftPart
 from hlbcore.rules.jar.softness import SoftAt, SoftBand, Softness, softness_of
 from hlbcore.rules.jar.solutions import (
@@ -34,6 +35,8 @@ from hlbcore.rules.jar.volumes import VolumeShare, grain_share, volume, volume_s
 
 __all__ = [
     "HeatPart",
+    "Jar",
+    "JarSheet",
     "LargestDroplet",
     "Mixed",
     "SoftAt",
@@ -66,5 +69,6 @@ __all__ = [
     "water_activity",
     "water_density",
     "water_viscosity",
+    "work_out_jar",
     "yield_hold",
 ]

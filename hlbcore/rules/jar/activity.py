@@ -87,6 +87,12 @@ class WaterActivity:
         """What may still grow at the high end of the band, by a list for foods."""
         return tuple(names for limit, names in GROWTH if self.high >= limit)
 
+    @property
+    def grows(self) -> str:
+        """The same in a few words."""
+        held = self.may_grow
+        return "all of the list, bacteria first" if len(held) == len(GROWTH) else "; ".join(held) or "nothing"
+
 
 def norrish(solute: str, grams: float, water_g: float) -> float:
     """Water activity of one solute in water.

@@ -108,9 +108,11 @@ def soft_part(x: Counted, share: float, typed: tuple[tuple[float, float], ...] |
     return SoftPart(x.name, x.key, share, "unknown", (), high, low)
 
 
-def melting_range(ingredient: Ingredient) -> tuple[float | None, float | None]:
+def melting_range(
+    ingredient: Ingredient, names: tuple[str, ...] = MELTING
+) -> tuple[float | None, float | None]:
     """Lowest and highest printed melting or congealing figure; None where nothing is printed. [°C]"""
-    rows = [p for p in ingredient.properties if p.name in MELTING]
+    rows = [p for p in ingredient.properties if p.name in names]
     values = [v for p in rows for v in (p.low, p.value, p.high) if v is not None]
     return (min(values), max(values)) if values else (None, None)
 

@@ -53,6 +53,9 @@ block margarine holds 43 % where it is firm."""
 SETS_LEAST = 0.01
 """Less wax or fatty alcohol than this does not set the phase. [fraction] Lowest gelling level printed."""
 
+CLOUDS_FROM = 0.5
+"""From this share on, liquid oils decide the word in the cold. [fraction] Our convention."""
+
 PLACES = (
     ("in a fridge", 4.0, 4.0),
     ("in a cool room", 15.0, 15.0),
@@ -241,24 +244,36 @@ class Softness:
         setting = [p for p in self.of_group("sets") if p.melts_c is None or p.melts_c > warm]
         if math.fsum(p.share for p in setting) >= SETS_LEAST:
             names = ", ".join(dict.fromkeys(p.name for p in setting))
-            return CANNOT_SAY, f"{names} sets it; how firm, only the bench tells"
+            first_c = min((p.melts_c for p in setting if p.melts_c is not None), default=None)
+            until = "" if first_c is None else f" up to {first_c:.0f} °C at least"
+            return CANNOT_SAY, f"set by {names}{until}; how firm, only the bench tells"
         first, last = (int(np.searchsorted(WORD_FROM, x, side="right")) for x in (low, high))
-        if first == 0 and cold < LIQUID_FROM_C and self.of_group("liquid"):
-            return CANNOT_SAY, "liquid oils may cloud or set there, and have no solids figure"
-        if first == last:
-            return WORDS[first], ""
-        if last == first + 1:
-            return f"{WORDS[first]} to {WORDS[last]}", ""
         unknown = [p for p in self.of_group("unknown") if p.melted_c is None or p.melted_c > warm]
-        if unknown:
+        if last > first and unknown:
             names = ", ".join(dict.fromkeys(p.name for p in unknown))
             return CANNOT_SAY, f"no solids figure for {names}"
-        return CANNOT_SAY, f"anything from {WORDS[first]} to {WORDS[last]} fits the figures"
+        if last <= 1 and cold < LIQUID_FROM_C and self.share("liquid") >= CLOUDS_FROM:
+            return CANNOT_SAY, "liquid oils may cloud or set there, and have no solids figure"
+        if last > first + 1:
+            return CANNOT_SAY, f"anything from {WORDS[first]} to {WORDS[last]} fits the figures"
+        return (WORDS[first] if first == last else f"{WORDS[first]} to {WORDS[last]}"), ""
 
     @property
     def places(self) -> tuple[SoftAt, ...]:
         """How soft it is in a fridge, a cool room, a room, on a warm shelf and in a hot parcel."""
         return tuple(self.at(*p) for p in PLACES)
+
+    @property
+    def words(self) -> str:
+        """The places in one sentence, like ones together."""
+        said: list[tuple[list[str], str]] = []
+        for p in self.places:
+            word = p.word + (f" ({p.why})" if p.why else "")
+            if said and said[-1][1] == word:
+                said[-1][0].append(p.place)
+            else:
+                said.append(([p.place], word))
+        return "; ".join(f"{', '.join(where)}: {word}" for where, word in said)
 
 
 def softness_of(worked: Worked) -> Softness:

@@ -1,0 +1,61 @@
+"""Measures of the jar: grains that settle, fats that do not go together, fat that melts in the warm."""
+
+from __future__ import annotations
+
+from hlbcore.blending.worked import Worked
+from hlbcore.diagnosis._measures import Look
+from hlbcore.rules.jar.grains import PACKED, SINKS
+from hlbcore.rules.jar.phases import TRY_IT
+from hlbcore.rules.jar.sheet import Jar, work_out_jar
+
+
+def _jar(view: Worked) -> Jar | None:
+    held = work_out_jar(view)
+    return held if held.grains is not None else None
+
+
+def loose_grains(view: Worked) -> Look | None:
+    """Whether the grains are too few to hold each other up, or more than a measured yield stress holds."""
+    held = _jar(view)
+    if held is None or held.grains is None:
+        return None
+    g = held.grains
+    share = "volume share not known" if g.share is None else f"{100 * g.share[0]:.0f} % of the volume"
+    hold = "" if g.hold is None else f", yield number {g.hold.number:.2g}"
+    need = "" if g.hold is None else f"{g.hold.sure_pa:.2g} Pa would hold them."
+    return Look(f"{share}{hold}: {g.word}", g.word == SINKS, need)
+
+
+def warm_grains(view: Worked) -> Look | None:
+    """Whether the fat that held the grains is melted in a warm jar."""
+    held = _jar(view)
+    if held is None or held.warm_grains is None or held.softness is None or held.warm_grains.outer == "water":
+        return None
+    warm = held.softness.at("in a warm jar", 40.0)
+    points = held.warm_grains.word not in (PACKED,) and warm.low < 3.0
+    return Look(f"{warm.low:.0f} to {warm.high:.0f} % of the fat is solid at 40 °C", points)
+
+
+def gum_inside(view: Worked) -> Look | None:
+    """Whether the gum may lie in the inner phase, where it holds nothing."""
+    held = _jar(view)
+    gums = view.of_kind("gum")
+    if held is None or held.grains is None or not gums:
+        return None
+    names = ", ".join(dict.fromkeys(x.name for x in gums))
+    outer = held.grains.outer
+    if outer == "water":
+        return Look(f"{names}; water is outside", False)
+    return Look(f"{names}; {'oil is outside' if outer else 'what is outside was not tried'}", True, TRY_IT)
+
+
+def softer_together(view: Worked) -> Look | None:
+    """Whether fats stand together that are softer than either."""
+    if not view.product.anhydrous:
+        return None
+    pairs = work_out_jar(view).pairs
+    if not pairs:
+        return None
+    keys = {k for _, held in pairs for k in held}
+    names = ", ".join(dict.fromkeys(f"{x.name} {x.pct:.3g} %" for x in view.lines if x.key in keys))
+    return Look(names, True)
