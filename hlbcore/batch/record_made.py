@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import NamedTuple
 
 import pandas as pd
 
@@ -26,7 +27,21 @@ RECORD_COLUMNS = {
 }
 """Columns of `record_table` with unit or meaning."""
 
-LOG_COLUMNS = ("at", "who", "what", "where", "before", "entry", "why", "correction")
+
+class LogLine(NamedTuple):
+    """One entry with what stood there before; all are texts but the last."""
+
+    at: str
+    who: str
+    what: str
+    where: str
+    before: str
+    entry: str
+    why: str
+    correction: bool
+
+
+LOG_COLUMNS = LogLine._fields
 """Columns of `record_log`."""
 
 
@@ -145,6 +160,23 @@ def record_table(record: BatchRecord) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=list(RECORD_COLUMNS))
 
 
+def log_lines(record: BatchRecord) -> tuple[LogLine, ...]:
+    """Every entry of a record in its order."""
+    found = []
+    before: dict[tuple[str, str], str] = {}
+    closed = False
+    for e in record.entries:
+        held = ENTRY_KINDS[e.kind]
+        place = record.rows[int(e.where)].name if held.where == "row" else e.where
+        was = "" if held.many else before.get((e.kind, e.where), "")
+        text = "" if e.kind == "closed" else e.text
+        correction = closed and e.kind not in AFTER_CLOSING
+        found.append(LogLine(e.at, e.who, held.label, place, was, text, e.why, correction))
+        before[e.kind, e.where] = e.text
+        closed = closed or e.kind == "closed"
+    return tuple(found)
+
+
 def record_log(record: BatchRecord) -> pd.DataFrame:
     """Every entry in its order, with what stood there before.
 
@@ -158,16 +190,4 @@ def record_log(record: BatchRecord) -> pd.DataFrame:
     DataFrame
         Columns as in `LOG_COLUMNS`; ``correction`` says what came after the closing.
     """
-    rows = []
-    before: dict[tuple[str, str], str] = {}
-    closed = False
-    for e in record.entries:
-        held = ENTRY_KINDS[e.kind]
-        place = record.rows[int(e.where)].name if held.where == "row" else e.where
-        was = "" if held.many else before.get((e.kind, e.where), "")
-        text = "" if e.kind == "closed" else e.text
-        correction = closed and e.kind not in AFTER_CLOSING
-        rows.append((e.at, e.who, held.label, place, was, text, e.why, correction))
-        before[e.kind, e.where] = e.text
-        closed = closed or e.kind == "closed"
-    return pd.DataFrame(rows, columns=list(LOG_COLUMNS))
+    return pd.DataFrame(log_lines(record), columns=list(LOG_COLUMNS))

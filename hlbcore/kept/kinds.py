@@ -14,7 +14,7 @@ from typing import Any, Generic, TypeVar
 from hlbcore.batch.prices import PriceList, price_changes
 from hlbcore.batch.record import BatchRecord
 from hlbcore.batch.record_file import record_from_json, record_json
-from hlbcore.batch.record_made import record_log
+from hlbcore.batch.record_made import log_lines
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
@@ -257,13 +257,12 @@ PRICES = Kind(
 
 def _record_changed(before: BatchRecord, after: BatchRecord) -> str:
     """The entries that are new, in words."""
-    log = record_log(after).iloc[len(before.entries) :]
     said = []
-    for e in log.astype(str).to_dict("records"):
-        was = f"{e['before']} → " if e["before"] else ""
-        place = f"{e['where']}, " if e["where"] else ""
-        correction = "correction: " if e["correction"] == "True" else ""
-        said.append(clipped(f"{correction}{place}{e['what']} {was}{e['entry']}".strip(), 120))
+    for e in log_lines(after)[len(before.entries) :]:
+        was = f"{e.before} → " if e.before else ""
+        place = f"{e.where}, " if e.where else ""
+        correction = "correction: " if e.correction else ""
+        said.append(clipped(f"{correction}{place}{e.what} {was}{e.entry}".strip(), 120))
     return "; ".join(said[:3]) + (f" and {len(said) - 3} more" if len(said) > 3 else "") or "head changed"
 
 
