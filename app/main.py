@@ -13,6 +13,7 @@ from hlbcore.errors import TableError
 FIRST = [
     st.Page("views/formula.py", title="Formula", default=True),
     st.Page("views/ladder.py", title="Ladder", url_path="ladder"),
+    st.Page("views/batch.py", title="Batch", url_path="batch"),
     st.Page("views/kept.py", title="Kept work", url_path="kept"),
 ]
 MORE = [

@@ -138,7 +138,7 @@ class Adding:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """A list of lines in groups."""
+    """A list of lines in groups; `large` is read from an arm's length and has no menu."""
 
     label: str
     columns: tuple[Column, ...]
@@ -149,6 +149,7 @@ class Lines:
     movable: bool = False
     heading_level: int = 2
     empty: str = ""
+    large: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,7 +121,7 @@ function cellOf(list, line, column) {
       ? tickInput(list, line.id, column.key)
       : textInput(list, line.id, column.key, column.kind);
   // with several columns the label stands above
-  if (column.kind === "amount") input.placeholder = list.data.columns.length > 1 ? " " : column.label;
+  if (column.kind !== "tick") input.placeholder = list.data.columns.length > 1 ? " " : column.label;
   line.cells.set(column.key, input);
   return [input, ...unitOf(column, true)];
 }

@@ -58,6 +58,7 @@ export default function (component) {
   list.box.send = (message) => component.setStateValue("sent", message);
   list.box.say = (text) => write(list.status, text);
   list.root.setAttribute("role", "group");
+  list.root.classList.toggle("large", Boolean(data.large));
   list.root.classList.toggle("several", data.form === "lines" && data.columns.length > 1);
   list.root.classList.toggle("lines", data.form === "lines");
   mark(list.root, "aria-label", data.label);

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from state.batch import BatchDraft, batch
 from state.cost import CostDraft, cost_draft, replace_list
 from state.formula import FormulaDraft, draft, example_open, replace_draft, started
 from state.label import LabelDraft, label_draft, label_words, put_words
@@ -11,12 +12,14 @@ from state.stores import classroom, file_error, library, opened, store, the_file
 from state.swap import SwapDraft, swap_draft
 
 __all__ = [
+    "BatchDraft",
     "CostDraft",
     "FormulaDraft",
     "LabelDraft",
     "LadderDraft",
     "Learning",
     "SwapDraft",
+    "batch",
     "classroom",
     "cost_draft",
     "draft",
