@@ -21,6 +21,8 @@ from hlbcore.ingredients import fold
 from hlbcore.kept.changes import changes_in_words, formula_changes
 from hlbcore.ladder import Trial
 from hlbcore.ladder.sheet import SCHEMA, LadderSheet
+from hlbcore.learning.bench import Bench
+from hlbcore.learning.bench import changed as bench_changed
 from hlbcore.limits import FILE_MOST, check_length
 from hlbcore.shelf.stock import Stock, changed_words
 
@@ -296,5 +298,17 @@ STOCK = Kind(
 )
 """The shelf of the workshop."""
 
-KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER, PRICES, RECORD, STOCK)
+# what is learned from
+
+BENCH = Kind(
+    "bench",
+    Bench,
+    dump=Bench.to_json,
+    load=Bench.from_json,
+    listed_as=lambda body: Listed("Bench figures", f"{len(body.ladders)} ladders"),
+    changed=bench_changed,
+)
+"""The ladders that figures are learned from, and the figures in use."""
+
+KINDS: tuple[Kind[Any], ...] = (FORMULA, LADDER, PRICES, RECORD, STOCK, BENCH)
 """All kinds that this version keeps."""

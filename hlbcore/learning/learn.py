@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from hlbcore._numbers import checked, checked_word
 from hlbcore.counting.given import phase_lines
 from hlbcore.counting.words import left_out
-from hlbcore.errors import EmptyPhase, InvalidInput, UnknownIngredient, clipped
+from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, UnknownIngredient, clipped
 from hlbcore.ingredients import EMULSIONS, fold
 from hlbcore.learning.bench_result import BenchResult
 from hlbcore.learning.equations import Equations
@@ -83,7 +83,9 @@ def learn(
         if not isinstance(x, BenchResult):
             raise InvalidInput("ladders", f"a {type(x).__name__} is no result", "Give BenchResult objects.")
     made = fitted(each_once(given), library, word, pair_sd, departure)
-    circular(made, departure)
+    back = circular(made, departure)
+    if back is not None:
+        raise _twice(back)
     return made
 
 
@@ -105,10 +107,12 @@ def each_once(ladders: Sequence[BenchResult]) -> tuple[BenchResult, ...]:
     InvalidInput
         If two unlike ladders have one name.
     """
-    held = {x.identity: x for x in sorted(ladders, key=lambda x: (x.label, x.digest, x.uid))}
+    digests = {id(x): x.digest for x in ladders}
+    ordered = sorted(ladders, key=lambda x: (x.label, digests[id(x)], x.uid))
+    held = {x.uid or digests[id(x)]: x for x in ordered}
     kept: dict[str, BenchResult] = {}
     for x in held.values():  # one that came in from a file again may have lost or won its uid
-        kept.setdefault(x.digest, x)
+        kept.setdefault(digests[id(x)], x)
     named: dict[str, BenchResult] = {}
     for x in kept.values():
         if x.name and named.setdefault(fold(x.name), x) is not x:
@@ -131,9 +135,10 @@ def fitted(
     starts |= {s.id: s for parts in found for s, _ in parts}
     prior = Prior.of([starts[k] for k in sorted(starts)])
     shares = np.zeros((len(used), len(prior.starts)))
+    index = prior.index
     for row, parts in enumerate(found):
         for start, share in parts:
-            shares[row, prior.index[start.id]] += share
+            shares[row, index[start.id]] += share
     pairs, columns = _pairs(used, library)
     effects = np.zeros((len(used), len(pairs)))
     effects[np.arange(len(used)), columns] = 1.0
@@ -263,8 +268,8 @@ def pair_key(pair: Iterable[str], library: Library) -> frozenset[str]:
     return frozenset(library.key(p) for p in pair)
 
 
-def circular(made: Learned, departure: float | None = None) -> None:
-    """Refuse a single oil whose optimum and ends are what the other ladders made of it.
+def circular(made: Learned, departure: float | None = None) -> BenchResult | None:
+    """The ladder of a single oil whose optimum and ends are what the other ladders made of it.
 
     Parameters
     ----------
@@ -273,10 +278,10 @@ def circular(made: Learned, departure: float | None = None) -> None:
     departure : float, optional
         As in `learn`. [HLB]
 
-    Raises
-    ------
-    InvalidInput
-        Naming the ladder.
+    Returns
+    -------
+    BenchResult or None
+        None where each was read at the bench, as far as its figures tell.
     """
     for n, x in enumerate(made.equations.used):
         if len(made.equations.parts[n]) > 1 or x.optimum is None or x.low is None or x.high is None:
@@ -284,16 +289,58 @@ def circular(made: Learned, departure: float | None = None) -> None:
         figure, sd = made.oil_without(n)
         if abs(figure - x.value) > 0.5 or not 0.5 < (x.sd + 0.1) / (sd + 0.1) < 2:
             continue
-        rest = fitted(
-            [y for y in made.given if y is not x], made.library, made.emulsion, made.pair_sd, departure
-        )
-        start = made.equations.parts[n][0][0]
-        value, low, high = rest.figure(start.id)
+        others = [y for y in made.given if y is not x]
+        rest = fitted(others, made.library, made.emulsion, made.pair_sd, departure)
+        value, low, high = rest.figure(made.equations.parts[n][0][0].id)
         apart = max(abs(value - x.optimum), abs(low - x.low), abs(high - x.high))
         # what is told with its day was read, unless no bench could read it so finely
         if apart < (1e-6 if x.made_on or x.uid else 0.051):
-            raise InvalidInput(
-                _named(x),
-                "its figures are those that the other ladders make of this oil, so it would count them twice",
-                "Enter only what was read at the bench, with its day.",
-            )
+            return x
+    return None
+
+
+def _twice(ladder: BenchResult) -> InvalidInput:
+    return InvalidInput(
+        _named(ladder),
+        "its figures are those that the other ladders make of this oil, so it would count them twice",
+        "Enter only what was read at the bench, with its day.",
+    )
+
+
+def learn_what_goes(
+    ladders: Sequence[BenchResult], library: Library, emulsion: str = "o/w"
+) -> tuple[Learned, tuple[tuple[str, str], ...]]:
+    """What the ladders that go together say, and why others are left out.
+
+    Parameters
+    ----------
+    ladders : sequence of BenchResult
+        In the order they were taken in: of two under one name the first stays.
+    library : Library
+        The tables.
+    emulsion : str
+        ``"o/w"`` or ``"w/o"``.
+
+    Returns
+    -------
+    tuple
+        What was learned; identity and sentence of each ladder that is left out.
+    """
+    problems, kept, named = [], list[BenchResult](), dict[str, BenchResult]()
+    for x in ladders:
+        first = named.setdefault(fold(x.name), x) if x.name else x
+        try:
+            each_once([first, x])
+            if x.emulsion == emulsion and x.kind != "flat":
+                _parts([x], library, emulsion, frozenset([x.source]))
+        except HlbError as error:
+            problems.append((x.identity, str(error)))
+        else:
+            kept.append(x)
+    while True:
+        made = fitted(each_once(kept), library, emulsion, PAIR_SD, None)
+        found = circular(made)
+        if found is None:
+            return made, tuple(problems)
+        problems.append((found.identity, str(_twice(found))))
+        kept = [x for x in kept if x.identity != found.identity]

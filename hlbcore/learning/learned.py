@@ -68,7 +68,7 @@ class Learned:
 
     def _moments(self, towards: Array, variance: Array) -> tuple[Array, Array]:
         """By how much quantities move, and their standard deviations. [HLB]"""
-        left = variance - np.einsum("ij,jk,ik->i", towards, self.equations.solved.inverse, towards)
+        left = variance - ((towards @ self.equations.solved.inverse) * towards).sum(axis=1)
         return towards @ self.equations.solved.pull, np.sqrt(np.maximum(left, 0.0))
 
     def _movers(self, towards: Array, held: Iterable[int] = ()) -> tuple[str, ...]:

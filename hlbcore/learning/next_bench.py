@@ -311,9 +311,9 @@ def _together(made: Learned, phases: Sequence[BenchPhase]) -> tuple[list[float],
     for held, _ in read:
         starts |= {s.id: s for s in held if s.id not in starts}
     prior = Prior.of(tuple(starts.values()))  # those of the ladders first
-    shares = np.zeros((len(read), len(starts)))
+    shares, index = np.zeros((len(read), len(starts))), prior.index
     for row, (held, weights) in zip(shares, read, strict=True):
-        row[[prior.index[s.id] for s in held]] = weights
+        row[[index[s.id] for s in held]] = weights
     before = np.pad(made.equations.shares, ((0, 0), (0, len(starts) - len(made.prior.starts))))
     names = [frozenset(made.library.key(e) for e in p.pair) for p in phases]
     alike = np.array([[bool(a) and a == b for b in names] for a in names]) | np.eye(len(names), dtype=bool)

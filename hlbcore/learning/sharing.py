@@ -64,8 +64,26 @@ def results_to_json(ladders: Iterable[BenchResult], *, whole: bool = False) -> s
 
 def _row(ladder: BenchResult, whole: bool) -> dict[str, Any]:
     mass = math.fsum(m for _, m in ladder.phase)
-    held: dict[str, Any] = {"phase": [[n, 100 * m / mass] for n, m in ladder.phase]}
-    for name in _FIELDS[1:]:
+    return {**row_of(ladder, whole), "phase": [[n, 100 * m / mass] for n, m in ladder.phase]}
+
+
+def row_of(ladder: BenchResult, whole: bool = True) -> dict[str, Any]:
+    """One ladder as JSON takes it; what is blank is left out.
+
+    Parameters
+    ----------
+    ladder : BenchResult
+        Any.
+    whole : bool
+        Whether notes and what else was in the vials go along.
+
+    Returns
+    -------
+    dict
+        `result_of` reads it back.
+    """
+    held: dict[str, Any] = {}
+    for name in _FIELDS:
         value = getattr(ladder, name)
         if value not in ("", None, ()) and (whole or name not in _BEYOND):
             held[name] = value

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -116,6 +117,11 @@ def test_one_bad_ladder_does_not_keep_the_others_out() -> None:
 def test_what_is_no_shared_file_is_told(text: str, said: str) -> None:
     with pytest.raises(hlb.InvalidInput, match=said):
         results_from_json(text)
+
+
+def test_a_file_of_the_first_form_is_read() -> None:
+    text = (Path(__file__).parents[1] / "saved" / "bench_results_v1.json").read_text("utf-8")
+    assert [x.label for x in results_from_json(text).ladders] == ["bench 7", "open"]
 
 
 # from a recorded ladder

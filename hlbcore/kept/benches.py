@@ -1,0 +1,195 @@
+"""The bench of a store: the tables with what was learned, and the formulas that it would move."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import pandas as pd
+
+from hlbcore.blending.work_out import work_out
+from hlbcore.errors import HlbError
+from hlbcore.formula.formula import Formula
+from hlbcore.ingredients import OwnIngredient, OwnReading
+from hlbcore.kept.figures import MOVED, kept_figures
+from hlbcore.kept.kinds import BENCH
+from hlbcore.kept.store import NO_NAME, Store
+from hlbcore.kept.versions import Version
+from hlbcore.learning.bench import Bench, in_use
+from hlbcore.learning.next_bench import BenchPhase
+from hlbcore.library import Library, load_library
+
+AFFECTED_COLUMNS = (
+    "name",
+    "required_before",
+    "required_after",
+    "verdict_before",
+    "verdict_after",
+    "moves",
+    "uid",
+)
+"""Columns of `compared`."""
+
+Own = OwnReading | OwnIngredient
+
+
+def bench_of(store: Store) -> Version[Bench] | None:
+    """The bench of a store, as it stands now.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work.
+
+    Returns
+    -------
+    Version or None
+        The one last changed; None where there is none, or none that can be read.
+    """
+    held = store.listed(BENCH)
+    for uid in held["uid"]:
+        try:
+            return store.open(str(uid), kind=BENCH)
+        except HlbError:
+            continue
+    return None
+
+
+def with_learned(store: Store, own: Iterable[Own], bench: Bench | None = None) -> tuple[Own, ...]:
+    """Own figures, and the learned ones that lead in formulas, to be laid over the tables.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work.
+    own : iterable of OwnReading and OwnIngredient
+        The own figures that count.
+    bench : Bench, optional
+        Left out: that of the store.
+
+    Returns
+    -------
+    tuple of OwnReading and OwnIngredient
+        The learned ones last.
+    """
+    items = tuple(own)
+    if bench is None:
+        found = bench_of(store)
+        if found is None:
+            return items
+        bench = found.body
+    return (*items, *in_use(bench, items))
+
+
+def library_of(store: Store) -> Library:
+    """The tables with the own values of a store, and the learned figures that it uses.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work.
+
+    Returns
+    -------
+    Library
+        What pages and checks reckon with.
+    """
+    return load_library(overlay=with_learned(store, store.overlay()))
+
+
+def moved_by(store: Store, bench: Bench) -> pd.DataFrame:
+    """The kept formulas that another bench would move: figures accepted, or a ladder taken out.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work; nothing of it is changed.
+    bench : Bench
+        As it would be kept.
+
+    Returns
+    -------
+    DataFrame
+        Columns as in `AFFECTED_COLUMNS`, of formulas that move; what moves most first.
+    """
+    after = load_library(overlay=with_learned(store, store.overlay(), bench))
+    table = compared(store, library_of(store), after)
+    return table[table["moves"]].reset_index(drop=True)
+
+
+def compared(store: Store, before: Library, after: Library, oil: str = "") -> pd.DataFrame:
+    """What the kept formulas require by two libraries.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work.
+    before, after : Library
+        The tables as they are and as they would be.
+    oil : str
+        Only formulas that hold it; all if left out.
+
+    Returns
+    -------
+    DataFrame
+        Columns as in `AFFECTED_COLUMNS`; what moves most first. [HLB]
+    """
+    wanted = after.key(oil) if oil else ""
+    rows = []
+    for uid, formula in formulas_of(store):
+        if wanted and not any(after.key(x.name) == wanted for x in formula.lines):
+            continue
+        old, new = (kept_figures(work_out(formula, tables)) for tables in (before, after))
+        first, second = _number(old.get("required")), _number(new.get("required"))
+        words = str(old.get("word", "")), str(new.get("word", ""))
+        gap = abs(second - first)
+        # NaN: a formula that had no figure at all moves, one that has none either way does not
+        same = pd.isna(first) and pd.isna(second)
+        moves = words[0] != words[1] or not (gap < MOVED or same)
+        rows.append((formula.name or NO_NAME, first, second, *words, moves, uid))
+    table = pd.DataFrame(rows, columns=list(AFFECTED_COLUMNS))
+    if table.empty:
+        return table.astype({"moves": bool})
+    size = (table["required_after"] - table["required_before"]).abs().fillna(float("inf"))
+    return table.iloc[(-size).argsort(kind="stable")].reset_index(drop=True)
+
+
+def phases_of(store: Store, library: Library) -> tuple[BenchPhase, ...]:
+    """The oil phases of the kept formulas, each with its pair where it has two emulsifiers.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work.
+    library : Library
+        The tables.
+
+    Returns
+    -------
+    tuple of BenchPhase
+        Of o/w formulas that require an HLB.
+    """
+    found = []
+    for _, formula in formulas_of(store):
+        worked = work_out(formula, library)
+        required = worked.required
+        if required is None or required.emulsion != "o/w":
+            continue
+        phase = tuple((p.name, p.mass) for p in required.parts if p.mass > 0)
+        named = tuple(x.name for x in worked.emulsifiers)
+        found.append(BenchPhase(phase, named if len(named) == 2 else (), formula.name or NO_NAME))
+    return tuple(found)
+
+
+def _number(value: float | str | None) -> float:
+    return float("nan") if value is None or isinstance(value, str) else value
+
+
+def formulas_of(store: Store) -> list[tuple[str, Formula]]:
+    """The formulas in use, as they stand now; one that cannot be read is left out."""
+    found = []
+    for uid in store.formulas()["uid"]:
+        try:
+            found.append((str(uid), store.open(str(uid)).body))
+        except HlbError:
+            continue
+    return found
