@@ -10,6 +10,7 @@ from hlbcore.classes import ClassRange
 from hlbcore.errors import TableError
 from hlbcore.ingredients import EMULSIONS, KINDS, Source
 from hlbcore.ready import ROLES, ReadyEmulsifier
+from hlbcore.sheets import RATE_BASES
 
 
 def _listed(text: str) -> tuple[str, ...]:
@@ -122,10 +123,10 @@ def read_rates(folder: Path, sources: Mapping[str, Source]) -> tuple[ReadyEmulsi
             a, b = numbers[low], numbers[high]
             if a is not None and b is not None and a > b:
                 raise TableError(name, line, low, f"{low} lies above {high}")
-        if (numbers["high_pct"] is None) != (row["basis"] == ""):
+        if (numbers["low_pct"] is numbers["high_pct"] is None) != (row["basis"] == ""):
             raise TableError(name, line, "basis", "a rate and its basis go together")
         _word(row, "role", ROLES, name, line)
-        _word(row, "basis", ("", "formula", "oil phase", "water phase"), name, line)
+        _word(row, "basis", ("", *RATE_BASES), name, line)
         _word(row, "source", sources, name, line)
         once = _word(row, "one_formula", ("yes", "no"), name, line) == "yes"
         parts = _listed(row["parts"])

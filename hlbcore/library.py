@@ -16,10 +16,11 @@ from hlbcore._tables import read_labels, read_tables
 from hlbcore.classes import CLASS_LEAST, ClassRange, figures_of, spread_of
 from hlbcore.errors import MissingValue, TableError, UnknownIngredient
 from hlbcore.estimate import Estimate
-from hlbcore.ingredients import EMULSIONS, Ingredient, OwnIngredient, OwnReading, Source, fold
+from hlbcore.ingredients import EMULSIONS, Ingredient, Source, fold
 from hlbcore.lookup import NameBook
-from hlbcore.overlay import in_order, overlaid
+from hlbcore.overlay import Own, in_order, overlaid, with_sheets
 from hlbcore.ready import ReadyEmulsifier
+from hlbcore.sheets import OwnSheet
 
 OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
 EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one")
@@ -51,6 +52,8 @@ class Library:
         What suppliers say of ready emulsifiers.
     faults : tuple of TableError
         Rows of the tables that were left out, and why.
+    sheets : mapping of str to OwnSheet
+        Suppliers' sheets of the user's own, by id of the emulsifier.
     """
 
     ingredients: Mapping[str, Ingredient]
@@ -61,6 +64,7 @@ class Library:
     classes: tuple[ClassRange, ...] = field(repr=False, default=())
     rates: tuple[ReadyEmulsifier, ...] = field(repr=False, default=())
     faults: tuple[TableError, ...] = ()
+    sheets: Mapping[str, OwnSheet] = field(repr=False, default_factory=dict)
     _book: NameBook = field(repr=False, init=False)
 
     def __post_init__(self) -> None:
@@ -420,11 +424,32 @@ class Library:
             r for r in self.rates if fold(r.name) == fold(name) or self._book.folded(r.parts) in (parts, key)
         ]
 
-        def rank(row: ReadyEmulsifier) -> tuple[bool, bool, bool]:
+        def rank(row: ReadyEmulsifier) -> tuple[bool, bool, bool, bool]:
             makers = re.search(r"\[(?:manufacturer|maker)", self.sources[row.source].title) is not None
-            return not row.has_rate, row.high_pct is None, not makers
+            return not row.has_rate, row.high_pct is None, row.by_hand, not makers
 
         return tuple(sorted(held, key=rank))
+
+    def sheet(self, name: str) -> OwnSheet | None:
+        """The supplier's sheet of the user's own for an emulsifier.
+
+        Parameters
+        ----------
+        name : str
+            Any of its names.
+
+        Returns
+        -------
+        OwnSheet or None
+            The last one that was typed.
+
+        Examples
+        --------
+        >>> mine = load_library(overlay=[OwnSheet("polysorbate 60", 1, 3)])
+        >>> mine.sheet("Polysorbate-60").text
+        '1 to 3 % of the formula'
+        """
+        return self.sheets.get(self.key(name)) if self.sheets else None
 
     def ready(self, name: str) -> ReadyEmulsifier | None:
         """What its supplier says of a ready emulsifier.
@@ -492,15 +517,25 @@ def _library(
     )
 
 
-def _with_own(library: Library, *overlay: OwnReading | OwnIngredient) -> Library:
-    """The library with own ingredients, then own readings, laid over it."""
+def _with_own(library: Library, *overlay: Own) -> Library:
+    """The library with own ingredients, then own readings, then suppliers' sheets, laid over it."""
     ingredients, names = overlaid(library.ingredients, library.names, overlay)
     digest = hashlib.sha256(f"{library.digest}{in_order(overlay)}".encode()).hexdigest()[:16]
-    return replace(
+    mine = replace(
         library,
         ingredients=MappingProxyType(dict(sorted(ingredients.items()))),
         digest=digest,
         names=MappingProxyType(names),
+    )
+    kept = [x for x in overlay if isinstance(x, OwnSheet)]
+    if not kept:
+        return mine
+    ingredients, names, sheets = with_sheets(ingredients, names, kept, mine.known)
+    return replace(
+        mine,
+        ingredients=MappingProxyType(dict(sorted(ingredients.items()))),
+        names=MappingProxyType(names),
+        sheets=MappingProxyType(sheets),
     )
 
 
@@ -517,16 +552,16 @@ def _built_in() -> Library:
 
 
 @lru_cache(maxsize=OVERLAYS_HELD)
-def _laid_over(overlay: tuple[OwnReading | OwnIngredient, ...]) -> Library:
+def _laid_over(overlay: tuple[Own, ...]) -> Library:
     return _with_own(_built_in(), *overlay)
 
 
-def load_library(overlay: Iterable[OwnReading | OwnIngredient] = ()) -> Library:
+def load_library(overlay: Iterable[Own] = ()) -> Library:
     """The built-in tables, with the user's own ingredients and readings laid over them.
 
     Parameters
     ----------
-    overlay : iterable of OwnReading and OwnIngredient
+    overlay : iterable of OwnReading, OwnIngredient and OwnSheet
         In any order. A reading leads over the tables, the last one first; the tables' readings
         stay visible beside it. An own ingredient whose name is known adds only what is blank.
 

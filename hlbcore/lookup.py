@@ -54,7 +54,7 @@ class NameBook:
         if name not in self._read:  # a page asks for the same names again and again
             if len(self._read) >= NAMES_HELD:
                 self._read.clear()
-            self._read[name] = self._same_parts(name) or read_name(name, self.exact, self.names)
+            self._read[name] = self._same_parts(name) or read_name(name, self.exact, tuple(self.ingredients))
         return self._read[name]
 
     def parts_of(self, name: str) -> tuple[str, ...]:
@@ -83,7 +83,7 @@ class NameBook:
             held.clear()
         keys = {k: i for k, i in self.names.items() if i in ids}
         likest = close(key, keys)
-        if len(key) >= 4:
+        if len(key) >= 5:
             likest += sorted((k for k in keys if key in k), key=lambda k: (len(k), k))[:NEAR_MOST]
         found = dict.fromkeys(self.ingredients[keys[k]].common_name for k in likest)
         held[key] = tuple(found)[:NEAR_MOST]

@@ -39,6 +39,13 @@ _REMARKS = re.compile(
 _STRENGTH = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:%|per ?cent)")
 _STRENGTH_WORDS = re.compile(r"\b(aqueous|solution|sol|active|w/w|in water|gel|dilution|concentrate)\b")
 _SHARE = re.compile(r"\((?:about |ca\.? ?)?\d+(?:[.,]\d+)?(?: ?(?:-|to) ?\d+(?:[.,]\d+)?)? ?%?\)")
+_SHORT = (
+    (re.compile(r"\be\.?o\.?s?(?= blend$|$)"), "essential oil"),
+    (re.compile(r"\bvit\.? (?=[a-z]\d*\b)"), "vitamin "),
+    (re.compile(r"^ps ?(?=\d\d$)"), "polysorbate "),
+    (re.compile(r"^(.*\boil\b).*\b(?:fcf|bergapten[- ]free|furocoumarin[- ]free)$"), r"\1"),
+)
+"""Words that makers shorten."""
 _PARTS = re.compile(r"\s*(?:\(\s*and\s*\)|\band\b|\bwith\b|&|\+|;|,(?!\d))\s*")
 _ENDINGS = ("seed oil", "kernel oil", "nut oil", "fruit oil", "germ oil", "bran oil", "oil")
 
@@ -58,7 +65,13 @@ _ACYL = (
 _KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
     (re.compile(pattern), kind, family, charge, system)
     for pattern, kind, family, charge, system in (
-        (r"\bemulsifying wax\b", "emulsifying wax", "all-in-one", "", "all-in-one wax"),
+        (
+            r"\b(?:emulsifying|conditioning|cationic|nonionic|non-ionic|anionic|lotion) wax\b",
+            "emulsifying wax",
+            "all-in-one",
+            "",
+            "all-in-one wax",
+        ),
         (r"\bemulsifier\b", "emulsifier", "", "", "other"),
         (
             r"^peg-\d+ (?:.*dimethicone|methicone)",
@@ -120,7 +133,8 @@ _KINDS: tuple[tuple[re.Pattern[str], str, str, str, str], ...] = tuple(
         (r"\b(?:infused|macerated) .*oil$|\binfused .+|\bmacerate$|\boil infusion$", "oil", "", "", ""),
         (r"\b(?:leaf|flower|peel|rind|bark|needle|herb|bud|resin|wood) oil$", "essential oil", "", "", ""),
         (
-            r"\bhydrogenated .*(?:oil|glycerides?)$|\bcera$|\b(?:fruit|seed|peel|leaf|flower) wax$",
+            r"\bhydrogenated .*(?:oil|glycerides?)$|\bcera$|"
+            r"\b(?:fruit|seed|kernel|nut|bran|germ|peel|leaf|flower) wax$",
             "wax",
             "",
             "",
@@ -200,6 +214,29 @@ def plain(name: str) -> str:
     return " ".join(text.replace("\u2019", "'").split())
 
 
+def bare_kind(name: str) -> str:
+    """The kind that the last word of a name tells: ``oil``, ``butter`` or ``wax``; blank for others.
+
+    Parameters
+    ----------
+    name : str
+        A name that nobody knows; taken only where its line says that it stands in the oil phase, since a
+        bare wax may be an emulsifying one.
+
+    Returns
+    -------
+    str
+        The kind.
+
+    Examples
+    --------
+    >>> bare_kind("Meadow wax"), bare_kind("meadow milk")
+    ('wax', '')
+    """
+    found = re.search(r"\w+ (oil|butter|wax)$", plain(name))
+    return found[1] if found and len(name) <= NAME_MAX else ""
+
+
 def split_parts(name: str) -> tuple[str, ...]:
     """The parts that a name lists: by "(and)", "and", commas, plus signs, semicolons or a lone slash.
 
@@ -256,7 +293,7 @@ def read_name(name: str, known: LookUp, keys: Iterable[str]) -> Ingredient | Non
     known : callable
         The ingredient with exactly a name, or None.
     keys : iterable of str
-        All folded names, so that a slip of one is not taken for a new material.
+        Ids of all ingredients, so that a slip of one is not taken for a new material.
 
     Returns
     -------
@@ -281,6 +318,8 @@ def _forms(text: str) -> list[str]:
     inner = re.findall(r"\(([^()]*)\)", text)
     tidy = " ".join(_REMARKS.sub(" ", bare.replace(",", " ")).split())
     forms = [bare, tidy, *(i for i in inner if i != "and")]
+    for short, full in _SHORT:
+        forms += [short.sub(full, form) for form in (bare, tidy) if short.search(form)]
     for form in (bare, tidy):
         forms += [form.removesuffix("s"), re.sub(r"^(?:l|dl|d)-", "", form)]
         forms.append(re.sub(r" t?\d{2,5}(?: ?cst)?$", "", form))  # a grade, such as carbomer 940

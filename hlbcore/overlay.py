@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
-from hlbcore.ingredients import Ingredient, OwnIngredient, OwnReading, fold
+from hlbcore.ingredients import KINDS, Ingredient, OwnIngredient, OwnReading, fold
+from hlbcore.sheets import OwnSheet
 
-Own = OwnReading | OwnIngredient
+Own = OwnReading | OwnIngredient | OwnSheet
 
 
 def in_order(overlay: Iterable[Own]) -> str:
@@ -15,7 +16,7 @@ def in_order(overlay: Iterable[Own]) -> str:
 
     Parameters
     ----------
-    overlay : iterable of OwnReading and OwnIngredient
+    overlay : iterable of OwnReading, OwnIngredient and OwnSheet
         In any order.
 
     Returns
@@ -25,7 +26,8 @@ def in_order(overlay: Iterable[Own]) -> str:
     """
     items = tuple(overlay)
     added = [x for x in items if isinstance(x, OwnIngredient)]
-    return f"{added!r}{[x for x in items if isinstance(x, OwnReading)]!r}"
+    sheets = [x for x in items if isinstance(x, OwnSheet)]
+    return f"{added!r}{[x for x in items if isinstance(x, OwnReading)]!r}{sheets if sheets else ''!s}"
 
 
 def _own_id(name: str) -> str:
@@ -87,3 +89,51 @@ def overlaid(
             if name:
                 names.setdefault(fold(name), key)
     return ingredients, names
+
+
+def with_sheets(
+    held: Mapping[str, Ingredient],
+    named: Mapping[str, str],
+    sheets: Iterable[OwnSheet],
+    known: Callable[[str], Ingredient | None],
+) -> tuple[dict[str, Ingredient], dict[str, str], dict[str, OwnSheet]]:
+    """Ingredients and names with suppliers' sheets, and the sheets by id.
+
+    Parameters
+    ----------
+    held : mapping of str to Ingredient
+        Ingredients by id.
+    named : mapping of str to str
+        Id by folded name.
+    sheets : iterable of OwnSheet
+        The last one of an emulsifier holds.
+    known : callable
+        The ingredient that a name means, or None.
+
+    Returns
+    -------
+    tuple
+        Ingredients by id, ids by folded name, sheets by id. An HLB on a sheet is a reading of the
+        user's own.
+    """
+    ingredients, names, kept = dict(held), dict(named), {}
+    for sheet in sheets:
+        key = names.get(fold(sheet.name))
+        found = ingredients[key] if key is not None else known(sheet.name)
+        if found is not None:
+            found = ingredients.get(found.id, found)  # a strength in the name belongs to a line
+        else:
+            found = Ingredient(
+                _own_id(sheet.name),
+                sheet.inci,
+                sheet.name,
+                "emulsifier",
+                convention=KINDS["emulsifier"],
+                system="other",
+            )
+        if sheet.reading is not None:
+            found = replace(found, hlb_readings=(sheet.reading, *found.hlb_readings))
+        names.setdefault(fold(sheet.name), found.id)
+        ingredients[found.id] = replace(found, by_kind=False)
+        kept[found.id] = sheet
+    return ingredients, names, kept

@@ -28,7 +28,8 @@ class ProductType:
     window : float
         Half width of the target window, the latitude that the bench gives. [HLB]
     dose_low, dose_high : float, optional
-        Usual emulsifier dose. [% of `dose_basis`]
+        What rinse and clarity ladders step between; None elsewhere: the usual dose is read from
+        printed formulas (`usual_loading`). [% of `dose_basis`]
     dose_basis : str
         ``"oil phase"`` (emulsifier left out), ``"fat base"`` (oil phase and emulsifier, without
         sugar, salt and powder), ``"formula"`` or ``"perfume oil"``.
@@ -80,10 +81,10 @@ _TYPES = (
         "o/w",
         "governs",
         _WINDOW,
-        20.0,
-        25.0,
+        None,
+        None,
         "oil phase",
-        "forum_baby_milk_8278",
+        "data/dose_evidence.csv",
         False,
         True,
         "The oil must stay dispersed in water, so the blend should meet the required HLB.",
@@ -94,10 +95,10 @@ _TYPES = (
         "o/w",
         "governs",
         _WINDOW,
-        20.0,
-        25.0,
+        None,
+        None,
         "oil phase",
-        "forum_baby_milk_8278",
+        "data/dose_evidence.csv",
         False,
         True,
         "The oil must stay dispersed in water, so the blend should meet the required HLB.",
@@ -108,8 +109,8 @@ _TYPES = (
         "w/o",
         "none",
         _WINDOW,
-        2.5,
-        6.8,
+        None,
+        None,
         "formula",
         "data/dose_evidence.csv",
         False,
@@ -207,10 +208,10 @@ _TYPES = (
         "",
         "none",
         _WINDOW,
-        1.0,
-        5.0,
+        None,
+        None,
         "formula",
-        PRACTICE,
+        "data/dose_evidence.csv",
         False,
         False,
         "A cationic emulsifier with fatty alcohol builds a gel network that HLB does not describe.",

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from hlbcore.sheets import span
+
 ROLES = (
     "ready o/w blend",
     "all-in-one wax",
@@ -97,17 +99,26 @@ class ReadyEmulsifier:
     @property
     def has_rate(self) -> bool:
         """Whether a range is stated, which a dose can be held against."""
-        return not self.one_formula and self.high_pct is not None
+        return not self.one_formula and (self.low_pct is not None or self.high_pct is not None)
+
+    @property
+    def counts_emulsifier(self) -> bool:
+        """Whether its oil figure counts the emulsifier in."""
+        return "emulsifier" in self.oil_note and "counted in" in self.oil_note
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether a craft author's rule stands behind it, and no supplier."""
+        return self.note.startswith("craft rule")
 
     @property
     def rate(self) -> str:
         """The rate in words."""
         low, high = self.low_pct, self.high_pct
-        if high is None:
+        if low is None and high is None:
             return "no rate known"
         if self.one_formula or low == high:
             seen = _PRINTED_OIL.match(self.oil_note)
             oil = f" with {seen[1]} % oil" if seen else ""
             return f"seen once: {high:g} % of the {self.basis}{oil}"
-        span = f"up to {high:g}" if low is None else f"{low:g} to {high:g}"
-        return f"{span} % of the {self.basis}"
+        return f"{span(low, high, ' %')} of the {self.basis}"

@@ -28,11 +28,15 @@ PAIR_START = ((16.0, 3.0), (20.0, 4.0))
 one. [% of formula] Our reading of the neat rows of the dose evidence; few sources."""
 
 PAIR_OF_OIL_MOST = 30.0
-"""A neat pair never starts above this. [% of oil phase] Our convention."""
+"""A neat pair never starts above this. [% of oil phase] Our convention; a forum's general rule is 20 to
+25 (forum_baby_milk_8278)."""
 
 WAX_START_PCT = 5.0
 """Where a wax with fatty alcohol starts that has no supplier's rate. [% of formula]
 Our reading of the wax rows of the dose evidence."""
+
+LOW_END = "at the low end"
+"""A dose that print shows, but under half of where a blank dose starts."""
 
 RULE = "10th to 90th percentile of printed formulas and rules in the table of dose evidence"
 
@@ -103,6 +107,9 @@ class Loading:
     def place(self, total_pct: float) -> str:
         """Where a dose lies: ``usual``, ``low`` or ``high``; low or high only on both bases.
 
+        In an o/w emulsion, inside the bands but under half of where a neat pair starts: ``at the low
+        end``.
+
         Parameters
         ----------
         total_pct : float
@@ -119,7 +126,8 @@ class Loading:
             return "low"
         if held and all(dose > band.high * (1 + 1e-9) for dose, band in held):
             return "high"
-        return "usual"
+        start = self.start_pct if find_type(self.product_type).role == "governs" else None
+        return LOW_END if start and total_pct * FAR < start * (1 - 1e-9) else "usual"
 
     def far(self, total_pct: float) -> bool:
         """Whether a dose lies under half or over twice the usual one on both bases. [% of formula]"""
@@ -222,7 +230,9 @@ def pair_start(oil_pct: float) -> float:
     return min(low + share * (high - low), PAIR_OF_OIL_MOST * oil_pct / 100)
 
 
-def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -> Finding:
+def dose_finding(
+    total_pct: float, oil_pct: float, product: str | ProductType, *, neat: bool = True
+) -> Finding:
     """How a dose compares with what print shows; apart from any word on HLB.
 
     Parameters
@@ -233,12 +243,14 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
         Oil phase, emulsifier left out. [% of formula]
     product : str or ProductType
         Name of the product type.
+    neat : bool
+        Whether these are neat emulsifiers; a ready one is never held against where a pair starts.
 
     Returns
     -------
     Finding
-        Titled dose usual, low or high, the last two only where it lies outside on both bases;
-        never a stop.
+        Titled dose usual, at the low end, low or high, the last two only where it lies outside on
+        both bases; never a stop.
 
     Examples
     --------
@@ -251,14 +263,18 @@ def dose_finding(total_pct: float, oil_pct: float, product: str | ProductType) -
     if usual.of_formula is None and usual.of_oil is None:
         return Finding("note", "No usual dose", usual.text, figure, usual.source, aside=True)
     word = usual.place(total)
+    word = "usual" if word == LOW_END and not neat else word
     mend = {
         "usual": "",
+        LOW_END: f"To start from: {usual.start_pct:.2g} % of the formula; for less, a bench trial."
+        if usual.start_pct
+        else "",
         "low": f"Start from {usual.start_pct:.2g} % of the formula, or show by a bench trial that less holds."
         if usual.start_pct
         else "Show by a bench trial that it holds.",
         "high": "More emulsifier than needed can feel sticky and costs money; try less on the bench.",
     }[word]
-    level = "caution" if word != "usual" and usual.far(total) else "note"
+    level = "caution" if word in ("low", "high") and usual.far(total) else "note"
     said = f"{usual.text[0].upper()}{usual.text[1:]}."
     return Finding(level, f"Dose is {word}", said, figure, usual.source, mend, aside=word == "usual")
 
@@ -302,7 +318,7 @@ def solubiliser_ratio(solubiliser: float, oil: float) -> Finding:
 
 
 def dose_range(kind: ProductType) -> tuple[float, float]:
-    """Low and high end of what is stepped on the bench, by the product type's own rule.
+    """Low and high end of the solubiliser, by the product type's own rule.
 
     Parameters
     ----------

@@ -19,10 +19,10 @@ from hlbcore.blending.candidates import (
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
 from hlbcore.blending.judging import GRIFFIN, HLB, NONE, RATE, System, rule_of, system_of
 from hlbcore.blending.mixing import system_hlb
-from hlbcore.blending.rates import Rate, main_of, rate_of
+from hlbcore.blending.rates import Around, Rate, main_of, rate_of
 from hlbcore.blending.results import NO_SAY, RINSE_TEST, Blend, BlendHlb, within
 from hlbcore.blending.solving import solve_blend
-from hlbcore.blending.words import rate_findings
+from hlbcore.blending.words import much_oil, rate_findings
 from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import Part, RequiredHlb
 from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, MissingValue, clipped
@@ -32,6 +32,7 @@ from hlbcore.formula.lines import Line, SupplierRate
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import PRACTICE, ProductType, product_type
+from hlbcore.typed import in_full
 
 FIRM, FAIR = 0.80, 0.40
 """Share of the sources' spread inside the window from which a verdict is firm, and fair. [-]
@@ -48,6 +49,10 @@ Our convention."""
 SINKS_ABOVE = 10.0
 """Above this a liquid emulsifier of Griffin's scale may not stay dissolved in oil. [HLB] Our
 convention; the ones that sank stand at 15 (forum_bath_oil_41595)."""
+
+
+SANK_PCT = 20.0
+"""Share of the fats at which polysorbate 80 sank. [% of fat base] forum_bath_oil_41595."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +187,9 @@ def judge(
         line = Line(
             name,
             own=own.get(key),
-            supplier_rate=None if rate is None else (rate.low_pct, rate.high_pct),
+            supplier_rate=None
+            if rate is None
+            else f"{in_full(rate.low_pct)} to {in_full(rate.high_pct)} % of the {rate.basis}",
             oil_limit=None if rate is None else rate.oil_limit_pct,
         )
         held.append(replace(counted(line, library, "o/w", pct=mass), side="emulsifier"))
@@ -269,13 +276,13 @@ def judge_system(
     found += [*about_findings(named), LEFT_OUT]
     if rule == HLB:  # elsewhere the verdict itself says that HLB does not judge
         found += background(mark_findings(named))
-    found += _sinking(used, kind)
+    found += _sinking(used, kind, oil)
     blend = _blend(used)
     target = None if required is None else required.estimate
-    rates = [rate_of(x, library, oil_pct=oil, water_pct=water, ph=ph) for x in system.rated]
-    governing = main_of(system.rated) if rule == RATE and system.rated else None
-    main = None if governing is None else rates[system.rated.index(governing)]
-    found += rate_findings(rates, main)
+    rates, main = _rates(system, kind, library, Around(oil, water, ph, total))
+    rule = NONE if rule == RATE and main is None else rule
+    found += rate_findings(rates, main if rule == RATE else None)
+    found += much_oil(rates) if kind.role == "governs" else []
     dose = _dose(total, oil, kind, rates)
     share = share_in_window(target, blend.estimate, window) if target and blend else None
     beside, doubt = None, ""
@@ -319,6 +326,17 @@ def judge_system(
     )
 
 
+def _rates(
+    system: System, kind: ProductType, library: Library, around: Around
+) -> tuple[list[Rate], Rate | None]:
+    """The suppliers' rates that hold for a product type, and that of the main emulsifier if it does."""
+    rates = [rate_of(x, library, around) for x in system.rated]
+    main = rates[system.rated.index(main_of(system.rated))] if rates else None
+    if kind.anhydrous:  # a rate for emulsions says nothing of a product without water
+        rates = [r for r in rates if r.mine or r.rinses]
+    return rates, main if main in rates else None
+
+
 def _dose(total: float, oil: float | None, kind: ProductType, rates: Sequence[Rate]) -> Finding | None:
     """The dose against what is usual; a supplier's rate that is kept says it already."""
     if not oil or total <= 0:
@@ -327,7 +345,7 @@ def _dose(total: float, oil: float | None, kind: ProductType, rates: Sequence[Ra
         return solubiliser_ratio(total, oil)
     if any(r.stated and not r.outside for r in rates):
         return None
-    dose = dose_finding(min(total, 100.0), oil, kind)
+    dose = dose_finding(min(total, 100.0), oil, kind, neat=not rates)
     # in a conditioner the active cationic decides
     return background([dose])[0] if kind.name == "conditioner" else dose
 
@@ -369,7 +387,7 @@ def doubt_of(word: str, share: float, required: RequiredHlb, system: System) -> 
     return f"{'firm' if agrees >= FIRM else 'fair'}: {share_text(share)}"
 
 
-def _sinking(used: Sequence[Counted], kind: ProductType) -> list[Finding]:
+def _sinking(used: Sequence[Counted], kind: ProductType, oil: float | None) -> list[Finding]:
     """Hydrophilic liquids in a product without water: nothing in a liquid oil holds them up."""
     if not kind.anhydrous:
         return []
@@ -386,6 +404,8 @@ def _sinking(used: Sequence[Counted], kind: ProductType) -> list[Finding]:
         return []
     poured = kind.name == "dispersing bath or cleansing oil"
     pct = math.fsum(x.active for x in held)
+    whole = math.fsum(x.active for x in used) + (oil or 0.0)
+    as_printed = kind.name == "cleansing balm" and pct >= SANK_PCT / 100 * whole * (1 - 1e-9)
     found = Finding(
         "caution" if poured else "note",
         f"{words.names_of(held)} may not stay dissolved in the oil",
@@ -393,9 +413,9 @@ def _sinking(used: Sequence[Counted], kind: ProductType) -> list[Finding]:
         "week; a matched HLB does not see to that.",
         f"{pct:.3g} % of the formula",
         "forum_bath_oil_41595 (one forum thread)",
-        "Keep a clear jar of oil and emulsifier for weeks, cold and warm, and look for a layer below; an "
-        "oil-soluble emulsifier is the way out.",
-        aside=not poured,
+        "Keep a jar for weeks, cold and warm, and look for a layer below or drops on top; less of it, or an "
+        "oil-soluble emulsifier, is the way out.",
+        aside=not (poured or as_printed),
     )
     return [found]
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from hlbcore.blending.judging import System
-from hlbcore.blending.rates import Rate, span
+from hlbcore.blending.rates import SUPPLIER, Rate
 from hlbcore.blending.results import BlendHlb
 from hlbcore.counting.counted import Counted
 from hlbcore.counting.required import RequiredHlb
@@ -14,6 +14,7 @@ from hlbcore.errors import clipped
 from hlbcore.estimate import Estimate, share_text
 from hlbcore.findings import Finding
 from hlbcore.product_types import ProductType
+from hlbcore.sheets import span
 
 DOSE_LADDER = "make three vials: this dose, half as much again, and half of it"
 
@@ -96,6 +97,8 @@ def by_rate(rate: Rate, system: System) -> tuple[str, str]:
     beside = f" {rate.hlb}." if rate.hlb else ""
     helpers = (*system.griffin, *system.helpers)
     helped = f" Beside it as helper: {names_of(helpers)}." if helpers else ""
+    if rate.assumed:
+        beside += f" No basis was typed with the rate: it is taken as % of the {rate.basis}."
     if math.isnan(rate.dose):
         return f"cannot say: no {rate.basis} yet", (
             f"The supplier of {rate.name} tells its rate as % of the {rate.basis}, and there is none."
@@ -110,24 +113,34 @@ def by_rate(rate: Rate, system: System) -> tuple[str, str]:
         return "cannot say: no rate known", (
             f"{rate.name} goes by its supplier's rate, and none is known.{helped}{beside} {ASK_SUPPLIER}"
         )
-    said = (
-        f"{rate.name}: {rate.dose:.3g} % of the {rate.basis}, its supplier says {span(rate.low, rate.high)} %"
+    others = "".join(
+        f" {'Another sheet' if r.who == SUPPLIER else f'A {r.who}'} says {r.sheet}." for r in rate.also
     )
-    if rate.oil_high is not None or rate.oil_low is not None:
-        said += f" with {span(rate.oil_low, rate.oil_high)} % oil phase"
+    if rate.disputed:
+        told = "; ".join(t for r in (rate, *rate.also) for t in r.outside)
+        return "cannot say: its sheets disagree", (
+            f"{rate.name}: {told}.{helped}{beside} Ask your own supplier, or try it: {DOSE_LADDER}."
+        )
     if rate.outside:
-        return "outside its supplier's range", f"{rate.name}: {'; '.join(rate.outside)}.{helped}{beside}"
-    return "in its supplier's range", f"{said}.{helped}{beside}"
+        told = "; ".join(rate.outside)
+        return "outside its supplier's range", f"{rate.name}: {told}.{others}{helped}{beside}"
+    says = "its supplier says" if rate.who == SUPPLIER else f"a {rate.who} says"
+    said = f"{rate.name}: {rate.dose:.3g} % of the {rate.basis}, {says} {span(rate.low, rate.high, ' %')}"
+    if rate.oil_high is not None or rate.oil_low is not None:
+        said += f" with {span(rate.oil_low, rate.oil_high, ' %')} oil phase"
+    return "in its supplier's range", f"{said}.{others}{helped}{beside}"
 
 
 def rate_figure(rate: Rate) -> str:
     """What a supplier's rate turns on, in one line."""
     if math.isnan(rate.dose):
         return ""
+    if rate.disputed:
+        return "; ".join(t for r in (rate, *rate.also) for t in r.outside)
     if rate.outside:
         return "; ".join(rate.outside)
     here = f"{rate.dose:.3g} % of the {rate.basis}"
-    return f"{here}, the supplier says {span(rate.low, rate.high)} %" if rate.stated else here
+    return f"{here}, the {rate.who} says {span(rate.low, rate.high, ' %')}" if rate.stated else here
 
 
 def with_soap(system: System, soap: float) -> str:
@@ -187,7 +200,7 @@ def neither(
 def _said(rate: Rate) -> str:
     if not rate.stated:
         return f"{rate.name}: no rate known"
-    return f"{rate.name}: its supplier says {span(rate.low, rate.high)} % of the {rate.basis}"
+    return f"{rate.name}: its supplier says {rate.text}"
 
 
 def rate_findings(rates: Sequence[Rate], main: Rate | None = None) -> list[Finding]:
@@ -218,3 +231,50 @@ def rate_findings(rates: Sequence[Rate], main: Rate | None = None) -> list[Findi
         if rate is not main
         for said in (rate.outside if main is None else rate.above)
     ]
+
+
+MUCH_OIL = "Much oil for this much"
+"""How the title of that finding begins."""
+
+FAR_OVER = 1.5
+"""An oil phase above so many times its limit is a caution. [-] Our convention."""
+
+
+def much_oil(rates: Sequence[Rate]) -> list[Finding]:
+    """Too much oil for an emulsifier: above its supplier's limit, or by a rule on the oil phase.
+
+    Parameters
+    ----------
+    rates : sequence of Rate
+        Of every ready emulsifier, in an o/w emulsion.
+
+    Returns
+    -------
+    list of Finding
+        One an emulsifier, with both figures: a note, far above the limit a caution.
+    """
+    found = []
+    for rate in rates:
+        held = (rate, *rate.also)
+        told = next((r for r in held if r.much_oil), None)
+        if told is None or (told is not rate and not rate.outside):
+            continue
+        limit, oil = told.oil_high, told.oil_pct
+        over = limit is not None and oil is not None and oil > limit
+        if over and limit is not None and oil is not None:
+            far = oil > FAR_OVER * limit
+            mend = f"Bring the oil phase to {limit:g} %, or take an emulsifier that is rated for more oil."
+        else:
+            far = False
+            mend = "Where it parts, too little emulsifier is the usual cause: more of it, or less oil."
+        found.append(
+            Finding(
+                "caution" if far else "note",
+                f"{MUCH_OIL} {rate.name}",
+                f"{told.much_oil[0].upper()}{told.much_oil[1:]}.",
+                told.much_oil,
+                told.source,
+                mend,
+            )
+        )
+    return found

@@ -17,12 +17,12 @@ from hlbcore.blending.results import Blend
 from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.verdict import judge_system
 from hlbcore.blending.weighing import WeighedBlend, weigh_system
-from hlbcore.blending.worked import Worked
+from hlbcore.blending.worked import Worked, oil_of
 from hlbcore.counting.counted import Counted, count
 from hlbcore.counting.oil_phase import phase_of
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.counting.soap import soap_of
-from hlbcore.errors import EmptyPhase, HlbError, UnreachableTarget, clipped
+from hlbcore.errors import EmptyPhase, HlbError, MissingValue, UnreachableTarget, clipped
 from hlbcore.formula.aims import AS_TYPED
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Line, Problem
@@ -79,13 +79,13 @@ def work_out(
         lines = count(made, library)
         system = tuple(x for x in lines if x.is_emulsifier and x.line.portion is None)
     problems += _line_problems(lines)
-    oil = None if required is None else required.mass
+    oil = oil_of(lines) if required is None else required.mass
     whole = math.fsum(x.active for x in system)
     verdict = judge_system(
         system,
         required,
         kind,
-        oil=oil if oil is not None and oil <= 100 and whole <= 100 else None,
+        oil=oil if oil <= 100 and whole <= 100 else None,
         soap=_soap(lines) if required is None else required.soap,
         window=window_of(formula, kind),
         cost=prices_of(system),
@@ -159,6 +159,8 @@ def _required(
     except EmptyPhase as error:
         return None, str(error)
     except HlbError as error:
+        if kind.emulsion == "w/o" and isinstance(error, MissingValue):
+            return None, kind.reason  # judged without a sum: nothing is wrong with the formula
         problems.append(Problem(None, str(error), "oil phase"))
         return None, str(error)
 

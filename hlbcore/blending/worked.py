@@ -135,7 +135,7 @@ class Worked:
     @property
     def oil_pct(self) -> float:
         """The oil phase, emulsifiers left out; 0 where there is none. [% of formula]"""
-        return 0.0 if self.required is None else self.required.mass
+        return oil_of(self.lines) if self.required is None else self.required.mass
 
     @property
     def dose(self) -> Finding | None:
@@ -218,6 +218,11 @@ class Worked:
     def fat_base_pct(self) -> float:
         """Oil side and emulsifiers. [% of formula]"""
         return total(x for x in self.lines if x.is_fat)
+
+
+def oil_of(lines: Iterable[Counted]) -> float:
+    """The oil phase of the base where no required HLB sums it up, active parts. [% of formula]"""
+    return math.fsum(x.active for x in lines if x.side == "oil" and x.line.portion is None)
 
 
 def total(lines: Iterable[Counted]) -> float:

@@ -27,10 +27,11 @@ from hlbcore.checks.preservative import preservative
 from hlbcore.checks.preserving import preserving
 from hlbcore.checks.skin import skin
 from hlbcore.checks.solubilised import solubilised
-from hlbcore.errors import HlbError
+from hlbcore.errors import HlbError, clipped
 from hlbcore.findings import Finding, merged, worst_first
 from hlbcore.formula.aims import AS_TYPED
 from hlbcore.formula.formula import Formula
+from hlbcore.formula.problems import PHASES_FIELD, unknown_name
 from hlbcore.library import Library
 
 CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
@@ -51,6 +52,9 @@ CHECKS: tuple[Callable[[Worked], list[Finding]], ...] = (
     cautions,
 )
 """Every check, in the order of their findings within a level."""
+
+NOT_WHOLE, NOT_KNOWN, CANNOT_TELL = "The formula is not whole", "Not in the tables", "Cannot tell"
+"""How titles on what is unfinished begin."""
 
 ASKS_PH = "pH is missing"
 """Findings whose titles begin so are told as one: one measurement answers them all."""
@@ -81,15 +85,39 @@ def check(formula: Formula | Worked, *, library: Library | None = None) -> list[
     'The formula is not whole'
     """
     worked = work_out(formula, library)
-    texts = [p.text for p in worked.made.problems(worked.library)]
-    found = [_not_whole(texts)] if texts else []
     finished = products_of(worked)
     each = [merged(_grouped(f for one in CHECKS for f in _run(one, product))) for product in finished]
-    return list(worst_first([*found, *_of_portions([p.made.name for p in finished], each)]))
+    told = list(_of_portions([p.made.name for p in finished], each))
+    return list(worst_first([*_unfinished(worked, told), *told]))
 
 
-def _not_whole(texts: list[str]) -> Finding:
-    return Finding("caution", "The formula is not whole", " ".join(texts), rule="a formula adds to 100 %")
+def _unfinished(worked: Worked, told: list[Finding]) -> list[Finding]:
+    """What keeps the formula from being whole; names that nobody knows, and phases, apart."""
+    formula = worked.made
+    problems = formula.problems(worked.library)
+    unknown = [p for n in range(len(formula.lines)) for p in unknown_name(formula, n, worked.library)]
+    found = []
+    not_whole = [p.text for p in problems if p.field != PHASES_FIELD and p not in unknown]
+    if not_whole:
+        found.append(Finding("caution", NOT_WHOLE, " ".join(not_whole), rule="a formula adds to 100 %"))
+    if unknown:
+        names = dict.fromkeys(clipped(formula.lines[p.line].name) for p in unknown if p.line is not None)
+        asked = any(f.title.startswith(CANNOT_TELL) for f in told)  # these ask for the same lines
+        found.append(
+            Finding(
+                "note" if asked else "caution",
+                f"{NOT_KNOWN}: {', '.join(names)}",
+                " ".join(p.text for p in unknown),
+                f"{len(names)} of {len(formula.lines)} lines",
+                "a line without an ingredient counts where its line says",
+                "Mend the spelling, or say at the line what it counts as.",
+                aside=asked,
+            )
+        )
+    found += [
+        Finding("note", "Phases are missing", p.text, aside=True) for p in problems if p.field == PHASES_FIELD
+    ]
+    return found
 
 
 def _grouped(findings: Iterable[Finding]) -> Iterator[Finding]:

@@ -15,12 +15,13 @@ import math
 import re
 from dataclasses import dataclass
 
-from hlbcore.blending.rates import rate_of, span
+from hlbcore.blending.rates import Around, rate_of
 from hlbcore.blending.worked import Worked
 from hlbcore.checks._allergens import names_of
 from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.rules import safety
+from hlbcore.sheets import span
 
 _SHARE = re.compile(r"(\d+(?:\.\d+)?)(?:\s*-\s*(\d+(?:\.\d+)?))?")
 
@@ -112,7 +113,7 @@ def _active(view: Worked, held: list[Active]) -> list[Finding]:
     high = math.fsum(a.high or 0.0 for a in held)
     figure = f"{span(_three(low), _three(high))} % of the formula, active"
     rates = [
-        rate_of(a.line, view.library, oil_pct=None, water_pct=view.water_pct, ph=None)
+        rate_of(a.line, view.library, Around(water_pct=view.water_pct))
         for a in held
         if a.line.line.supplier is None
     ]
@@ -124,8 +125,8 @@ def _active(view: Worked, held: list[Active]) -> list[Finding]:
             Finding(
                 "caution",
                 "Little active cationic: it may not carry the oil",
-                f"{names}: {rate.dose:.3g} % as bought, the supplier says {span(rate.low, rate.high)} "
-                "%; there is "
+                f"{names}: {rate.dose:.3g} % as bought, the supplier says "
+                f"{span(rate.low, rate.high, ' %')}; there is "
                 f"{view.oil_pct:.3g} % of oil and fatty alcohol to hold.",
                 figure,
                 f"{rate.source}; below half of the lowest rate, our convention",

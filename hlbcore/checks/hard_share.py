@@ -16,6 +16,9 @@ from hlbcore.findings import Finding
 from hlbcore.rules.hard_share import HIGH_MELTING_C, NO_THRESHOLD
 from hlbcore.rules.hard_share import hard_share as share_of
 
+POURED = "dispersing bath or cleansing oil"
+"""A liquid: what is not known of it is taken for liquid too."""
+
 
 def hard_share(view: Worked) -> list[Finding]:
     """The hard share as a note.
@@ -28,10 +31,10 @@ def hard_share(view: Worked) -> list[Finding]:
     Returns
     -------
     list of Finding
-        Empty where nothing in the fat base is hard or unknown.
+        Empty where nothing in the fat base is hard or unknown, and for a liquid without a hard part.
     """
     share = share_of(view)
-    if not share.parts and not share.unknown:
+    if not share.parts and (not share.unknown or view.product.name == POURED):
         return []
     upto = f", up to {share.of_fat_high_pct:.3g} % with what is not known" if share.unknown else ""
     mend = "Set it beside a formula that you liked or disliked: the difference is what says more."

@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from hlbcore.blending.worked import Worked
-from hlbcore.checks import check
+from hlbcore.checks import NOT_KNOWN, NOT_WHOLE, check
 from hlbcore.findings import Finding, first_screen, worst_first
 from hlbcore.findings import merged as as_one
 
-VERDICTS = ("Emulsifiers: ", "Dose is ", "The formula is not whole")
+VERDICTS = ("Emulsifiers: ", "Dose is ", NOT_WHOLE, NOT_KNOWN)
 """How titles begin that only say again what verdict, dose and sum say."""
 
 

@@ -17,6 +17,7 @@ from hlbcore.formula.lines import KINDS, SIDES, Line
 from hlbcore.formula.problems import too_many_parts
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library
+from hlbcore.names import bare_kind
 from hlbcore.product_types import product_type
 
 OWN, TABLE = "own value", "table"
@@ -201,6 +202,8 @@ def counted(
     counts = "auto" if is_part and line.counts not in SIDES else line.counts
     if ingredient is None and counts in KINDS:
         ingredient = of_kind(name, counts)
+    if ingredient is None and not is_part and (counts == "oil" or line.own.value == CLASS_RANGE):
+        ingredient = _of_last_word(name)
     side, problem = side_of(ingredient, counts, has_figure=bool(line.own) or own is not None)
     active = line.active_pct
     if line.active.value is None and ingredient is not None and ingredient.active_pct is not None:
@@ -236,6 +239,12 @@ def of_kind(name: str, kind: str) -> Ingredient:
     """An ingredient known by its kind alone, without figures."""
     side = "oil" if kind in ("fragrance", "essential oil") else "outside"
     return Ingredient(fold(name), name, name, kind, convention=side)
+
+
+def _of_last_word(name: str) -> Ingredient | None:
+    """What stands in the oil phase by its line and is an oil, butter or wax by its last word."""
+    kind = bare_kind(name)
+    return Ingredient(fold(name), "", name, kind, convention="oil", by_kind=True) if kind else None
 
 
 def side_of(ingredient: Ingredient | None, counts: str, *, has_figure: bool = False) -> tuple[str, str]:

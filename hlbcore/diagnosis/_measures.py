@@ -10,8 +10,9 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from hlbcore.blending.dose import dose_finding
+from hlbcore.blending.dose import LOW_END, dose_finding
 from hlbcore.blending.judging import HLB, system_of
+from hlbcore.blending.words import MUCH_OIL
 from hlbcore.blending.worked import Worked, total
 from hlbcore.counting.counted import Counted
 from hlbcore.rules.electrolytes import SALT_PCT
@@ -83,7 +84,7 @@ def _melting(view: Worked) -> HardPart | None:
 
 def dose(view: Worked, word: str) -> Look | None:
     oil = _oil_pct(view)
-    if oil <= 0 or view.product.dose_low is None:
+    if oil <= 0 or not (view.product.emulsion or view.product.dose_low is not None):
         return None
     pct = view.emulsifier_pct
     value = f"{pct:.3g} % of the formula = {100 * pct / oil:.3g} % of the oil phase"
@@ -91,6 +92,10 @@ def dose(view: Worked, word: str) -> Look | None:
         return Look(value, False)
     found = dose_finding(min(pct, 100.0), min(oil, 100.0), view.product)
     points = found.title == f"Dose is {word}"
+    much = next((f for f in view.verdict.findings if f.title.startswith(MUCH_OIL)), None)
+    if word == "low" and not points and (much is not None or found.title.endswith(LOW_END)):
+        seen = found if much is None else much
+        return Look(value if much is None else f"{value}; {much.figure}", True, seen.mend)
     return Look(value, points, found.mend if points else "")
 
 

@@ -10,6 +10,7 @@ from typing import TypeVar
 from hlbcore._numbers import Amount, checked, grams, read_amount, read_range
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
+from hlbcore.sheets import RATE_BASES
 from hlbcore.typed import Typed, in_full
 
 T = TypeVar("T")
@@ -71,9 +72,6 @@ def range_reader(item: str, unit: str = "%") -> Callable[[str], tuple[float, flo
 
     return read
 
-
-RATE_BASES = ("formula", "oil phase", "water phase")
-"""What a supplier's rate can be a percentage of."""
 
 _BASIS = re.compile(r"\s*%?\s*of(?: the)? (?P<basis>[a-z ]+?)\s*$")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
+from hlbcore.errors import InvalidInput, clipped
 from hlbcore.formula.formula import TOTAL_OFF, Formula
 from hlbcore.formula.lines import Problem
 from hlbcore.ingredients import fold
@@ -19,6 +19,9 @@ from hlbcore.limits import (
     check_count,
     check_length,
 )
+
+PHASES_FIELD = "phases"
+"""Field of the problem that lines have no phase yet: it keeps no figure from being computed."""
 
 
 def problems_of(formula: Formula, library: Library) -> tuple[Problem, ...]:
@@ -34,18 +37,19 @@ def problems_of(formula: Formula, library: Library) -> tuple[Problem, ...]:
 
 def _lines(formula: Formula, library: Library) -> list[Problem]:
     found = []
-    blends = {fold(c.name) for c in formula.blend_list}
     parts = {fold(p.name) for p in formula.portion_list}
     seen: dict[tuple[str, str, str], int] = {}
+    placeless: list[str] = []
     for n, line in enumerate(formula.lines):
         key, name = library.key(line.name), clipped(line.name)
         if not key:
             if not line.blank:
                 found.append(Problem(n, f"Line {n + 1} has no name. Name it, or delete it.", "name"))
             continue
-        if key not in library.ingredients and fold(line.name) not in blends:
-            found += unknown_name(formula, n, library)
-        if line.phase not in formula.phases:
+        found += unknown_name(formula, n, library)
+        if not line.phase.strip():
+            placeless.append(name)
+        elif line.phase not in formula.phases:
             text = f"'{name}': phase '{clipped(line.phase)}' is not one of {', '.join(formula.phases)}."
             found.append(Problem(n, f"{text} Choose one, or add it to the phases.", "phase"))
         if line.portion is not None and fold(line.portion) not in parts:
@@ -56,19 +60,26 @@ def _lines(formula: Formula, library: Library) -> list[Problem]:
             text = f"'{name}' stands again in the same phase, also in line {seen[place] + 1}."
             found.append(Problem(n, f"{text} Put the two together.", "name"))
         seen.setdefault(place, n)
+    if placeless:
+        names = ", ".join(dict.fromkeys(placeless))
+        text = f"No phase yet: {names}. Choose one of {', '.join(formula.phases)} for each."
+        found.append(Problem(None, text, PHASES_FIELD))
     return found
 
 
 def unknown_name(formula: Formula, n: int, library: Library) -> list[Problem]:
     """The problem of a line whose name nobody knows; none where it says what it counts as."""
     line = formula.lines[n]
+    if not library.key(line.name) or fold(line.name) in {fold(c.name) for c in formula.blend_list}:
+        return []
     if line.own.value is not None or line.counts not in ("auto", "oil"):
         return []
-    try:
-        library.find(line.name)
-    except UnknownIngredient as error:
-        return [Problem(n, str(error), "name")]
-    return []
+    if library.known(line.name) is not None:
+        return []
+    near = " or ".join(f"'{c}'" for c in library.near(line.name))
+    text = f"'{clipped(line.name)}' is not in the tables. "
+    text += f"Did you mean {near}? Otherwise say" if near else "Check the spelling, or say"
+    return [Problem(n, f"{text} at the line what it counts as, or give a figure of your own.", "name")]
 
 
 def _portions(formula: Formula) -> list[Problem]:

@@ -92,8 +92,8 @@ def test_oil_phase_must_be_a_per_cent_of_the_formula(oil: float) -> None:
         (0.9, "Dose is low", "caution"),  # under half of print on both bases
         (1.0, "Dose is low", "note"),
         (1.8, "Dose is low", "note"),
-        (1.9, "Dose is usual", "note"),  # 9.5 % of the oil phase is in print
-        (2.1, "Dose is usual", "note"),
+        (1.9, "Dose is at the low end", "note"),  # 9.5 % of the oil phase is in print, a pair starts at 4 %
+        (2.0, "Dose is usual", "note"),
         (8.0, "Dose is usual", "note"),
         (8.1, "Dose is high", "note"),
         (15.9, "Dose is high", "note"),
@@ -186,3 +186,13 @@ def test_too_little_solubiliser_is_a_caution(parts: float, level: str) -> None:
 def test_solubiliser_ratio_needs_oil() -> None:
     with pytest.raises(InvalidInput, match="oil: 0 is too small"):
         solubiliser_ratio(3, 0)
+
+
+def test_a_ready_emulsifier_is_not_held_against_where_a_pair_starts() -> None:
+    assert dose_finding(1.9, 20.0, "o/w cream", neat=False).title == "Dose is usual"
+
+
+def test_a_dose_at_the_low_end_says_where_to_start() -> None:
+    found = dose_finding(1.25, 12.5, "light o/w lotion")
+    assert (found.level, found.aside) == ("note", False)
+    assert "To start from: 3 % of the formula" in found.mend

@@ -7,8 +7,10 @@ import pytest
 
 from hlbcore import (
     Estimate,
+    Formula,
     InvalidInput,
     Library,
+    Line,
     RequiredHlb,
     SupplierRate,
     UnknownIngredient,
@@ -16,6 +18,7 @@ from hlbcore import (
     judge,
     product_types,
     required_hlb,
+    work_out,
 )
 from hlbcore.product_types import ProductType
 
@@ -201,12 +204,63 @@ def test_required_hlb_that_is_missing_gives_no_verdict(product: str, word: str, 
     assert found.blend is not None
 
 
-@pytest.mark.parametrize(("amount", "word"), [(5, "in its"), (6, "outside its")])
-def test_ready_wax_goes_by_the_rate_of_the_tables_where_none_is_typed(amount: float, word: str) -> None:
-    found = judge({"emulsifying wax NF": amount}, 10.0, "o/w cream", oil_pct=20)
-    assert (found.word, found.rule) == (f"{word} supplier's range", "supplier's rate")
+@pytest.mark.parametrize(
+    ("amount", "oil", "word"),
+    [
+        (5, 20, "in its supplier's range"),  # 3 to 5 % of the formula, rate_gardenofwisdom
+        (6, 20, "in its supplier's range"),  # 30 % of the oils; 25 % and more, dose_swiftcraftymonkey_3
+        (5.3, 30.5, "cannot say: its sheets disagree"),  # too much by one, 17 % of the oils by the other
+        (2, 20, "outside its supplier's range"),
+    ],
+)
+def test_ready_wax_goes_by_the_rates_of_the_tables_where_none_is_typed(
+    amount: float, oil: float, word: str
+) -> None:
+    found = judge({"emulsifying wax NF": amount}, 10.0, "o/w cream", oil_pct=oil)
+    assert (found.word, found.rule) == (word, "supplier's rate")
     assert found.blend is None
-    assert "supplier says 3 to 5 %" in found.sentence
+    assert "3 to 5 %" in found.sentence
+    assert "25 % or more" in found.sentence
+
+
+def test_of_two_sheets_the_one_that_holds_the_formula_speaks_and_the_other_is_named() -> None:
+    found = judge({"glyceryl stearate SE": 4}, 8.0, "o/w cream", oil_pct=17)
+    assert found.word == "in its supplier's range"
+    assert (
+        "Another sheet says 6 to 8 % of the formula, 20 to 40 % oil phase, pH 6.8 to 8.2." in found.sentence
+    )
+
+
+def test_a_sheet_that_counts_the_emulsifier_in_the_oil_phase_is_held_against_both() -> None:
+    found = judge({"glyceryl stearate SE": 7}, 8.0, "o/w cream", oil_pct=15)  # 22 % with the emulsifier
+    assert found.word == "in its supplier's range"
+    assert "outside" not in found.sentence
+
+
+@pytest.mark.parametrize(("oil", "level"), [(25, None), (30, "note"), (40, "caution")])
+def test_too_much_oil_for_a_ready_emulsifier_is_a_finding_of_its_own(oil: float, level: str | None) -> None:
+    found = judge({"cetearyl olivate (and) sorbitan olivate": 5}, 8.0, "o/w cream", oil_pct=oil)
+    much = [f for f in found.findings if f.title.startswith("Much oil for this much")]
+    assert [f.level for f in much] == ([] if level is None else [level])
+    assert all(f.figure == f"{oil:g} % oil phase, the supplier says up to 25 %" for f in much)
+    assert all("Bring the oil phase to 25 %" in f.mend for f in much)
+
+
+def test_little_wax_for_the_oil_is_a_finding_of_its_own() -> None:
+    found = judge({"emulsifying wax NF": 5.3}, 7.0, "light o/w lotion", oil_pct=30.5)
+    (much,) = [f for f in found.findings if f.title.startswith("Much oil for this much")]
+    assert much.figure == "17.4 % of the oil phase, a craft author says 25 % or more"
+    assert "too little emulsifier" in much.mend
+
+
+def test_a_rate_typed_without_a_basis_says_what_it_is_taken_for() -> None:
+    lines = [
+        Line("water", 75),
+        Line("olive oil", 20),
+        Line("my wax", 5, counts="emulsifier", supplier_rate="20"),
+    ]
+    said = work_out(Formula("x", "o/w cream", lines)).verdict.sentence
+    assert "No basis was typed with the rate: it is taken as % of the formula." in said
 
 
 @pytest.mark.parametrize(

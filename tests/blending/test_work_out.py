@@ -335,9 +335,16 @@ def test_a_bought_blend_counts_by_its_parts_on_both_sides() -> None:
 
 def test_w_o_cream_takes_no_value_from_o_w(tiny_library: Library) -> None:
     found = work_out(replace(ASKED, product_type="w/o cream"), tiny_library)
-    assert "the o/w value is never used for w/o" in found.problem_of("oil phase")
-    assert "beta oil" in found.problem_of("oil phase")
-    assert (found.required, found.solved, found.reason) == (None, None, found.problem_of("oil phase"))
+    assert (found.required, found.solved, found.problem_of("oil phase")) == (None, None, "")
+    assert "no sum is made" in found.reason
+
+
+def test_w_o_cream_has_a_dose_without_a_sum() -> None:
+    lines = [Line("water", 66), Line("olive oil", 30, phase="oil"), Line("polyglyceryl-3 diisostearate", 4)]
+    found = work_out(Formula("x", "w/o cream", lines))
+    assert (found.required, found.oil_pct) == (None, 30)
+    assert found.dose is not None
+    assert found.dose.figure == "4 % of the formula = 13.3 % of the oil phase"
 
 
 # --- who counts among the emulsifiers

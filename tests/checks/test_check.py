@@ -106,7 +106,9 @@ def test_problems_come_first_within_their_level() -> None:
     odd = replace(formula, lines=(*formula.lines, Line("nobody knows", 1, phase="oil")))
     cautions = [f for f in check(odd) if f.level == "caution"]
     assert cautions[0].title == "The formula is not whole"
-    assert cautions[0].detail == " ".join(p.text for p in odd.problems())
+    total, unknown = odd.problems()
+    assert cautions[0].detail == total.text
+    assert (cautions[1].title, cautions[1].detail) == ("Not in the tables: nobody knows", unknown.text)
 
 
 def test_a_whole_formula_has_no_problem_among_its_findings() -> None:
@@ -211,7 +213,7 @@ MISSING = {
     "total": ((WATER, OIL), "10 % is missing"),
     "name": ((WATER, Line("", 1)), "Line 2 has no name"),
     "ingredient": ((WATER, Line("house oil", 5, phase="oil")), "'house oil' is not in the tables"),
-    "phase": ((WATER, Line("olive oil", 20)), "phase '' is not one of"),
+    "phase": ((WATER, Line("olive oil", 20)), "No phase yet: olive oil"),
     "emulsifier": ((WATER, OIL), "Add emulsifiers"),
     "preservative": ((WATER, OIL), "Water and no preservative"),
     "dioxane": ((WATER, OIL, *SYSTEM), "1,4-dioxane is not known"),

@@ -117,7 +117,7 @@ WORKINGS = {
     **{
         f"dose of {t.name}": working(hlb.usual_loading(26, t))
         for t in hlb.product_types()
-        if t.dose_low is not None
+        if hlb.usual_loading(26, t).of_oil is not None
     },
 }
 STEPS = [

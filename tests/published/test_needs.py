@@ -103,7 +103,7 @@ def test_a_choice_among_the_readings_of_dimethicone_stays_visible() -> None:
 @pytest.mark.parametrize(
     ("dose", "title", "level", "of_oil"),
     [
-        (1.25, "Dose is usual", "note", 10),
+        (1.25, "Dose is at the low end", "note", 10),
         (0.625, "Dose is low", "note", 5),
         (0.5, "Dose is low", "caution", 4),
     ],
@@ -218,7 +218,8 @@ def test_polysorbate_80_in_almond_oil_is_said_to_sink_even_where_hlb_matches(
     assert finding.level == level
     assert "20 % polysorbate 80" in finding.detail
     assert finding.figure == "20 % of the formula"
-    assert "clear jar" in finding.mend
+    assert "Keep a jar" in finding.mend
+    assert not finding.aside
     other = hlb.judge({"sorbitan oleate": 20}, 4.3, product, oil_pct=80)
     assert not [f for f in other.findings if "stay dissolved" in f.title]
 
