@@ -156,8 +156,6 @@ def test_a_rate_for_emulsions_does_not_judge_a_product_without_water() -> None:
     scrub = worked(("emulsifying wax NF", 8), kind="wash-off scrub").verdict
     assert (scrub.rule, scrub.word) == ("none", "no verdict: the rinse test decides")
     assert not any("supplier" in f.title for f in scrub.findings)
-    rinsed = worked(("sorbeth-30 tetraoleate", 15), kind="dispersing bath or cleansing oil").verdict
-    assert (rinsed.rule, rinsed.word) == ("supplier's rate", "in its supplier's range")
     typed = Line("emulsifying wax NF", 8, phase="oil", supplier_rate="5 to 10 % of the formula")
     assert worked(typed, kind="wash-off scrub").verdict.word == "in its supplier's range"
 
