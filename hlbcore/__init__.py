@@ -6,9 +6,9 @@ above it:
 - `errors`, `limits`, `_numbers`, `cells`, `calendars`, `printed`, `typed`, `readings`, `estimate`,
   `findings`: what can go wrong, numbers that people type, cells of files, dated tasks, pages to print,
   readings and their roots, a value with its doubt, what stands out
-- `product_types`, `ingredients`, `classes`, `sheets`, `ready`, `_sorting`, `_tables`, `_class_tables`, `_name_kinds`, `names`,
-  `lookup`, `overlay`, `library`, `own`, `structure`: the tables as objects, class ranges, suppliers'
-  rates, look-up by name, the user's own items, HLB from structure
+- `product_types`, `ingredients`, `classes`, `sheets`, `ready`, `_sorting`, `_tables`, `_class_tables`,
+  `_name_kinds`, `names`, `lookup`, `overlay`, `library`, `own`, `structure`: the tables as objects,
+  class ranges, suppliers' rates and sheets, look-up by name, the user's own items, HLB from structure
 - `intake`: rows of CSV and XLSX, own ingredients from them
 - `formula`: the whole formula as typed, its files, pasted lists
 - `counting`: who counts where, soap, and the required HLB of an oil phase
