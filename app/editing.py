@@ -21,7 +21,12 @@ def with_line(formula: hlb.Formula, n: int, field: str, text: str) -> hlb.Formul
         new = replace(line, name=text or line.name)
     else:
         new = replace(line, **{field: text})
-    return replace(formula, lines=(*formula.lines[:n], new, *formula.lines[n + 1 :]))
+    return with_whole_line(formula, n, new)
+
+
+def with_whole_line(formula: hlb.Formula, n: int, line: hlb.Line) -> hlb.Formula:
+    """The formula with another line in the place of one."""
+    return replace(formula, lines=(*formula.lines[:n], line, *formula.lines[n + 1 :]))
 
 
 def with_new_line(formula: hlb.Formula, name: str, phase: str, amount: str = "") -> hlb.Formula:

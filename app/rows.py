@@ -29,6 +29,7 @@ COUNT_WORDS = {
 EVERY = ("name", "phase", "active", "portion", "price", "note")
 FIGURE = ("own",)
 LIMITS = ("low", "high", "supplier_rate", "oil_limit")
+KEEP_SHEET = "keep sheet"
 
 
 @lru_cache(4)
@@ -135,7 +136,7 @@ def about(x: Counted | None, line: hlb.Line, worked: hlb.Worked) -> tuple[Piece,
         return (Piece(side), Piece(f"{e.value:.1f}", "asked"), Piece(f"({e.low:.1f} to {e.high:.1f})"))
     if x.side == "emulsifier":
         if e is None:
-            rated = bool(line.supplier_rate)
+            rated = bool(line.supplier_rate) or worked.library.sheet(x.name) is not None
             said = "emulsifier, by its supplier's rate" if rated else "emulsifier, no HLB known"
             return (Piece(said, "plain" if rated else "mind", opens="" if rated else "own"),)
         return (Piece("emulsifier, brings"), Piece(f"{e.value:.1f}", "brought"))
@@ -153,6 +154,8 @@ def marks(line: hlb.Line, tables: hlb.Library) -> tuple[Mark, ...]:
         found.append(Mark("limit", "a limit is set"))
     if line.supplier_rate:
         found.append(Mark("rate", "a supplier's rate is set"))
+    elif (sheet := tables.sheet(line.name)) is not None:
+        found.append(Mark("sheet", f"your supplier's sheet is kept: {sheet.text}"))
     if line.active:
         found.append(Mark(f"{line.active.text} % active", "the active part is set"))
     if line.portion:
@@ -199,6 +202,7 @@ def wanted(n: int, x: Counted | None, worked: hlb.Worked, tables: hlb.Library) -
         more += [*FIGURE]
     if x.side == "emulsifier":
         more += [*FIGURE, *LIMITS]
+        more += [KEEP_SHEET] if x.line.supplier_rate or x.line.oil_limit else []
     return (*EVERY, *more, *(f"is {c}" for c in close(x, tables)), *(f"own {r}" for r in readings(x, worked)))
 
 
@@ -223,8 +227,9 @@ def fields(phases: Iterable[str], worked: hlb.Worked) -> tuple[Field, ...]:
         Field("own", "own figure", "text", "HLB", "9, or 8 to 10"),
         Field("low", "at least", "amount", "%"),
         Field("high", "at most", "amount", "%"),
-        Field("supplier_rate", "supplier's rate", "text", "%", "4 to 6"),
+        Field("supplier_rate", "supplier's rate", "text", "%", "4 to 6 % of the formula"),
         Field("oil_limit", "supplier's oil limit", "amount", "%"),
+        Field(KEEP_SHEET, "Keep this sheet for every formula", "press"),
         Field("active", "active part", "amount", "%", "100"),
         Field("price", "price", "amount", "per kg"),
         Field("portion", "only in the portion", "text"),

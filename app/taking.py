@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from editing import neighbour, swapped_lines, with_line, with_new_line, without_line
+from editing import neighbour, swapped_lines, with_line, with_new_line, with_whole_line, without_line
 from line_list import Added, Edit, Edits, Moved, Pasted, Pressed, Removed, Typed
-from rows import first_phase
+from rows import KEEP_SHEET, first_phase
 from starting import take_text
-from state import FormulaDraft
+from state import FormulaDraft, store
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
+from hlbcore.formula.sheets import sheet_of_line, without_sheet
 from hlbcore.limits import FORMULA_LINES_MOST
 
 NAME_MOST = 200  # [characters]
@@ -52,15 +53,30 @@ def one(now: FormulaDraft, edit: Edit, tables: hlb.Library) -> None:
             now.formula = swapped_lines(now.formula, n, m)
             now.ids[n], now.ids[m] = now.ids[m], now.ids[n]
     elif isinstance(edit, Pressed):
-        press(now, n, edit.field)
+        press(now, n, edit.field, tables)
 
 
-def press(now: FormulaDraft, n: int, field: str) -> None:
-    """A name or a reading that was one press away."""
+def press(now: FormulaDraft, n: int, field: str, tables: hlb.Library) -> None:
+    """A name, a reading or a sheet that was one press away."""
     if field.startswith("is "):
         now.formula = with_line(now.formula, n, "name", field.removeprefix("is "))
     elif field.startswith("own "):
         now.formula = with_line(now.formula, n, "own", field.removeprefix("own "))
+    elif field == KEEP_SHEET:
+        keep_sheet(now, n, tables)
+
+
+def keep_sheet(now: FormulaDraft, n: int, tables: hlb.Library) -> None:
+    """The supplier's figures of a line, kept with the material; the line then follows what is kept."""
+    line = now.formula.lines[n]
+    try:
+        sheet = sheet_of_line(line, tables)
+        store().add_own(sheet, who=store().setting("who"))
+    except hlb.HlbError as error:
+        now.told = str(error)
+        return
+    now.formula = with_whole_line(now.formula, n, without_sheet(line))
+    now.told = f"The sheet of {clipped(line.name)} is kept: {sheet.text}. A pH window: on Own values."
 
 
 def names_of(name: str, tables: hlb.Library) -> tuple[str, ...]:

@@ -85,6 +85,7 @@ from hlbcore.learning.learn import learn
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import product_types
 from hlbcore.rules.hard_share import hard_share
+from hlbcore.sheets import OwnSheet
 from hlbcore.shelf.buying import what_to_buy
 from hlbcore.shelf.screening import screen
 from hlbcore.swapping.results import Swap
@@ -116,6 +117,7 @@ __all__ = [
     "Observation",
     "OwnIngredient",
     "OwnReading",
+    "OwnSheet",
     "Portion",
     "Reading",
     "RequiredHlb",

@@ -18,9 +18,9 @@ from hlbcore.errors import MissingValue, TableError, UnknownIngredient
 from hlbcore.estimate import Estimate
 from hlbcore.ingredients import EMULSIONS, Ingredient, Source, fold
 from hlbcore.lookup import NameBook
-from hlbcore.overlay import Own, in_order, overlaid, with_sheets
+from hlbcore.overlay import in_order, overlaid, with_sheets
 from hlbcore.ready import ReadyEmulsifier
-from hlbcore.sheets import OwnSheet
+from hlbcore.sheets import Own, OwnSheet
 
 OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
 EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one")

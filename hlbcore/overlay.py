@@ -6,9 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from hlbcore.ingredients import KINDS, Ingredient, OwnIngredient, OwnReading, fold
-from hlbcore.sheets import OwnSheet
-
-Own = OwnReading | OwnIngredient | OwnSheet
+from hlbcore.sheets import Own, OwnSheet
 
 
 def in_order(overlay: Iterable[Own]) -> str:
@@ -131,7 +129,7 @@ def with_sheets(
                 convention=KINDS["emulsifier"],
                 system="other",
             )
-        if sheet.reading is not None:
+        if sheet.reading is not None and found.convention not in ("oil", "outside", "base"):
             found = replace(found, hlb_readings=(sheet.reading, *found.hlb_readings))
         names.setdefault(fold(sheet.name), found.id)
         ingredients[found.id] = replace(found, by_kind=False)

@@ -10,22 +10,25 @@ from hlbcore._numbers import checked, read_range
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX
 from hlbcore.ingredients import OwnIngredient, OwnReading
+from hlbcore.library import Library
+from hlbcore.sheets import SHEET_ENDS, Own, OwnSheet
 
 VERSION = 1
-_SCHEMAS: dict[str, type[OwnReading] | type[OwnIngredient]] = {
+_SCHEMAS: dict[str, type[OwnReading] | type[OwnIngredient] | type[OwnSheet]] = {
     "hlbcore own reading": OwnReading,
     "hlbcore own ingredient": OwnIngredient,
+    "hlbcore own sheet": OwnSheet,
 }
-_LEAST = {OwnReading: {"name", "value"}, OwnIngredient: {"name"}}
-_NUMBERS = {"value", "low", "high", "half_rung", "dose_pct", "temperature_c"}
+_LEAST = {OwnReading: {"name", "value"}, OwnIngredient: {"name"}, OwnSheet: {"name"}}
+_NUMBERS = {"value", "low", "high", "half_rung", "dose_pct", "temperature_c", "hlb", *SHEET_ENDS}
 
 
-def own_to_json(item: OwnReading | OwnIngredient) -> str:
-    """An own ingredient or reading as text, with a schema version.
+def own_to_json(item: Own) -> str:
+    """An own ingredient, reading or sheet as text, with a schema version.
 
     Parameters
     ----------
-    item : OwnReading or OwnIngredient
+    item : OwnReading, OwnIngredient or OwnSheet
         What the user entered.
 
     Returns
@@ -43,8 +46,8 @@ def own_to_json(item: OwnReading | OwnIngredient) -> str:
     return json.dumps({"schema": schema, "version": VERSION, **asdict(item)}, ensure_ascii=False)
 
 
-def own_from_json(text: str) -> OwnReading | OwnIngredient:
-    """The own ingredient or reading that a text of this tool holds.
+def own_from_json(text: str) -> Own:
+    """The own ingredient, reading or sheet that a text of this tool holds.
 
     Parameters
     ----------
@@ -53,7 +56,7 @@ def own_from_json(text: str) -> OwnReading | OwnIngredient:
 
     Returns
     -------
-    OwnReading or OwnIngredient
+    OwnReading, OwnIngredient or OwnSheet
         Equal to the one that was written.
 
     Raises
@@ -171,12 +174,12 @@ def own_items(
     return tuple(made)
 
 
-def own_in_words(item: OwnReading | OwnIngredient) -> str:
-    """An own ingredient or figure in a few words.
+def own_in_words(item: Own) -> str:
+    """An own ingredient, figure or sheet in a few words.
 
     Parameters
     ----------
-    item : OwnReading or OwnIngredient
+    item : OwnReading, OwnIngredient or OwnSheet
         What the user entered.
 
     Returns
@@ -192,7 +195,40 @@ def own_in_words(item: OwnReading | OwnIngredient) -> str:
     """
     if isinstance(item, OwnIngredient):
         return ", ".join(part for part in (item.kind, item.inci, item.note) if part)
+    if isinstance(item, OwnSheet):
+        return ", ".join(part for part in (f"supplier's sheet: {item.text}", item.inci, item.on) if part)
     reading = item.reading
     what = item.quantity if item.quantity == "HLB" else f"{item.quantity} {item.emulsion}"
     span = f"{what} {reading.value:.1f} ({reading.low:.1f} to {reading.high:.1f})"
     return ", ".join(part for part in (span, reading.note, reading.where) if part)
+
+
+def sheet_that_fits(sheet: OwnSheet, library: Library) -> OwnSheet:
+    """The sheet itself, where it can be one of an emulsifier.
+
+    Parameters
+    ----------
+    sheet : OwnSheet
+        What the user entered.
+    library : Library
+        The tables.
+
+    Returns
+    -------
+    OwnSheet
+        As given.
+
+    Raises
+    ------
+    UnknownIngredient
+        If the tables know the name and it is no emulsifier.
+
+    Examples
+    --------
+    >>> from hlbcore import load_library
+    >>> sheet_that_fits(OwnSheet("polysorbate 60", 1, 3), load_library()).name
+    'polysorbate 60'
+    """
+    if library.known(sheet.name) is not None:
+        library.emulsifier(sheet.name)  # says what it is instead
+    return sheet

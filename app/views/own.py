@@ -13,7 +13,8 @@ import hlbcore as hlb
 from hlbcore.ingredients import EMULSIONS, KINDS
 from hlbcore.intake.ingredients import FIELDS, match_columns, read_rows, take_rows
 from hlbcore.kept.versions import local_time
-from hlbcore.own import own_in_words, own_items
+from hlbcore.own import own_in_words, own_items, sheet_that_fits
+from hlbcore.sheets import RATE_BASES, Own, own_sheet, with_basis
 
 QUANTITIES = ("required HLB", "HLB")
 NOT_USED = "not used"
@@ -84,7 +85,61 @@ def typed() -> None:
             )
 
 
-def keep(make: Callable[[], tuple[hlb.OwnReading | hlb.OwnIngredient, ...]]) -> None:
+def sheet() -> None:
+    """What a supplier's sheet says of an emulsifier: typed once, used in every formula."""
+    st.subheader("Add a supplier's sheet", help="It judges the emulsifier in every formula that uses it")
+    options = picker_options("emulsifier", library())
+    count = len(store().own()) + len(store().own(withdrawn=True))
+    with st.form(f"own_sheet_{count}"):
+        name = st.selectbox(
+            "Emulsifier",
+            list(options),
+            index=None,
+            accept_new_options=True,
+            format_func=lambda n: options.get(n, n),
+            key=f"own_sheet_name_{count}",
+            placeholder="Type any of its names",
+            help="A name that nobody knows makes a new emulsifier",
+        )
+        with st.container(horizontal=True):
+            rate = st.text_input(
+                "Rate [%]",
+                key=f"own_sheet_rate_{count}",
+                max_chars=60,
+                placeholder="4 to 6",
+                help="The use level of the sheet: 4 to 6, up to 5, 3 or more",
+            )
+            basis = st.selectbox("of the", RATE_BASES, key=f"own_sheet_basis_{count}")
+        with st.container(horizontal=True):
+            oil = st.text_input(
+                "Oil phase it carries [%]",
+                key=f"own_sheet_oil_{count}",
+                max_chars=60,
+                placeholder="5 to 25",
+                help="One number is the most",
+            )
+            ph = st.text_input("pH", key=f"own_sheet_ph_{count}", max_chars=60, placeholder="5 to 8")
+            hlb_text = st.text_input("HLB", key=f"own_sheet_hlb_{count}", max_chars=60)
+        on = st.text_input("Date of the sheet", key=f"own_sheet_on_{count}", max_chars=40)
+        if st.form_submit_button("Keep this sheet"):
+            keep(
+                lambda: (
+                    sheet_that_fits(
+                        own_sheet(
+                            name or "",
+                            rate=with_basis(rate, basis),
+                            oil_limit=oil,
+                            ph=ph,
+                            hlb=hlb_text,
+                            on=on,
+                        ),
+                        library(),
+                    ),
+                )
+            )
+
+
+def keep(make: Callable[[], tuple[Own, ...]]) -> None:
     try:
         store().add_own(*make(), who=store().setting("who"))
     except hlb.HlbError as error:
@@ -167,14 +222,7 @@ def listed() -> None:
                 line(uid, item, who, at, "Use again", store().use_own_again)
 
 
-def line(
-    uid: str,
-    item: hlb.OwnReading | hlb.OwnIngredient,
-    who: str,
-    at: str,
-    label: str,
-    how: Callable[[str], None],
-) -> None:
+def line(uid: str, item: Own, who: str, at: str, label: str, how: Callable[[str], None]) -> None:
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(
             f"**{plain(item.name)}**: {plain(own_in_words(item))}  \n"
@@ -190,6 +238,7 @@ st.title("Own values", anchor=False)
 left, right = st.columns([5, 6], gap="large")
 with left:
     typed()
+    sheet()
     from_table()
 with right:
     listed()

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable
 from typing import TypeVar
 
 from hlbcore._numbers import Amount, checked, grams, read_amount, read_range
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
-from hlbcore.sheets import RATE_BASES
+from hlbcore.sheets import read_basis
 from hlbcore.typed import Typed, in_full
 
 T = TypeVar("T")
@@ -73,22 +72,13 @@ def range_reader(item: str, unit: str = "%") -> Callable[[str], tuple[float, flo
     return read
 
 
-_BASIS = re.compile(r"\s*%?\s*of(?: the)? (?P<basis>[a-z ]+?)\s*$")
-
-
 def rate_reader(item: str) -> Callable[[str], tuple[float, float, str]]:
     """Reads a supplier's rate with its basis; without one it is % of the formula."""
 
     def read(text: str) -> tuple[float, float, str]:
-        folded = " ".join(text.casefold().split())
-        found = _BASIS.search(folded)
-        basis = found["basis"] if found else "formula"
-        if basis not in RATE_BASES:
-            raise InvalidInput(
-                item, f"'{clipped(basis)}' is no basis of a rate", f"Write % of the {', '.join(RATE_BASES)}."
-            )
-        low, high = range_reader(item)(folded[: found.start()] if found else folded)
-        return low, high, basis
+        figures, basis = read_basis(text, item)
+        low, high = range_reader(item)(figures)
+        return low, high, basis or "formula"
 
     return read
 

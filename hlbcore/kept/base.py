@@ -14,7 +14,6 @@ from types import TracebackType
 from typing import Self
 
 from hlbcore.errors import HlbError, LostFile, NotSaved, StoreError, clipped
-from hlbcore.ingredients import OwnIngredient, OwnReading
 from hlbcore.kept._archive import MOST_UNPACKED
 from hlbcore.kept.backups import backup_day, day_of, last_backup, put_in_place, today_utc
 from hlbcore.kept.file import FILE_VARIABLE, MEMORY, connect, default_path, is_damage, open_file, told
@@ -24,6 +23,7 @@ from hlbcore.kept.standing import CUT, NO_LOG, OTHER, READ_ONLY, Found, Standing
 from hlbcore.kept.versions import now
 from hlbcore.limits import TEXT_MOST, check_length
 from hlbcore.own import own_from_json, own_to_json
+from hlbcore.sheets import Own
 
 PAGE_BYTES = 4096
 MIRROR_MOST = 20_000_000
@@ -307,12 +307,12 @@ class StoreBase:
 
     # the user's own figures
 
-    def add_own(self, *items: OwnReading | OwnIngredient, who: str = "") -> tuple[str, ...]:
-        """Keep ingredients or measured values of the user's own.
+    def add_own(self, *items: Own, who: str = "") -> tuple[str, ...]:
+        """Keep ingredients, measured values or suppliers' sheets of the user's own.
 
         Parameters
         ----------
-        *items : OwnReading or OwnIngredient
+        *items : OwnReading, OwnIngredient or OwnSheet
             Laid over the tables in this order.
         who : str
             Who entered them.
@@ -328,7 +328,7 @@ class StoreBase:
             link.executemany("INSERT INTO own VALUES (?, ?, ?, ?, NULL)", rows)
         return tuple(uid for uid, *_ in rows)
 
-    def own(self, *, withdrawn: bool = False) -> tuple[tuple[str, OwnReading | OwnIngredient, str, str], ...]:
+    def own(self, *, withdrawn: bool = False) -> tuple[tuple[str, Own, str, str], ...]:
         """Own ingredients and values with uid, item, who and when, the oldest first.
 
         One that cannot be read is left out; `own_damaged` names it.
@@ -339,7 +339,7 @@ class StoreBase:
         """Own values in use that cannot be read: uid, what is wrong, and when they were entered."""
         return tuple((u, i, a) for u, i, _, a in self._own(False) if isinstance(i, str))
 
-    def _own(self, withdrawn: bool) -> Iterator[tuple[str, OwnReading | OwnIngredient | str, str, str]]:
+    def _own(self, withdrawn: bool) -> Iterator[tuple[str, Own | str, str, str]]:
         with self.reading() as link:
             rows = link.execute(
                 f"SELECT uid, CAST(body AS BLOB), who, at FROM own WHERE withdrawn IS "
@@ -351,7 +351,7 @@ class StoreBase:
             except (HlbError, UnicodeDecodeError) as error:
                 yield uid, clipped(error, 200), who, at
 
-    def overlay(self) -> tuple[OwnReading | OwnIngredient, ...]:
+    def overlay(self) -> tuple[Own, ...]:
         """What `load_library` lays over the tables."""
         return tuple(item for _, item, _, _ in self.own())
 
