@@ -9,7 +9,6 @@ import pandas as pd
 from hlbcore.blending.work_out import work_out
 from hlbcore.errors import HlbError
 from hlbcore.formula.formula import Formula
-from hlbcore.ingredients import OwnIngredient, OwnReading
 from hlbcore.kept.figures import MOVED, kept_figures
 from hlbcore.kept.kinds import BENCH
 from hlbcore.kept.store import NO_NAME, Store
@@ -17,6 +16,7 @@ from hlbcore.kept.versions import Version
 from hlbcore.learning.bench import Bench, in_use
 from hlbcore.learning.next_bench import BenchPhase
 from hlbcore.library import Library, load_library
+from hlbcore.sheets import Own
 
 AFFECTED_COLUMNS = (
     "name",
@@ -28,8 +28,6 @@ AFFECTED_COLUMNS = (
     "uid",
 )
 """Columns of `compared`."""
-
-Own = OwnReading | OwnIngredient
 
 
 def bench_of(store: Store) -> Version[Bench] | None:

@@ -9,13 +9,14 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from hlbcore.estimate import HLB_MAX, Estimate
-from hlbcore.ingredients import OwnIngredient, OwnReading
+from hlbcore.ingredients import OwnReading
 from hlbcore.learning.bench_result import BenchResult
 from hlbcore.learning.learn import learn_what_goes
 from hlbcore.learning.learned import Learned
 from hlbcore.learning.results import provenance
 from hlbcore.learning.sharing import result_of, row_of
 from hlbcore.library import Library, load_library
+from hlbcore.sheets import Own
 
 SCHEMA, VERSION = "hlbcore bench", 1
 
@@ -158,7 +159,7 @@ def read_bench(bench: Bench, library: Library, emulsion: str = "o/w") -> Reading
     return Reading(*learn_what_goes(bench.taking_part, library, emulsion))
 
 
-def usable(made: Learned, own: Iterable[OwnReading | OwnIngredient] = ()) -> dict[str, OwnReading]:
+def usable(made: Learned, own: Iterable[Own] = ()) -> dict[str, OwnReading]:
     """Learned figures that may lead in formulas, by id.
 
     Parameters
@@ -199,7 +200,7 @@ def usable(made: Learned, own: Iterable[OwnReading | OwnIngredient] = ()) -> dic
 
 
 @lru_cache(32)
-def in_use(bench: Bench, own: tuple[OwnReading | OwnIngredient, ...]) -> tuple[OwnReading, ...]:
+def in_use(bench: Bench, own: tuple[Own, ...]) -> tuple[OwnReading, ...]:
     """The learned figures that lead in formulas, to be laid over the tables.
 
     Parameters
