@@ -14,6 +14,8 @@ class Learning:
     lesson: str = "what"
     rounds: dict[str, int] = field(default_factory=dict)  # threes of exercises seen, by lesson
     answers: dict[str, str] = field(default_factory=dict)  # by the key of the field
+    tries: dict[str, int] = field(default_factory=dict)  # answers given, by the key of the field
+    chosen: dict[str, tuple[str, ...]] = field(default_factory=dict)  # kinds of exercise, by lesson
     sliders: dict[str, float] = field(default_factory=dict)  # by lesson
     seed: str = "class 1"
     levels: tuple[str, ...] = ()

@@ -101,6 +101,7 @@ def exercise(now: Learning, n: int, asked: Exercise) -> None:
 
     def answer() -> None:
         now.answers[key] = st.session_state[key] or ""
+        now.tries[key] = now.tries.get(key, 0) + 1
 
     unit = plain(asked.unit) if asked.unit else "a letter, or the name"
     typed = st.text_input(
@@ -112,7 +113,7 @@ def exercise(now: Learning, n: int, asked: Exercise) -> None:
         help="Type it and press Enter; a comma for the decimal point is fine",
     )
     if typed:
-        said = hlb.lessons.mark(asked, typed)
+        said = hlb.lessons.mark(asked, typed, attempt=now.tries.get(key, 1))
         (st.success if said.right else st.warning)(plain(said.hint))
     with st.expander(f"Show the steps of exercise {n}"):
         steps([asked.working])
@@ -121,7 +122,23 @@ def exercise(now: Learning, n: int, asked: Exercise) -> None:
 def exercises(now: Learning, lesson: Lesson) -> None:
     st.subheader("Exercises")
     turn = now.rounds.get(lesson.key, 1)
-    made = dealt(f"{lesson.key} {turn}", lesson.levels, str(AT_A_TIME), library())
+    levels_key = f"learn_kinds_{lesson.key}"
+
+    def choose() -> None:
+        now.chosen[lesson.key] = tuple(st.session_state[levels_key])
+
+    chosen = now.chosen.get(lesson.key) or lesson.levels[:AT_A_TIME]
+    if lesson.levels[1:]:
+        st.pills(
+            "Kinds, the easiest first",
+            lesson.levels,
+            selection_mode="multi",
+            default=chosen,
+            format_func=LEVELS.get,
+            key=levels_key,
+            on_change=choose,
+        )
+    made = dealt(f"{lesson.key} {turn}", chosen, str(AT_A_TIME), library())
     for n, asked in enumerate(made.exercises, 1):
         exercise(now, n, asked)
 

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from hlbcore._numbers import GRAMS_PER, read_amount
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.ingredients import fold
+from hlbcore.lessons._answers import read_answer
 from hlbcore.lessons._mistakes import Mistake
 from hlbcore.lessons._steps import Step, Working, figure
 
 LETTERS = "abcdefgh"
 
-TYPED_MOST = 200  # characters of an answer that are read
+CLOSE = 0.03
+"""An answer this near to the right one is called close. [fraction of it] Our convention."""
+
+CLOSE_BY, PLACE = "close", "decimal place"
 
 NEAR = 0.006
 """An answer this near to what a mistake leads to is taken for it. [fraction of it]
@@ -142,7 +144,7 @@ def tellable(exercise: Exercise) -> bool:
     return True
 
 
-def mark(exercise: Exercise, typed: str | float | None) -> Feedback:
+def mark(exercise: Exercise, typed: str | float | None, *, attempt: int = 1) -> Feedback:
     """Whether an answer is right, and which mistake it looks like where it is not.
 
     Parameters
@@ -151,6 +153,8 @@ def mark(exercise: Exercise, typed: str | float | None) -> Feedback:
         From `make_exercise`.
     typed : str or float
         The answer, as a person types it. [unit of the exercise]
+    attempt : int
+        Which answer to this exercise it is; a further one gets a further hint. [-]
 
     Returns
     -------
@@ -169,62 +173,88 @@ def mark(exercise: Exercise, typed: str | float | None) -> Feedback:
     if not text.strip():
         return Feedback(False, "unread", "Nothing was typed. Type your answer.")
     if isinstance(exercise.answer, str):
-        return _mark_choice(exercise, text)
+        return _mark_choice(exercise, text, attempt)
     try:
-        read = _number(exercise, text)
+        read = read_answer(text, exercise.unit, [name for name, _ in exercise.given])
     except InvalidInput as error:
         return Feedback(False, "unread", str(error))
     if isinstance(read, str):
-        return Feedback(False, "unit", read)
-    if abs(read - exercise.answer) <= exercise.tolerance * (1 + 1e-9):
-        return Feedback(True, "", f"Right: {exercise.answer_text}.", read)
+        return Feedback(False, "unit", _unit_hint(exercise, text, read))
+    for value in read.values:
+        if abs(value - exercise.answer) <= exercise.tolerance * (1 + 1e-9):
+            note = f" {read.note}" if read.note else ""
+            return Feedback(True, "", f"Right: {exercise.answer_text}.{note}", value)
+    return _wrong(exercise, read.values[0], attempt)
+
+
+def _wrong(exercise: Exercise, read: float, attempt: int) -> Feedback:
+    """The mistake that a number looks like, or the next hint."""
+    answer = float(exercise.answer)
+    found = _nearest_mistake(exercise, read)
+    if found is not None:
+        return Feedback(False, found.name, found.hint, read)
+    if read < 0 and exercise.level != "groups":
+        return Feedback(
+            False,
+            "",
+            "A negative figure cannot be here: an amount and a share are 0 or more, and so is what is "
+            "asked. If a formula gave it, the target lies outside the two emulsifiers, or two figures "
+            f"are swapped. {_next_step(exercise.steps, attempt)}",
+            read,
+        )
+    for times in (10, 0.1):
+        if abs(read - times * answer) <= times * exercise.tolerance:
+            return Feedback(False, PLACE, "The digits are right, the decimal point is one place off.", read)
+    if abs(read - answer) <= max(3 * exercise.tolerance, CLOSE * abs(answer)):
+        hint = "Close. Check the rounding on the way: carry all digits, and round the last result alone."
+        return Feedback(False, CLOSE_BY, f"{hint} {_further(exercise, attempt)}".strip(), read)
+    return Feedback(False, "", f"Not yet. {_next_step(exercise.steps, attempt)}", read)
+
+
+def _nearest_mistake(exercise: Exercise, read: float) -> Mistake | None:
     near = [
         (abs(read - float(m.value)), n)
         for n, m in enumerate(exercise.mistakes)
         if abs(read - float(m.value)) <= _reach(exercise, float(m.value))
     ]
-    if near:
-        found = exercise.mistakes[min(near)[1]]
-        return Feedback(False, found.name, found.hint, read)
-    if read < 0:
-        return Feedback(
-            False,
-            "",
-            "A negative figure cannot be: an amount, a share and an HLB are 0 or more. "
-            "If a formula gave it, the target lies outside the two emulsifiers, or two figures "
-            f"are swapped. {_start(exercise.steps)}",
-            read,
-        )
-    return Feedback(False, "", f"Not yet. {_start(exercise.steps)}", read)
+    return exercise.mistakes[min(near)[1]] if near else None
 
 
-def _start(steps: Sequence[Step]) -> str:
-    return f"The first step: {steps[0].text}." if steps else ""
+def _unit_hint(exercise: Exercise, text: str, said: str) -> str:
+    """The slip that the number shows, before the word on its unit."""
+    bare = text.strip().rstrip("ghlbkmoz ").replace(",", ".")
+    try:
+        found = _nearest_mistake(exercise, float(bare))
+    except ValueError:
+        return said
+    return said if found is None else f"{said} {found.hint}"
 
 
-def _number(exercise: Exercise, text: str) -> float | str:
-    """The number typed, in the unit of the exercise, or a sentence on the unit."""
-    if len(text) > TYPED_MOST:
-        raise InvalidInput("your answer", f"it is longer than {TYPED_MOST} characters", "Type one number.")
-    folded = " ".join(unicodedata.normalize("NFKC", text).casefold().split())
-    for word in ("hlb", "of the formula", "of the blend", "of the emulsifiers", "="):
-        if exercise.unit == "HLB" or word != "hlb":
-            folded = folded.removeprefix(word).removesuffix(word).strip()
-    amount = read_amount(folded or text, "your answer")
-    if not math.isfinite(amount.number):
-        raise InvalidInput("your answer", "it is no finite number", "Type a plain number.")
-    asked = exercise.unit[:1] if exercise.unit[:1] == "%" else exercise.unit
-    if not amount.unit or amount.unit == asked:
-        return amount.number
-    if asked == "g" and amount.unit in GRAMS_PER:
-        return amount.number * GRAMS_PER[amount.unit]
-    return f"The answer is asked in {exercise.unit}, and you typed {amount.unit}."
+def _further(exercise: Exercise, attempt: int) -> str:
+    return "" if attempt < 2 else _next_step(exercise.steps, attempt)
 
 
-def _mark_choice(exercise: Exercise, text: str) -> Feedback:
+def _next_step(steps: Sequence[Step], attempt: int) -> str:
+    """A step further with each answer; the last one is told with its numbers."""
+    if not steps:
+        return ""
+    if attempt <= 1:
+        return f"The first step: {steps[0].text}."
+    at = min(attempt, len(steps)) - 1
+    if at == 0:
+        return f"The only step: {steps[0].line}."
+    return (
+        f"Step {at + 1}: {steps[at].text}." if attempt <= len(steps) else f"The last step: {steps[at].line}."
+    )
+
+
+def _mark_choice(exercise: Exercise, text: str, attempt: int) -> Feedback:
     bare = text.strip().strip("().").casefold()
+    letter, _, rest = bare.partition(" ")
+    if letter.strip("().") in LETTERS and rest and any(fold(rest) == fold(c) for c in exercise.choices):
+        bare = rest  # "c squalane": the name says more than the letter
     held = [c for c, letter in zip(exercise.choices, LETTERS, strict=False) if bare == letter]
-    key = fold(text[:200])
+    key = fold(bare[:200])
     held = held or [c for c in exercise.choices if key and key == fold(c)]
     held = held or [c for c in exercise.choices if key and key in fold(c)]
     if len(held) != 1:
@@ -238,4 +268,4 @@ def _mark_choice(exercise: Exercise, text: str) -> Feedback:
     for mistake in exercise.mistakes:
         if mistake.value == held[0]:
             return Feedback(False, mistake.name, mistake.hint, held[0])
-    return Feedback(False, "", f"Not yet. {_start(exercise.steps)}", held[0])
+    return Feedback(False, "", f"Not yet. {_next_step(exercise.steps, attempt)}", held[0])

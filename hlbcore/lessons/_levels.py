@@ -231,10 +231,15 @@ def reach(rng: Random, stock: Pool, seed: str) -> Exercise | None:
             Mistake("two emulsifiers must add up", a.value + b.value),
             Mistake("plain mean", (a.value + b.value) / 2),
             Mistake("required HLB for an emulsifier's own", oil.value),
+            Mistake("lower end of the reach", low.value),
         ),
         (),
         "blend",
     )
+
+
+HIGHEST = 15.0
+"""No exercise asks for more than this. [HLB] Oil phases of the trade stay below: our convention."""
 
 
 def pair_and_share(rng: Random, stock: Pool, decimals: int) -> tuple[Figure, Figure, float, float] | None:
@@ -243,7 +248,8 @@ def pair_and_share(rng: Random, stock: Pool, decimals: int) -> tuple[Figure, Fig
     share = rng.choice(range(10, 91)) / 100
     mixture = Mixture((1 - share, share), (Estimate.exactly(low.value), Estimate.exactly(high.value)))
     target = mixture.total.value
-    return (low, high, share, round(target, decimals)) if tidy(target, decimals) else None
+    fits = tidy(target, decimals) and target <= HIGHEST
+    return (low, high, share, round(target, decimals)) if fits else None
 
 
 def pair_rows(low: Figure, high: Figure, target: float) -> tuple[tuple[str, str], ...]:

@@ -35,6 +35,7 @@ def amounts(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         (
             Mistake("% of the blend for % of the formula", 100 * share),
             Mistake("ratio swapped", result.masses[0]),
+            Mistake("share for the amount", share),
             Mistake("fraction for percent", amount / 100),
         ),
         (),
@@ -117,6 +118,9 @@ def grams(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         steps,
         (
             Mistake("percent for grams", result.masses[1]),
+            Mistake("percent for grams", result.masses[0]),
+            Mistake("share for the amount", 100 * share),
+            Mistake("share for the amount", share),
             Mistake("% of the blend for % of the formula", share * batch),
             Mistake("ratio swapped", result.masses[0] * batch / 100),
         ),
@@ -141,7 +145,8 @@ def scale(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         "scale",
         seed,
         f"You weigh {masses[1]:g} g of {high.name} on a scale that shows "
-        f"{division:g} g. By how much of the amount may the reading be off?",
+        f"{division:g} g, in one reading without tare. By how much of the amount may rounding alone put it "
+        "off?",
         (
             (low.name, f"{masses[0]:g} g"),
             (high.name, f"{masses[1]:g} g"),

@@ -7,6 +7,7 @@ from random import Random
 from hlbcore.blending.mixing import split_pair
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.ladder.back_out import back_out_required_hlb
+from hlbcore.ladder.fit import fit_trials
 from hlbcore.lessons._bench_working import back_out_working
 from hlbcore.lessons._exercise import Exercise
 from hlbcore.lessons._formulas import davies_working, oxyethylene_working
@@ -66,20 +67,25 @@ def groups(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     result = davies_working({head: 1, "CH3": 1, "CH2": chain - 1})
     answer = result.steps[-1].result
     assert answer is not None
+    beside = " beside the one of the head" if head.startswith("COO") else ""
     return Exercise(
         "groups",
         seed,
         f"Which HLB do Davies' groups give for this {name}?",
         (
             ("head group", f"{head}, {number:g}"),
-            ("chain", f"{chain} carbons, -0.475 each"),
+            ("chain", f"{chain} carbons{beside}, -0.475 each"),
             ("start of the sum", "7"),
         ),
         answer,
         "HLB",
         HLB_TOLERANCE,
         result.steps,
-        (Mistake("the 7 left out", answer - 7), Mistake("chain added", 7 + number + 0.475 * chain)),
+        (
+            Mistake("the 7 left out", answer - 7),
+            Mistake("chain added", 7 + number + 0.475 * chain),
+            *([Mistake("carboxyl carbon counted", answer - 0.475)] if head.startswith("COO") else []),
+        ),
         (),
         "limits",
     )
@@ -93,12 +99,15 @@ def swap(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     kept = [(o, float(rng.choice((2, 3, 4, 5, 6, 8, 10)))) for o in others]
     low, high = rng.choice(stock.pairs)
     total = float(rng.choice((2, 2.5, 3, 4, 5, 6)))
+    whole, top = summed([(into, moved), *kept])
+    # as lesson 4 teaches; and plain sums before the core's
+    if not 10 <= whole <= 30 or not 0.15 <= total / whole <= 0.3 or not tidy(top / whole, 2):
+        return None
     before, after = ([(b, moved), *kept] for b in (out, into))
     old, new = (
         required_hlb(phase_of(lines), values={o.name: o.value for o, _ in lines}) for lines in (before, after)
     )
-    whole, _ = summed(after)
-    if not tidy(new.value, 2) or not 10 <= whole <= 30 or abs(new.value - old.value) < 0.2:
+    if not tidy(new.value, 2) or abs(new.value - old.value) < 0.2:
         return None
     if not all(low.value < r.value < high.value for r in (old, new)):
         return None
@@ -143,51 +152,66 @@ def swap(rng: Random, stock: Pool, seed: str) -> Exercise | None:
     )
 
 
+HALF_RUNG = 0.5
+"""How well an optimum is known at best on rungs 1 apart. [HLB] Our convention, as in the lesson."""
+
+
 def ladder(rng: Random, stock: Pool, seed: str) -> Exercise | None:
-    """Read the optimum off a ladder."""
+    """Read the optimum off a ladder, scatter and all."""
     low, high = rng.choice(stock.pairs)
     start = float(rng.choice((6, 7, 8, 9)))
     rungs = [start + n for n in range(7)]
-    top = start + rng.choice((1, 1.5, 2, 2.5, 3.5, 4, 4.5, 5))
+    top = start + rng.choice((1.5, 2, 2.5, 3, 3.5, 4, 4.5))
     if not low.value < rungs[0] or not rungs[-1] < high.value:
         return None
     steep, least = rng.choice((0.8, 1.2, 2.0)), float(rng.choice((0, 1, 2)))
-    read = [round(least + steep * (h - top) ** 2, 1) for h in rungs]
-    best = min(range(1, 6), key=lambda n: read[n])
+    read = [max(0.0, round(least + steep * (h - top) ** 2 + rng.uniform(-0.4, 0.4), 1)) for h in rungs]
+    best = min(range(7), key=lambda n: read[n])
+    if not 1 <= best <= 5:
+        return None
     before, there, after = read[best - 1 : best + 2]
-    optimum = round(rungs[best] + (before - after) / (2 * (before - 2 * there + after)), 1)
-    if not tidy(optimum - top, 9):
+    by_hand = rungs[best] + (before - after) / (2 * (before - 2 * there + after))
+    fit = fit_trials(rungs, read, better="lower")
+    if fit.optimum is None or not fit.verdict.startswith("clear optimum"):
+        return None
+    optimum = round(fit.optimum, 1)
+    # whatever may be defended from the readings is right: the parabola by hand, and every best vial
+    ties = [h for h, y in zip(rungs, read, strict=True) if y == there]
+    if any(abs(h - optimum) > HALF_RUNG for h in (by_hand, *ties)):
         return None
     left, mid, right = (figure(read[n]) for n in (best - 1, best, best + 1))
     steps = (
         Step(f"The best vial: least water separated; HLB {rungs[best]:g}, {mid} mm"),
         Step(
-            "A parabola through it and its two neighbours places the optimum between the rungs",
+            "By hand, a parabola through it and its two neighbours",
             "h + d / 2 × (y left - y right) / (y left - 2 y + y right)",
             f"{figure(rungs[best])} + 1 / 2 × ({left} - {right}) / ({left} - 2 × {mid} + {right})",
-            optimum,
+            round(by_hand, 2),
             "HLB",
         ),
+        Step("The curve of the page Ladder goes through all readings", "", "", optimum, "HLB"),
+        Step("One ladder tells it to half a rung at best: anything so near is as good"),
+    )
+    ends = (rungs[0], read[0]), (rungs[-1], read[-1])
+    slips = (
+        Mistake("vial number", float(best + 1)),
+        Mistake("wrong end of the scale", max(ends, key=lambda e: e[1])[0]),
     )
     return Exercise(
         "ladder",
         seed,
         f"Seven vials were made with {low.name} and {high.name}, alike in all but "
         "the HLB. After a week the water that had separated was measured. At which HLB lies the "
-        "optimum?",
+        "optimum? One reading may be off by half a millimetre.",
         tuple(
             (f"vial {n}, HLB {h:g}", f"{y:g} mm of water")
             for n, (h, y) in enumerate(zip(rungs, read, strict=True), 1)
         ),
         optimum,
         "HLB",
-        0.25,
+        HALF_RUNG,
         steps,
-        (
-            Mistake("vial number", top - start + 1),
-            Mistake("wrong end of the scale", max(zip(read, rungs, strict=True))[1]),
-            Mistake("middle of the ladder", start + 3),
-        ),
+        tuple(m for m in slips if abs(float(m.value) - optimum) > 4 * HALF_RUNG),
         (),
         "ladder",
     )
@@ -227,7 +251,11 @@ def unknown(rng: Random, stock: Pool, seed: str) -> Exercise | None:
         "HLB",
         HLB_TOLERANCE,
         (*result.steps[1:3], check),
-        (Mistake("mixture for the oil", measured), Mistake("shares left out", 2 * measured - oil.value)),
+        (
+            Mistake("mixture for the oil", measured),
+            Mistake("shares left out", 2 * measured - oil.value),
+            Mistake("known oil for the unknown", oil.value),
+        ),
         (),
         "ladder",
     )

@@ -60,7 +60,8 @@ HINTS: Mapping[str, str] = MappingProxyType(
         ),
         "not the highest": "Compare the required HLBs again: another oil stands higher.",
         "whole division": (
-            "A whole division was taken. A reading on the scale may be off by half a division."
+            "A whole division is right for a tared amount, which is two readings. Here it is one, which "
+            "rounding puts off by half a division at most."
         ),
         "grams for percent": (
             "That is half a division in grams. Divide it by the amount weighed, times 100."
@@ -84,13 +85,52 @@ HINTS: Mapping[str, str] = MappingProxyType(
         "wrong end of the scale": (
             "That is the vial that separated most. The less water has separated, the better."
         ),
-        "middle of the ladder": (
-            "That is the middle of the ladder. Go by the readings: where is the least separated?"
-        ),
         "mixture for the oil": (
             "That is the optimum of the whole oil phase. Take away what the known oil asks for, "
             "and divide by the share of the unknown one."
         ),
+        "known oil for the unknown": (
+            "That is the figure of the known oil. It is what you take away; the new oil is what is left."
+        ),
+        "lower end of the reach": "That is where the reach begins. It ends at the higher of the two.",
+        "share for the amount": (
+            "That is the share of the blend. Times the total of the emulsifiers it gives the amount."
+        ),
+        "carboxyl carbon counted": (
+            "The carbon of the head group was counted with the chain. It belongs to the head: count the "
+            "chain alone."
+        ),
+        "o/w value for w/o": (
+            "A value for oil-in-water was used. An oil has two required HLBs, and here the one for "
+            "water-in-oil is wanted."
+        ),
+        "one emulsifier for both": (
+            "That is the amount of one of the two. Divide it by its share to get both together."
+        ),
+        "planned for weighed": (
+            "That is the HLB of the plan. Put the grams that were really weighed into the sum."
+        ),
+        "fatty side for the whole": (
+            "The hydrophilic mass was set against the fatty side. Set it against the whole molecule."
+        ),
+        "HLB for another fault": (
+            "Compare the two HLBs: they lie within the window, so the ratio of the pair is not it."
+        ),
+        "amount for another fault": ("The amount lies in what is usual. Look at what else the story tells."),
+        "another fault for HLB": (
+            "Compare the two HLBs first: they lie further apart than the window. That comes before all else."
+        ),
+        "another fault for the amount": (
+            "Compare the amount with what is usual for so much oil: it lies below. That comes before "
+            "the way of making."
+        ),
+        "optimum where there is none": (
+            "A clear optimum needs a worse vial on both sides, and by more than the scatter. Look again."
+        ),
+        "no optimum where there is one": (
+            "On both sides of the best vial it gets worse by far more than the scatter: that is an optimum."
+        ),
+        "another course": "Look at the ends first, then at how far the readings lie apart at all.",
         "shares left out": (
             "The shares were left out. Weight the known oil by its share before you take it away."
         ),

@@ -17,7 +17,7 @@ import pandas as pd
 from hlbcore._numbers import checked, checked_word
 from hlbcore.cells import to_csv
 from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.lessons import _levels, _levels_amounts, _levels_bench
+from hlbcore.lessons import _levels, _levels_amounts, _levels_bench, _levels_more
 from hlbcore.lessons._exercise import Exercise, Feedback, mark, tellable
 from hlbcore.lessons._pool import Pool, pool
 from hlbcore.library import Library, load_library
@@ -28,18 +28,24 @@ _MAKERS: Mapping[str, tuple[str, Callable[[Random, Pool, str], Exercise | None]]
     {
         "compare": ("which oil asks for the higher HLB", _levels.compare),
         "phase": ("required HLB of two oils", _levels.phase),
+        "wo": ("required HLB of a water-in-oil phase", _levels_more.wo),
         "formula": ("required HLB out of a whole formula", _levels.formula),
         "blend": ("HLB of a blend", _levels.blend),
         "reach": ("how far a pair reaches", _levels.reach),
         "split": ("share of each emulsifier of a pair", _levels.split),
         "amounts": ("from the share to the formula", _levels_amounts.amounts),
+        "total": ("from one emulsifier to both", _levels_more.total),
         "dose": ("from the oil phase to the formula", _levels_amounts.dose),
         "grams": ("grams for a batch", _levels_amounts.grams),
         "scale": ("what the scale cannot see", _levels_amounts.scale),
+        "weighed": ("HLB as weighed", _levels_more.weighed),
         "structure": ("HLB from the oxyethylene share", _levels_bench.structure),
+        "masses": ("HLB from molar masses", _levels_more.masses),
         "groups": ("HLB from groups", _levels_bench.groups),
         "swap": ("swap a butter under a limit", _levels_bench.swap),
-        "ladder": ("read a ladder", _levels_bench.ladder),
+        "fault": ("is HLB to blame", _levels_more.fault),
+        "course": ("what a ladder tells", _levels_more.course),
+        "ladder": ("read the optimum off a ladder", _levels_bench.ladder),
         "unknown": ("work back an unknown oil", _levels_bench.unknown),
     }
 )

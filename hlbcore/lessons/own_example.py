@@ -156,6 +156,18 @@ def _amounts(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str
     return "", list(_amount(worked))
 
 
+MOVES = 1.0
+"""A swap that teaches something moves the required HLB of its oil by this at least. [HLB] Our convention."""
+
+
+def _apart(out: str, into: str, worked: Worked, library: Library) -> bool:
+    """Whether two oils ask for HLBs that differ enough to show what a swap does."""
+    emulsion = worked.product.phase_emulsion
+    asked = [library.find(name).required_hlb(emulsion) for name in (out, into)]
+    values = [e.value for e in asked if e is not None]
+    return len(values) == 2 and abs(values[0] - values[1]) >= MOVES
+
+
 def _swap(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, list[Working]]:
     if wanted is not None:
         return "The swap is the one on the page Swap.", [working(wanted)]
@@ -165,7 +177,9 @@ def _swap(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str, l
     emulsion = worked.product.phase_emulsion
     near = rank_substitutes(out, side="oil", emulsion=emulsion, library=library)
     held = {library.key(p.name) for p in worked.required.parts}
-    into = next(n for n in near["ingredient"] if library.key(n) not in held)
+    into = next(
+        n for n in near["ingredient"] if library.key(n) not in held and _apart(out, n, worked, library)
+    )
     made = swap(worked, out=out, into=into)
     told = f"Nothing is chosen on the page Swap, so {clipped(out)} goes out and {into} comes in."
     return told, [working(made)]
@@ -248,7 +262,7 @@ def lesson_example(
     worked : Worked
         The formula whose numbers are wanted.
     wanted : Swap, optional
-        A swap of that formula; left out: its largest oil for the nearest substitute.
+        A swap of that formula; left out: its largest oil for the nearest substitute that moves something.
     library : Library, optional
         The built-in tables if left out.
 

@@ -8,7 +8,9 @@ from hlbcore.product_types import PRACTICE
 
 USES = (
     ("makes water-in-oil (w/o)", 3.0, 6.0),
+    ("wets", 7.0, 9.0),
     ("makes oil-in-water (o/w)", 8.0, 18.0),
+    ("washes", 13.0, 15.0),
     ("dissolves a little oil", 15.0, 18.0),
 )
 """What an HLB is a rough guide to, with its span. [HLB]
@@ -24,12 +26,14 @@ _LESSONS = (
         (
             "Oil and water part. An emulsifier sits where they meet: one end of its molecule "
             "prefers water, the other prefers oil. HLB, the hydrophile-lipophile balance, puts a "
-            "number on which end is the stronger. Nonionic emulsifiers run from about 1 to 20: low "
+            "number on which end weighs more. Nonionic emulsifiers run from about 1 to 20: low "
             "means at home in oil, high means at home in water. Ionic ones are placed by their "
             "behaviour and may lie beyond, sodium lauryl sulfate at 40.",
-            "As a rough guide, about 3 to 6 makes water-in-oil (w/o), about 8 to 18 oil-in-water "
-            "(o/w), and about 15 to 18 dissolves a little oil in water. Between neighbouring uses "
-            "there is no sharp line.",
+            "Why it matters: the liquid in which an emulsifier is more at home tends to become the outer "
+            "one, since the film at the border bends round the other. That is a rule with exceptions.",
+            "As a rough guide, about 3 to 6 makes water-in-oil (w/o), about 7 to 9 wets, about 8 to 18 "
+            "makes oil-in-water (o/w), about 13 to 15 washes, and about 15 to 18 dissolves a little oil "
+            "in water. Between neighbouring uses there is no sharp line.",
             "There are two numbers with similar names. An emulsifier has an HLB: what it brings. "
             "An oil has a required HLB: what it asks for, found as the HLB of the blend that "
             "served it best in a trial. An oil has no HLB of its own, and cetyl alcohol's required "
@@ -49,6 +53,11 @@ _LESSONS = (
                 "griffin_1949_recalled; pasquali_2008",
             ),
             Limit(
+                "That the outer liquid is the one the emulsifier dissolves in (Bancroft's rule) fails for "
+                "some emulsifiers, and where one liquid is much less than the other.",
+                "general colloid chemistry, from memory",
+            ),
+            Limit(
                 "The ranges by use are rules of thumb and differ from list to list.", "griffin_1949_recalled"
             ),
         ),
@@ -64,8 +73,9 @@ _LESSONS = (
             "the lowest and the highest figure that went in; if yours does not, something was "
             "divided by the wrong sum.",
             "Who counts: oils, butters, waxes, esters, silicones, fatty alcohols and acids, "
-            "vitamin E, and by default fragrance, also what is added in the cool-down. Who does "
-            "not: emulsifiers, water, glycerin, preservatives, powders, gums, sugar. Fatty "
+            "vitamin E, and fragrance, also what is added in the cool-down (counting fragrance is our "
+            "convention; a switch leaves it out). Who does not: emulsifiers, water, glycerin, "
+            "preservatives, powders, gums, sugar. Fatty "
             "alcohols, stearic acid and glyceryl stearate stand on both sides in the trade: choose "
             "one way of counting and keep to it.",
             "Required HLB depends on the type of emulsion. Mineral oil asks for about 10 in o/w "
@@ -99,7 +109,7 @@ _LESSONS = (
                 "homework_page_101529772",
             ),
         ),
-        ("phase", "formula"),
+        ("phase", "wo", "formula"),
     ),
     Lesson(
         "blend",
@@ -148,14 +158,20 @@ _LESSONS = (
             "Per cent is not grams. 5 % of a batch of 200 g is 10 g. From the share of the blend "
             "to the formula it is one more step: 40 % of the blend, with 5 % of blend in all, is 2 "
             "% of the formula.",
-            "A scale rounds. A reading may be off by half a division, which matters for small "
-            "amounts: half of 0.1 g is a tenth of 0.5 g. Weigh less than ten divisions only if you "
-            "must; a larger batch or a finer scale is the mend.",
+            "A scale rounds. By rounding alone a reading may be off by half a division, and an amount "
+            "in a tared vessel, being two readings, by a whole one: 0.1 g is a fifth of 0.5 g. What a "
+            "scale shows is not what it can do: repeat one weight ten times and see how far the readings "
+            "spread. Weigh less than ten divisions only if you must (our convention); a larger batch or a "
+            "finer scale is the mend.",
         ),
         (
             ("% of the formula = % of the oil phase × oil phase / 100", "oil without emulsifier", ARITHMETIC),
             ("grams = % of the formula × batch / 100", "each ingredient", ARITHMETIC),
-            ("error in % = 100 × division / 2 / amount", "the most, of one reading", ARITHMETIC),
+            (
+                "rounding in % = 100 × division / 2 / amount",
+                "one reading; twice that for a tared amount; what the scale does beside comes on top",
+                ARITHMETIC,
+            ),
         ),
         (
             Limit(
@@ -169,7 +185,7 @@ _LESSONS = (
                 PRACTICE,
             ),
         ),
-        ("amounts", "dose", "grams", "scale"),
+        ("amounts", "total", "dose", "grams", "scale", "weighed"),
     ),
     Lesson(
         "swap",
@@ -213,19 +229,27 @@ _LESSONS = (
             "A ladder is a row of small emulsions, alike in everything but the HLB of the blend: "
             "one pair, one total, one oil phase, one way of making, seven vials or so across the "
             "range in question. The same pair throughout, or the family changes with the HLB.",
-            "Score water that separates and oil that separates apart, at set times, without "
-            "looking at the labels. The optimum lies where least separates. A curve through the "
-            "best vial and its neighbours places it between the rungs; it is known to half a rung "
-            "at best.",
+            "Make the vials in random order, so that a bath that cools or a hand that tires does not "
+            "climb with the HLB. Repeat some: only like vials show how far readings scatter. Hide the "
+            "HLB behind codes, since whoever knows it sees what is expected.",
+            "Score water that separates and oil that separates apart, at set times. The optimum lies "
+            "where least separates. The page Ladder lays curves with two flanks of their own through all "
+            "readings; by hand, a parabola through the best vial and its neighbours is near enough. "
+            "Either is taken to half a rung at best (our convention): nothing was made between the rungs.",
             "Sometimes there is no optimum: all vials alike, or the best one at the end of the "
-            "row. Then the answer is another ladder, not a number.",
+            "row. Then the answer is another ladder, not a number. Two good places far apart may be "
+            "scatter: repeat them before you believe them.",
             "With one oil of known required HLB beside it, an unknown one can be worked back: take "
             "from the optimum what the known oil asks for, and divide by the share of the "
             "unknown. The smaller that share, the more every error is blown up.",
         ),
         (
             ("R unknown = (R optimum × M - sum(m × R known)) / m unknown", "M: all oils", ARITHMETIC),
-            ("error of the unknown = error of the optimum / its share", "so use a large share", ARITHMETIC),
+            (
+                "± unknown = (± optimum × M + sum(m × ± known)) / m unknown",
+                "the most; so use a large share, and an oil whose figure is firm",
+                ARITHMETIC,
+            ),
         ),
         (
             Limit(
@@ -244,7 +268,7 @@ _LESSONS = (
                 PRACTICE,
             ),
         ),
-        ("ladder", "unknown"),
+        ("course", "ladder", "unknown"),
     ),
     Lesson(
         "limits",
@@ -254,7 +278,8 @@ _LESSONS = (
             "HLB knows the molecule and nothing of its surroundings. Temperature, salt, pH, the "
             "amount of emulsifier, the phase volume and the way of mixing all move an emulsion, "
             "and the number stays where it is. An ethoxylate that makes o/w in the cold can "
-            "turn to w/o when it is warmed; most salts drive the same way.",
+            "turn to w/o when it is warmed; usual salts such as chlorides and sulfates drive the same "
+            "way, a few (iodides, thiocyanates) the other.",
             "Structure gives only an estimate. From the oxyethylene share, fatty alcohol ethers "
             "and PEG esters come out right within a few tenths. Polysorbates come out 0.3 to 1.0 "
             "too high, sorbitan esters 0.9 to 3.4, because what is sold is a mixture of esters. "
@@ -273,7 +298,7 @@ _LESSONS = (
             ("HLB = (E + P) / 5", "Griffin: per cent oxyethylene and polyol", "griffin_1954_recalled"),
             (
                 "HLB = 20 × (1 - S / A)",
-                "Griffin: saponification number, acid number of the acid",
+                "Griffin, esters of fatty acids with polyols: saponification number, acid number of the acid",
                 "griffin_1954_recalled",
             ),
             ("HLB = 7 + sum(n × group number)", "Davies", "davies_1957"),
@@ -303,7 +328,7 @@ _LESSONS = (
                 "davies_1957",
             ),
         ),
-        ("structure", "groups"),
+        ("structure", "masses", "groups", "fault"),
     ),
 )
 

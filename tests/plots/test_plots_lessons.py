@@ -86,7 +86,8 @@ def test_hlb_of_a_share_is_a_fifth_of_it(pct: float) -> None:
     ("pct", "uses"),
     [
         (20, "makes water-in-oil (w/o)"),
-        (35, "between the usual uses"),
+        (35, "wets"),
+        (32, "between the usual uses"),
         (50, "makes oil-in-water (o/w)"),
         (80, "makes oil-in-water (o/w), dissolves a little oil"),
         (95, "between the usual uses"),

@@ -1,0 +1,127 @@
+"""What a student typed, read as a number: ratios, spans, words around it."""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from hlbcore._numbers import GRAMS_PER, read_amount
+from hlbcore.errors import InvalidInput, clipped
+
+TYPED_MOST = 200  # characters of an answer that are read
+
+_BEFORE = re.compile(
+    r"^(?:about|around|roughly|approx(?:imately|\.)?|circa|ca\.?|nearly|~|≈|=|:|is|answer|"
+    r"the required hlb|required hlb|the hlb|hlb|vial|x|r|h)[\s=:]+|^(?:[~≈=±]|hlb(?=\d))\s*"
+)
+_NUMBER = r"[-+]?\d+(?:[.,]\d+)?(?:e[-+]?\d+)?"
+_RATIO = re.compile(rf"^({_NUMBER})\s*(?::|/|to|and|\+)\s*({_NUMBER})\s*%?$")
+_SPAN = re.compile(rf"^({_NUMBER})\s*(?:-|to)\s*({_NUMBER})$")
+_DOUBT = re.compile(rf"^(.*?\d.*?)\s*(?:±|\+/-|\+-)\s*{_NUMBER}\s*(?:hlb)?$")
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """Numbers that the words may mean, the plain reading first; what is said of a right one.
+
+    Parameters
+    ----------
+    values : tuple of float
+        In the unit asked for.
+    note : str
+        Said beside praise where a reading was chosen.
+    """
+
+    values: tuple[float, ...]
+    note: str = ""
+
+
+def read_answer(text: str, unit: str, names: Sequence[str] = ()) -> Read | str:
+    """The numbers that an answer may mean, or a sentence on its unit.
+
+    Parameters
+    ----------
+    text : str
+        As typed: ``75/25``, ``1:3``, ``about 15``, ``12-13``, ``x = 7.8``, ``13 ± 1``, ``7,8``.
+    unit : str
+        What is asked for.
+    names : sequence of str
+        Names in the question, which may stand behind the number.
+
+    Returns
+    -------
+    Read or str
+        A sentence where another unit was typed.
+
+    Raises
+    ------
+    InvalidInput
+        If it cannot be read.
+
+    Examples
+    --------
+    >>> read_answer("75/25", "% of the blend").values
+    (75.0, 25.0)
+    >>> read_answer("about 7,8 ± 0.5", "HLB").values
+    (7.8,)
+    """
+    if len(text) > TYPED_MOST:
+        raise InvalidInput("your answer", f"it is longer than {TYPED_MOST} characters", "Type one number.")
+    folded = _bare(text, unit, names)
+    if (found := _DOUBT.match(folded)) is not None:
+        folded = found[1]
+    if unit == "% of the blend" and (ratio := _RATIO.match(folded)) is not None:
+        return _ratio(*(_plain(part) for part in ratio.groups()), fraction="/" in folded)
+    if (span := _SPAN.match(folded)) is not None:
+        low, high = (_plain(part) for part in span.groups())
+        if low < high:
+            return Read(((low + high) / 2,), f"The middle of {low:g} to {high:g} was taken.")
+    return _one(folded or text, unit)
+
+
+def _bare(text: str, unit: str, names: Sequence[str]) -> str:
+    """The words without what stands before and behind the number."""
+    folded = " ".join(
+        unicodedata.normalize("NFKC", text).replace("−", "-").replace("–", "-").casefold().split()
+    )
+    for name in sorted(names, key=len, reverse=True):
+        folded = folded.removesuffix(f" {name.casefold()}").removesuffix(" of").strip()
+    before = ""
+    while before != folded:
+        before = folded
+        folded = _BEFORE.sub("", folded, count=1).strip()
+        for word in ("of the formula", "of the blend", "of the emulsifiers", "="):
+            folded = folded.removesuffix(word).strip()
+        if unit == "HLB":
+            folded = folded.removesuffix("hlb").strip()
+    return folded
+
+
+def _plain(part: str) -> float:
+    return read_amount(part, "your answer").number
+
+
+def _ratio(a: float, b: float, *, fraction: bool) -> Read:
+    """Both ways round: words do not say which emulsifier stands first. A stroke may mean a fraction."""
+    if a < 0 or b < 0 or not 0 < a + b < math.inf:
+        raise InvalidInput("your answer", "it is no ratio of two amounts", "Type per cent, or 75:25.")
+    first, second = 100 * a / (a + b), 100 * b / (a + b)
+    note = f"Read as {first:.3g} % and {second:.3g} %: say beside it which is which."
+    if fraction and a < b:
+        return Read((first, second, 100 * a / b), note if math.isclose(a + b, 100) else "")
+    return Read((first, second), note)
+
+
+def _one(folded: str, unit: str) -> Read | str:
+    amount = read_amount(folded, "your answer")
+    if not math.isfinite(amount.number):
+        raise InvalidInput("your answer", "it is no finite number", "Type a plain number.")
+    asked = unit[:1] if unit[:1] == "%" else unit
+    if not amount.unit or amount.unit == asked:
+        return Read((amount.number,))
+    if asked == "g" and amount.unit in GRAMS_PER:
+        return Read((amount.number * GRAMS_PER[amount.unit],))
+    return f"The answer is asked in {unit}, and you typed {clipped(amount.unit)}."
