@@ -27,6 +27,8 @@ WIDTHS = (1 / 14, 1.3)
 """Least and greatest half width of a flank, as a share of the ladder's span. [-] Our convention: a
 hump narrower than half a rung of eight could not be seen."""
 
+NARROW, NARROWER = 0.16, 0.0
+
 SEEN_DROP = 0.04
 """A hump is inside where both ends of the ladder lie so much of its height below the best vial. [-]
 Our convention."""
@@ -86,7 +88,7 @@ class Courses:
     def drawn(self, chosen: NDArray[np.intp], hlb: Array) -> Array:
         """Some courses at any HLB, on the scale of `shape`, ``(chosen, hlb)``."""
         mine = self.top[chosen], self.left[chosen], self.right[chosen], self.power[chosen]
-        tall = _height(_raw(_over(self.first, self.last), *mine), mine[0], self.first, self.last)
+        tall = _height(*mine, self.first, self.last)
         return np.asarray(_raw(hlb, *mine) / tall[:, None])
 
     def name(self, course: int) -> str:
@@ -96,10 +98,6 @@ class Courses:
         return shape if 2 / 3 <= ratio <= 3 / 2 else f"{shape}, unlike flanks"
 
 
-def _over(first: float, last: float) -> Array:
-    return np.linspace(first, last, 49)
-
-
 def _raw(hlb: Array, top: Array, left: Array, right: Array, power: Array) -> Array:
     away = hlb[None, :] - top[:, None]
     flank = np.where(away < 0, left[:, None], right[:, None])
@@ -107,11 +105,11 @@ def _raw(hlb: Array, top: Array, left: Array, right: Array, power: Array) -> Arr
     return shape
 
 
-def _height(values: Array, top: Array, first: float, last: float) -> Array:
-    """How far a course spans over the ladder."""
-    within = (top >= first) & (top <= last)
-    highest = np.where(within, 1.0, values.max(axis=1))
-    span: Array = np.maximum(highest - values.min(axis=1), 1e-9)
+def _height(top: Array, left: Array, right: Array, power: Array, first: float, last: float) -> Array:
+    """How far a course spans over the ladder: its least lies at an end, its most at the top or an end."""
+    ends = _raw(np.array([first, last]), top, left, right, power)
+    highest = np.where((top >= first) & (top <= last), 1.0, ends.max(axis=1))
+    span: Array = np.maximum(highest - ends.min(axis=1), 1e-9)
     return span
 
 
@@ -131,6 +129,8 @@ def courses(hlb: tuple[float, ...]) -> Courses:
     widths = np.geomspace(WIDTHS[0] * span, WIDTHS[1] * span, _FLANKS)
     left, right = (v.ravel() for v in np.meshgrid(widths, widths, indexing="ij"))
     alike = np.exp(-(np.log(left / right) ** 2) / (2 * UNLIKE**2))
+    broad = np.minimum(widths / (NARROW * span), 1.0) ** NARROWER
+    alike *= broad[:, None].repeat(_FLANKS, 1).ravel() * np.tile(broad, _FLANKS)
     alike /= alike.sum()
     within = np.linspace(first, last, _PLACES)
     outside = np.concatenate([first - _BEYOND * span, last + _BEYOND * span])
@@ -155,7 +155,7 @@ def courses(hlb: tuple[float, ...]) -> Courses:
             ),
         ]
     top, low, high, power_of, weight = (np.concatenate([r[k] for r in rows]) for k in range(5))
-    tall = _height(_raw(_over(first, last), top, low, high, power_of), top, first, last)
+    tall = _height(top, low, high, power_of, first, last)
     shape = _raw(x, top, low, high, power_of) / tall[:, None]
     ends = shape[:, [int(x.argmin()), int(x.argmax())]]
     drop = shape.max(axis=1) - ends.max(axis=1)

@@ -262,7 +262,7 @@ def _alike(held: Readings) -> Saying | None:
         return verdicts.ALL_ALIKE
     # a single step between whole scores is no difference
     if held.step and held.step >= np.ptp(seen) and held.values.shape[1] == 1:
-        return verdicts.FLAT
+        return verdicts.flat(_made(held))
     return None
 
 
@@ -315,7 +315,13 @@ def _optimum(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
     if _is_clear(belief):
         return _finished(*_clear(fit, tried, belief, rungs, best), held, strength)
     differ = any(duplicates.differ(*x) for x in seen)
-    return _finished(*_unclear(fit, tried, belief, rungs, means, again, differ), held, strength)
+    made = min(_made(x) for x in held)
+    return _finished(*_unclear(fit, tried, belief, rungs, means, again, differ, made), held, strength)
+
+
+def _made(held: Readings) -> int:
+    """How often every vial was made at least. [-]"""
+    return min(len(g) for _, g in held.rungs)
 
 
 def _is_clear(belief: Belief) -> bool:
@@ -364,15 +370,16 @@ def _unclear(
     means: Sequence[tuple[Array, Array]],
     again: next_vials.Proposal,
     differ: bool,
+    made: int,
 ) -> tuple[TrialFit, Saying]:
     """Edge, flat or too noisy."""
     first, last = float(rungs[0]), float(rungs[-1])
     fit = replace(fit, proposal=again)
     for at, values in means:
         if len(values) >= SHAPES_FROM and verdicts.wavy(values):
-            return fit, verdicts.perhaps_two(at, values)
+            return fit, verdicts.perhaps_two(at, values, made)
     if belief.course_odds < COURSE_SIGN:
-        return fit, verdicts.TOO_NOISY if differ else verdicts.FLAT
+        return fit, (verdicts.too_noisy if differ else verdicts.flat)(made)
     marginal = tried.marginal(belief.mass)
     upper = belief.rising > 0.5
     side = max(belief.rising, 1 - belief.rising)
@@ -387,7 +394,7 @@ def _unclear(
             replace(fit, low=low if upper else None, high=None if upper else high, proposal=proposal),
             verdicts.edge(far, upper=upper),
         )
-    return fit, verdicts.TOO_NOISY
+    return fit, verdicts.too_noisy(made)
 
 
 def _finished(fit: TrialFit, saying: Saying, held: Sequence[Readings], strength: Array) -> TrialFit:

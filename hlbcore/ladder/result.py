@@ -201,7 +201,7 @@ def stepped(ladder: Ladder, number: int) -> str:
     if ladder.kind == "family":
         return " with ".join(clipped(n, 30) for n, _ in mine)
     if ladder.kind == "clarity":
-        return f"{dose / 100:.3g} parts of solubiliser to one of oil"
+        return f"{dose / 100:.3g} parts of solubiliser per part of scent"
     if ladder.kind == "loading":
         return f"{dose:.3g} % of the oil phase"
     words = "no emulsifier" if hlb is None else f"HLB {hlb:.1f}"
@@ -231,7 +231,10 @@ def other_words(trial: Trial, read: Responses) -> str:
     held = [dict(v.grams) for v in seen]
     mine = [math.fsum(g.get(n, 0.0) for n, _ in ladder.emulsifiers) for g in held]
     oil = [math.fsum(g.get(n, 0.0) for n, _ in ladder.oils) for g in held]
-    if ladder.kind in ("loading", "clarity") and all(oil):
+    if ladder.kind == "clarity" and all(oil):
+        parts = [m / o for m, o in zip(mine, oil, strict=True)]
+        fit = fit_doses(parts, last, read.better, unit="parts of solubiliser per part of scent")
+    elif ladder.kind == "loading" and all(oil):
         doses = [100 * m / o for m, o in zip(mine, oil, strict=True)]
         fit = fit_doses(doses, last, read.better)
     else:

@@ -52,15 +52,30 @@ ALL_ALIKE = Saying(
     "flat: all alike, no difference between the vials; if all are good, halve the dose, read longer or "
     "warmer; if all are bad, raise the dose, change the family or mix harder",
 )
-FLAT = Saying(
-    "flat",
-    "flat: no difference between the vials beyond their scatter; lower the dose or read longer, then "
-    "repeat with every vial twice",
-)
-TOO_NOISY = Saying(
-    "too noisy",
-    "too noisy: something differs, but the scatter hides where the best is; repeat with every vial twice",
-)
+
+
+def again(made: int) -> str:
+    """What to repeat, where every vial was made so often already."""
+    if made < 2:
+        return "repeat with every vial twice"
+    return "make every vial twice more, stirred, kept and read alike"
+
+
+def flat(made: int = 1) -> Saying:
+    """No difference between the vials."""
+    return Saying(
+        "flat",
+        "flat: no difference between the vials beyond their scatter; lower the dose or read longer, then "
+        + again(made),
+    )
+
+
+def too_noisy(made: int = 1) -> Saying:
+    """Something differs, but not by HLB as far as can be seen."""
+    return Saying(
+        "too noisy",
+        f"too noisy: something differs, but the scatter hides where the best is; {again(made)}",
+    )
 
 
 def clear(optimum: float, low: float, high: float) -> Saying:
@@ -142,14 +157,13 @@ def two_peaks(hlb: Array, values: Array) -> Saying:
     )
 
 
-def perhaps_two(hlb: Array, values: Array) -> Saying:
-    """Two peaks in single vials, which scatter makes as well."""
+def perhaps_two(hlb: Array, values: Array, made: int = 1) -> Saying:
+    """Two peaks that scatter may have made as well."""
     left, valley, right = peaks(hlb, values)
     return Saying(
         "too noisy",
         f"too noisy: good near {said(left)} and near {said(right)}, poor at {said(valley)}, which may be "
-        "scatter or two peaks; repeat with every vial twice, and test each by a drop in water and a drop "
-        "in oil",
+        f"scatter or two peaks; {again(made)}, and test each by a drop in water and a drop in oil",
     )
 
 

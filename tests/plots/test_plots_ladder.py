@@ -98,7 +98,7 @@ def test_the_figure_has_the_width_of_the_others() -> None:
         ("family", "Ties: "),
         ("loading", "Threshold: 15.2 % of the oils"),
         ("rinse", "Ties: HLB 7.0, 17.6 % of the oils, "),
-        ("clarity", "Threshold: 300 % of the oils"),
+        ("clarity", "Threshold: 3 parts of solubiliser per part of scent"),
     ],
 )
 def test_ladders_of_other_kinds_show_their_vials_side_by_side(kind: str, first: str) -> None:
