@@ -141,7 +141,7 @@ def label_findings(trial: Trial) -> tuple[Finding, ...]:
             found.append(
                 Finding(
                     "caution",
-                    f"The label of vial {v.number} cannot be right",
+                    f"The label of vial {v.label} cannot be right",
                     f"HLB {v.target_hlb:g} lies outside what the emulsifiers reach, "
                     f"{min(reach):g} to {max(reach):g}; its grams give {hlb:.2f}.",
                     figure=f"HLB {hlb:.2f}",
@@ -159,9 +159,9 @@ def label_findings(trial: Trial) -> tuple[Finding, ...]:
             found.append(
                 Finding(
                     "caution",
-                    f"The two amounts of vial {v.number} look swapped"
+                    f"The two amounts of vial {v.label} look swapped"
                     if turned
-                    else f"Vial {v.number} is not what its label says",
+                    else f"Vial {v.label} is not what its label says",
                     detail,
                     figure=f"{hlb - meant:+.2g} HLB",
                     rule="grams lead over labels; our convention",
@@ -184,7 +184,7 @@ def _swapped(trial: Trial, vial: Vial) -> float | None:
 
 
 def _order(rows: Sequence[tuple[float, Vial]]) -> list[Finding]:
-    labelled = [(v.target_hlb, hlb, v.number) for hlb, v in rows if v.target_hlb is not None]
+    labelled = [(v.target_hlb, hlb, v.label) for hlb, v in rows if v.target_hlb is not None]
     by_label = [n for _, _, n in sorted(labelled, key=lambda r: (r[0], r[1]))]
     by_grams = [n for _, _, n in sorted(labelled, key=lambda r: (r[1], r[0]))]
     if by_label == by_grams:
@@ -193,7 +193,7 @@ def _order(rows: Sequence[tuple[float, Vial]]) -> list[Finding]:
         Finding(
             "caution",
             "The vials stand in another order than their labels say",
-            f"By their grams the order is {', '.join(str(n) for n in by_grams)}.",
+            f"By their grams the order is {', '.join(by_grams)}.",
             rule="grams lead over labels; our convention",
             mend="The fit uses the HLB from the grams.",
         )
@@ -205,19 +205,19 @@ def _masses(trial: Trial) -> list[Finding]:
     if trial.ladder.kind in ("loading", "rinse", "clarity"):
         return []
     mine = [n for n, _ in trial.ladder.emulsifiers]
-    sums = {v.number: math.fsum(trial.grams(v.number).get(n, 0.0) for n in mine) for v in trial.ladder.vials}
+    sums = {v.label: math.fsum(trial.grams(v.number).get(n, 0.0) for n in mine) for v in trial.ladder.vials}
     middle = median(sums.values())
     slack = max(MASS_OFF * middle, 2 * trial.ladder.readability_g)
     return [
         Finding(
             "note",
-            f"The emulsifiers of vial {number} do not add up",
+            f"The emulsifiers of vial {label} do not add up",
             f"They are {mass:.4g} g, those of the other vials {middle:.4g} g.",
             figure=f"{mass - middle:+.2g} g",
             rule="one dose for all vials; our convention",
             mend="Look for a slip in writing or weighing; digits may be swapped.",
         )
-        for number, mass in sums.items()
+        for label, mass in sums.items()
         if abs(mass - middle) > slack
     ]
 

@@ -41,7 +41,7 @@ def fine_ladder(
     duplicates : int
         Vials made twice, from the middle outward. [-]
     seed : int, optional
-        Start of the random order; left out: the next one. [-]
+        Start of the random order; left out: another for each ladder. [-]
     library : Library, optional
         The built-in tables if left out.
 
@@ -87,7 +87,7 @@ def fine_ladder(
         ladder.emulsifier_pct,
         ladder.emulsion,
         duplicates,
-        ladder.seed + 1 if seed is None else seed,
+        seed,
         ladder.blinded,
         ladder.process,
         library,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import secrets
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -22,6 +23,15 @@ STEPS_MOST = 40
 
 Weighed = tuple[tuple[tuple[str, float], ...], float | None]
 """Grams of one vial, and its target HLB."""
+
+
+SEEDS = 2**31 - 1
+"""Greatest start of the random order. [-]"""
+
+
+def fresh_seed() -> int:
+    """A start of the random order that no ladder had before."""
+    return secrets.randbelow(SEEDS) + 1
 
 
 def ordered(
@@ -46,7 +56,7 @@ def ordered(
         vials.append(
             Vial(
                 k + 1,
-                str(codes[k]) if blinded else str(k + 1),
+                str(codes[k] if blinded else order[k]),
                 int(order[k]),
                 weighed,
                 target,
@@ -130,7 +140,7 @@ def finish(
     dose: float | None,
     emulsion: str,
     duplicates: int,
-    seed: int,
+    seed: int | None,
     blinded: bool,
     process: Process | None,
     to_observe: tuple[str, ...],
@@ -139,7 +149,7 @@ def finish(
 ) -> Ladder:
     """The ladder with its order, labels and cautions."""
     more = whole_number(duplicates, "duplicates", 0, STEPS_MOST)
-    start = whole_number(seed, "seed", 0, 2**31 - 1)
+    start = fresh_seed() if seed is None else whole_number(seed, "seed", 0, SEEDS)
     found = [*cautions, *extra_emulsifiers(shared, library), *marks(shared.emulsifiers)]
     ladder = Ladder(
         kind,
@@ -165,11 +175,11 @@ def _alike(ladder: Ladder) -> list[Finding]:
     seen: dict[tuple[tuple[str, float], ...], list[str]] = {}
     for v in ladder.vials:
         if v.repeats is None:
-            seen.setdefault(v.grams, []).append(str(v.number))
+            seen.setdefault(v.grams, []).append(v.label)
     return [
         Finding(
             "caution",
-            f"Vials {', '.join(alike[:-1])} and {alike[-1]} have the same grams",
+            f"Vials {', '.join(sorted(alike)[:-1])} and {sorted(alike)[-1]} have the same grams",
             f"A scale of {ladder.readability_g:g} g cannot tell them apart.",
             figure=f"{ladder.readability_g:g} g",
             rule=f"rounding to the scale; {PRACTICE}",

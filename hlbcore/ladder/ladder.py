@@ -20,7 +20,7 @@ KINDS = ("coarse", "fine", "family", "loading", "rinse", "clarity", "recorded")
 rinse test, solubiliser to oil, and one that was weighed elsewhere."""
 
 TABLE_COLUMNS = {
-    "vial": "number, in rising order of what is stepped",
+    "vial": "number, rising with what is stepped",
     "label": "what is written on the vial",
     "order": "place in the order of making",
     "target_hlb": "HLB planned, or as written on a vial weighed elsewhere",
@@ -95,7 +95,7 @@ class Vial:
     def __post_init__(self) -> None:
         for name in ("number", "order", "repeats"):
             value = getattr(self, name)
-            if value is not None:
+            if value is not None or name != "repeats":
                 object.__setattr__(self, name, whole_number(value, f"vial, {name}", 1, 999))
         item = f"vial {self.number}"
         if not checked_text(self.label, f"{item}, label").strip():
@@ -268,6 +268,14 @@ class Ladder:
         return [(weighed.get(n, 0.0), e.value) for n, e in self.emulsifiers]
 
     @property
+    def at_bench(self) -> tuple[Vial, ...]:
+        """The vials as they are listed at the bench, never in the order of what is stepped.
+
+        By their code where labels hide it, else in the order of making.
+        """
+        return tuple(sorted(self.vials, key=lambda v: (fold(v.label), v.number) if self.blinded else v.order))
+
+    @property
     def ingredients(self) -> tuple[str, ...]:
         """Everything that is weighed, in the order of the vials."""
         return tuple(dict.fromkeys(n for v in self.vials for n, _ in v.grams))
@@ -280,13 +288,13 @@ class Ladder:
 
     @property
     def table(self) -> pd.DataFrame:
-        """One row a vial; columns as in `TABLE_COLUMNS`."""
+        """One row a vial, blinded ones by their code; columns as in `TABLE_COLUMNS`."""
         rows = []
         names = self.ingredients
         oils = [n for n, _ in self.oils]
         mine = [n for n, _ in self.emulsifiers]
         u = self.readability_g / math.sqrt(12)
-        for v in self.vials:
+        for v in self.at_bench if self.blinded else self.vials:
             held = dict(v.grams)
             e = [held[n] for n in mine if held.get(n, 0.0) > 0]
             o = [held[n] for n in oils if held.get(n, 0.0) > 0]

@@ -68,7 +68,7 @@ def plan_ladder(
     emulsion: str = "o/w",
     values: Mapping[str, float | str | Estimate] | None = None,
     duplicates: int = 0,
-    seed: int = 0,
+    seed: int | None = None,
     blinded: bool = False,
     process: Process | None = None,
     library: Library | None = None,
@@ -103,8 +103,8 @@ def plan_ladder(
         The user's own HLB of an emulsifier, by name. [HLB]
     duplicates : int
         Vials made twice, from the middle outward, for an error estimate. [-]
-    seed : int
-        Start of the random order and of the codes. [-]
+    seed : int, optional
+        Start of the random order and of the codes; left out: another for each ladder. [-]
     blinded : bool
         Labels are codes that do not tell the HLB.
     process : Process, optional
@@ -288,7 +288,7 @@ def build_ladder(
     emulsifier_pct: float | str | None,
     emulsion: str,
     duplicates: int,
-    seed: int,
+    seed: int | None,
     blinded: bool,
     process: Process | None,
     library: Library,

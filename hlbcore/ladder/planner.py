@@ -159,7 +159,7 @@ class _Typed:
     dose: float | None
     scale: float | None
     duplicates: int
-    seed: int
+    seed: int | None
     first: str | None
     second: str | None
 
@@ -180,7 +180,7 @@ def _typed(f: Fields, sheet: LadderSheet, kind: str) -> _Typed:
         read("dose", lambda t: checked(t, "dose", above=0, high=100, unit="% of the vial")),
         read("scale", lambda t: grams(t, "scale")),
         read("duplicates", lambda t: _whole(t, "duplicates")) or 0,
-        read("seed", lambda t: _whole(t, "start of the random order")) or 0,
+        read("seed", lambda t: _whole(t, "start of the random order")),
         sheet.first.strip() or None,
         sheet.second.strip() or None,
     )

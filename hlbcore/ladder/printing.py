@@ -38,18 +38,19 @@ def label_table(ladder: Ladder, name: str = "") -> pd.DataFrame:
     >>> from hlbcore.ladder import plan_ladder
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
     ...                      oil_phase={"mineral oil": 20})
-    >>> label_table(ladder)["text"][0]
-    'HLB 7.0'
+    >>> sorted(label_table(ladder)["text"])[-1]
+    'HLB 9.0'
     """
     rows = []
-    for v, seen in zip(ladder.vials, ladder.table.to_dict("records"), strict=True):
-        text = ""
+    known = {r["vial"]: r for r in ladder.table.to_dict("records")}
+    for v in sorted(ladder.vials, key=lambda v: v.order):
+        text, seen = "", known[v.number]
         if not ladder.blinded:
             hlb, dose = seen["hlb_as_weighed"], seen["emulsifier_of_oil_pct"]
             words = [f"HLB {hlb:.1f}"] if ladder.kind != "clarity" and hlb == hlb else []
             if ladder.kind in ("loading", "rinse", "clarity"):
                 words.append(f"{dose:.3g} % of the oil")
-            text = ", ".join(words) + (f" (vial {v.repeats} again)" if v.repeats else "")
+            text = ", ".join(words) + (f" ({ladder.vial(v.repeats).label} again)" if v.repeats else "")
         rows.append((name, v.label, text, v.order))
     return pd.DataFrame(rows, columns=["trial", "label", "text", "order"])
 

@@ -164,9 +164,9 @@ def record_table(ladder: Ladder, sheet: LadderSheet) -> pd.DataFrame:
     --------
     >>> from hlbcore import plan_ladder
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10,
-    ...                      oil_phase={"mineral oil": 20})
+    ...                      oil_phase={"mineral oil": 20}, seed=1)
     >>> record_table(ladder, LadderSheet())["vial"][0]
-    '1 · HLB 7.0'
+    '1 · HLB 8.0'
     """
     columns = record_columns(ladder, sheet)
     held = {(c.vial, c.kind, c.time, c.temperature): c.text for c in sheet.cells}
@@ -175,7 +175,7 @@ def record_table(ladder: Ladder, sheet: LadderSheet) -> pd.DataFrame:
             vial_name(ladder, v.number),
             *(held.get((str(v.number), c.kind, c.time, c.temperature), "") for c in columns),
         )
-        for v in ladder.vials
+        for v in ladder.at_bench
     ]
     return pd.DataFrame(rows, columns=[VIAL, *(c.name for c in columns)], dtype=object)
 
@@ -192,7 +192,7 @@ def with_record(
     ladder : Ladder
         The ladder that is recorded.
     edits : mapping of int to mapping
-        Text by column heading, by row of the table from 0.
+        Text by column heading, by number of the vial.
     shown : sequence of str
         The headings of the table that was edited.
 
@@ -206,13 +206,13 @@ def with_record(
     >>> from hlbcore import plan_ladder
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10,
     ...                      oil_phase={"mineral oil": 20})
-    >>> with_record(LadderSheet(), ladder, {0: {"score, 1 h": "3"}}, ["score, 1 h"]).cells[0].text
+    >>> with_record(LadderSheet(), ladder, {1: {"score, 1 h": "3"}}, ["score, 1 h"]).cells[0].text
     '3'
     """
     columns = {c.name: c for c in record_columns(ladder, sheet) if c.name in shown}
     held = {(c.vial, c.kind, c.time, c.temperature): c for c in sheet.cells}
-    for row, cells in edits.items():
-        vial = str(ladder.vials[int(row)].number)
+    for number, cells in edits.items():
+        vial = str(ladder.vial(number).number)
         for name, value in cells.items():
             if name not in columns:
                 continue
@@ -251,7 +251,7 @@ def weighed_table(ladder: Ladder, sheet: LadderSheet) -> pd.DataFrame:
     held = {(v, n): text for v, n, text in sheet.weighed}
     rows = [
         (vial_name(ladder, v.number), *(held.get((str(v.number), n), "") for n in ladder.ingredients))
-        for v in ladder.vials
+        for v in ladder.at_bench
     ]
     return pd.DataFrame(rows, columns=[VIAL, *(f"{n} [g]" for n in ladder.ingredients)], dtype=object)
 
@@ -268,7 +268,7 @@ def with_weighed(
     ladder : Ladder
         The ladder that is recorded.
     edits : mapping of int to mapping
-        Text by column heading, by row of the table from 0. [g]
+        Text by column heading, by number of the vial. [g]
 
     Returns
     -------
@@ -280,13 +280,13 @@ def with_weighed(
     >>> from hlbcore import plan_ladder
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10,
     ...                      oil_phase={"mineral oil": 20})
-    >>> with_weighed(LadderSheet(), ladder, {0: {"mineral oil [g]": "9.98"}}).weighed
+    >>> with_weighed(LadderSheet(), ladder, {1: {"mineral oil [g]": "9.98"}}).weighed
     (('1', 'mineral oil', '9.98'),)
     """
     names = {f"{n} [g]": n for n in ladder.ingredients}
     held = {(v, n): text for v, n, text in sheet.weighed}
-    for row, cells in edits.items():
-        vial = str(ladder.vials[int(row)].number)
+    for number, cells in edits.items():
+        vial = str(ladder.vial(number).number)
         for heading, value in cells.items():
             if heading in names:
                 text = clipped("" if value is None else value, FIELD_MOST)

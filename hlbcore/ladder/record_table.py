@@ -153,7 +153,7 @@ def read_observations(rows: Sequence[Mapping[str, object]], ladder: Ladder) -> R
     Parameters
     ----------
     rows : sequence of mapping of str to object
-        One row a vial and time. Columns: ``vial`` (number or label), ``hours`` or ``time``, and
+        One row a vial and time. Columns: ``vial`` (its label), ``hours`` or ``time``, and
         either ``kind`` and ``value`` or one column a kind (``score``, ``water layer``, ...); also
         ``of`` (whole height), ``temperature``, ``note``. Case and spacing are free.
     ladder : Ladder
@@ -175,7 +175,7 @@ def read_observations(rows: Sequence[Mapping[str, object]], ladder: Ladder) -> R
     ...     [{"vial": "1", "time": "1 day", "score": "2", "water layer": "12/40 mm"},
     ...      {"vial": "9", "time": "1 day", "score": "6"}], ladder)
     >>> len(read.observations), read.report["problem"].tolist()
-    (2, ['vial 9: the ladder has no such vial. Use 1, 2, 3, 4, 5, 6, 7.'])
+    (2, ["vial '9': the ladder has no such vial. Use 1, 2, 3, 4, 5, 6, 7."])
     """
     kept: dict[tuple[int, float, str, float | None], Observation] = {}
     problems: list[RowProblem] = []
@@ -263,12 +263,10 @@ def _vial(cells: Mapping[str, tuple[str, object]], ladder: Ladder) -> int:
     for v in ladder.vials:
         if fold(v.label) == fold(word):
             return v.number
-    if not ladder.blinded and re.fullmatch(r"\s*\d{1,4}\s*", word):
-        return ladder.vial(int(word)).number
     raise InvalidInput(
         f"vial '{clipped(word)}'",
         "the ladder has no such vial",
-        f"Use {', '.join(v.label for v in ladder.vials[:30])}.",
+        f"Use {', '.join(v.label for v in ladder.at_bench[:30])}.",
     )
 
 

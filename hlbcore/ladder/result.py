@@ -293,7 +293,6 @@ def sheet_of_ladder(ladder: Ladder) -> LadderSheet:
         scale=f"{ladder.readability_g:g} g",
         dose="" if dose is None else in_full(round(dose, 6)),
         blinded=ladder.blinded,
-        seed=str(ladder.seed + 1),
         stirring=ladder.process.stirring,
     )
 

@@ -34,7 +34,7 @@ def ladder_of(raw: dict[str, Any]) -> Ladder:
         row = known(Vial, v)
         row["grams"] = pairs(row["grams"])
         vials.append(Vial(**row))
-    held["vials"] = tuple(vials)
+    held["vials"] = tuple(sorted(vials, key=lambda v: v.number))
     held["emulsifiers"] = tuple(
         (checked_text(n, "ladder, emulsifier"), _estimate(e)) for n, e in held["emulsifiers"]
     )

@@ -10,7 +10,7 @@ from typing import Any
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.limits import FILE_MOST, TEXT_MOST, check_count, check_length
 
-SCHEMA, VERSION = "hlbcore ladder sheet", 1
+SCHEMA, VERSION = "hlbcore ladder sheet", 2
 
 LADDERS = ("coarse", "fine", "family", "loading", "rinse", "clarity")
 """Kinds of ladder that can be planned."""
@@ -92,6 +92,8 @@ class LadderSheet:
         Readings as typed.
     weighed : tuple of (str, str, str)
         Vial, ingredient and what was weighed, where it differs from the plan. [g]
+    closed : bool
+        Whether the readings are closed: from then on blinded labels are uncovered.
     """
 
     name: str = ""
@@ -107,7 +109,7 @@ class LadderSheet:
     dose: str = ""
     scale: str = "0.01 g"
     duplicates: str = "0"
-    seed: str = "1"
+    seed: str = ""
     water: str = "30"
     stirring: str = ""
     blinded: bool = False
@@ -118,6 +120,7 @@ class LadderSheet:
     kinds: tuple[str, ...] = ()
     cells: tuple[Cell, ...] = ()
     weighed: tuple[tuple[str, str, str], ...] = ()
+    closed: bool = False
 
     def check_size(self) -> None:
         """Refuse a sheet that is too large to be kept.
@@ -149,7 +152,7 @@ class LadderSheet:
         Examples
         --------
         >>> LadderSheet(centre="10").to_json()
-        '{"schema":"hlbcore ladder sheet","version":1,"centre":"10"}'
+        '{"schema":"hlbcore ladder sheet","version":2,"centre":"10"}'
         """
         self.check_size()
         bare: dict[str, Any] = {"schema": SCHEMA, "version": VERSION}
@@ -197,6 +200,8 @@ class LadderSheet:
                 raise ValueError("its version is no number")
             if version > VERSION:
                 raise ValueError(f"it was written by a newer version ({version} after {VERSION})")
+            if version < 2:
+                raw = {"seed": "1", **raw}
             known = {f.name: f for f in fields(cls)}
             if odd := sorted(set(raw) - set(known)):
                 raise ValueError(f"'{odd[0]}' is not a field of it")

@@ -199,9 +199,9 @@ class Trial:
         str
             JSON with schema ``hlbcore ladder``.
         """
-        return json.dumps(
-            {"schema": SCHEMA, "version": VERSION, **asdict(self)}, ensure_ascii=False, indent=1
-        )
+        held = asdict(self)
+        held["ladder"]["vials"] = [asdict(v) for v in self.ladder.at_bench]
+        return json.dumps({"schema": SCHEMA, "version": VERSION, **held}, ensure_ascii=False, indent=1)
 
     @classmethod
     def from_json(cls, text: str) -> Trial:

@@ -73,8 +73,7 @@ def flat(made: int = 1) -> Saying:
 def too_noisy(made: int = 1) -> Saying:
     """Something differs, but not by HLB as far as can be seen."""
     return Saying(
-        "too noisy",
-        f"too noisy: something differs, but the scatter hides where the best is; {again(made)}",
+        "too noisy", f"too noisy: something differs, but the scatter hides where the best is; {again(made)}"
     )
 
 

@@ -30,7 +30,7 @@ def plan_table(ladder: Ladder) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        One row a vial: label, order of making, HLB planned and as weighed with its uncertainty
+        One row a vial, in the order of making: label, HLB planned and as weighed with its uncertainty
         (both left out where labels hide it), grams of what differs between vials [g]; `same_grams`
         says the rest.
 
@@ -38,18 +38,22 @@ def plan_table(ladder: Ladder) -> pd.DataFrame:
     --------
     >>> from hlbcore import plan_ladder
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
-    ...                      oil_phase={"mineral oil": 20})
+    ...                      oil_phase={"mineral oil": 20}, seed=1)
     >>> plan_table(ladder)["HLB as weighed"][0]
-    '7.04 ± 0.02'
+    '7.98 ± 0.02'
     """
     digits = _digits(ladder)
     by_hlb = ladder.kind in ("coarse", "fine", "rinse", "recorded")
     differing = [n for n in ladder.ingredients if _same(ladder, n) is None]
     rows = []
-    for v, seen in zip(ladder.vials, ladder.table.to_dict("records"), strict=True):
-        row: dict[str, str] = {"vial": v.label, "make as": f"{v.order}."}
+    known = {r["vial"]: r for r in ladder.table.to_dict("records")}
+    for v in sorted(ladder.vials, key=lambda v: v.order):
+        seen = known[v.number]
+        row: dict[str, str] = {"vial": v.label}
+        if v.label != str(v.order):
+            row["make as"] = f"{v.order}."
         if v.repeats is not None and not ladder.blinded:
-            row["vial"] += f" (vial {v.repeats} again)"
+            row["vial"] += f" ({ladder.vial(v.repeats).label} again)"
         held = dict(v.grams)
         for n in differing:
             row[f"{n} g"] = f"{held[n]:.{digits}f}" if n in held else ""

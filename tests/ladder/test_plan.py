@@ -104,8 +104,8 @@ def test_span_follows_the_range_of_the_required_hlb() -> None:
 
 def test_span_left_out_is_that_of_the_oil_phase() -> None:
     phase = {"shea butter": 10, "sunflower oil": 10}
-    assert plan_ladder(LOW, HIGH, oil_phase=phase).table.equals(
-        plan_ladder(LOW, HIGH, oil_phase=phase, centre=required_hlb(phase)).table
+    assert plan_ladder(LOW, HIGH, oil_phase=phase, seed=1).table.equals(
+        plan_ladder(LOW, HIGH, oil_phase=phase, centre=required_hlb(phase), seed=1).table
     )
 
 
@@ -179,10 +179,25 @@ def test_order_of_making_is_random_and_the_same_for_one_seed() -> None:
 
 
 def test_blinded_labels_are_codes_that_do_not_rise_with_hlb() -> None:
-    labels = planned(blinded=True, steps=20, half_width=3).table["label"].tolist()
+    labels = [v.label for v in planned(blinded=True, steps=20, half_width=3).vials]
     assert len(set(labels)) == 20
     assert all(len(c) == 3 and c.isdigit() for c in labels)
     assert labels != sorted(labels)
+
+
+def test_vials_that_are_not_blinded_are_numbered_by_the_order_of_making() -> None:
+    assert all(v.label == str(v.order) for v in planned(duplicates=2).vials)
+
+
+@pytest.mark.parametrize("blinded", [False, True])
+def test_labels_and_order_are_new_for_each_ladder(blinded: bool) -> None:
+    made = [planned(blinded=blinded, steps=12) for _ in range(3)]
+    assert len({tuple((v.label, v.order) for v in m.vials) for m in made}) == 3
+    again = plan_ladder(LOW, HIGH, centre=10, steps=12, oil_phase=OIL, blinded=blinded, seed=made[0].seed)
+    first = planned(blinded=blinded, steps=12, seed=made[0].seed)
+    assert (
+        [v.label for v in again.vials] == [v.label for v in first.vials] == [v.label for v in made[0].vials]
+    )
 
 
 def test_duplicates_begin_in_the_middle_and_are_the_same_vial() -> None:

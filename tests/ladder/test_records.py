@@ -21,21 +21,23 @@ def ladder(*, blinded: bool = False) -> Ladder:
         half_width=3,
         oil_phase={"mineral oil": 20},
         blinded=blinded,
+        seed=1,
     )
 
 
 LADDER = ladder()
+NAME = {v.number: v.label for v in LADDER.vials}
 
 
 def read_one(**cells: object) -> Observation:
-    read = read_observations([{"vial": "3", "time": "1 day"} | cells], LADDER)
+    read = read_observations([{"vial": NAME[3], "time": "1 day"} | cells], LADDER)
     assert read.problems == ()
     (seen,) = read.observations
     return seen
 
 
 def problem(**cells: object) -> str:
-    read = read_observations([{"vial": "3", "time": "1 day"} | cells], LADDER)
+    read = read_observations([{"vial": NAME[3], "time": "1 day"} | cells], LADDER)
     assert len(read.problems) == 1, read
     return read.problems[0].problem
 
@@ -208,9 +210,9 @@ def test_cells_that_cannot_be_used_are_reported(cells: dict[str, object], words:
 
 def test_a_bad_cell_leaves_the_rest_of_the_table_alone() -> None:
     rows = [
-        {"vial": "1", "hours": "24", "score": "2", "oil layer": "x"},
+        {"vial": NAME[1], "hours": "24", "score": "2", "oil layer": "x"},
         {},
-        {"vial": "2", "hours": "24", "score": "3", "oil layer": ""},
+        {"vial": NAME[2], "hours": "24", "score": "3", "oil layer": ""},
     ]
     read = read_observations(rows, LADDER)
     assert [(o.vial, o.kind) for o in read.observations] == [(1, "score"), (2, "score")]
@@ -233,7 +235,9 @@ def test_blinded_vials_are_found_by_code_and_never_by_number() -> None:
 
 
 def test_numbers_of_a_spreadsheet_are_read() -> None:
-    read = read_observations([{"vial": 3.0, "hours": 24.0, "score": 2.0, "note": math.nan}], LADDER)
+    read = read_observations(
+        [{"vial": float(NAME[3]), "hours": 24.0, "score": 2.0, "note": math.nan}], LADDER
+    )
     assert read.observations == (Observation(3, 24, "score", 2),)
 
 
@@ -263,7 +267,10 @@ def test_any_table_is_read_or_reported(rows: list[dict[str, object]]) -> None:
 
 
 def test_a_table_of_a_file_is_read() -> None:
-    text = "vial;time;score;water layer;temp;note\n1;1 day;3,5;3/40 mm;40;\n2;1 day;broke;;;fell\n"
+    text = (
+        "vial;time;score;water layer;temp;note\n"
+        f"{NAME[1]};1 day;3,5;3/40 mm;40;\n{NAME[2]};1 day;broke;;;fell\n"
+    )
     rows = read_rows(text.encode(), "ladder.csv")
     cells = [dict(zip(rows.header, row, strict=False)) for row in rows.rows]
     read = read_observations(cells, LADDER)

@@ -66,7 +66,10 @@ def test_duplicates_are_said_in_the_title() -> None:
 def test_a_vial_of_the_other_type_is_marked() -> None:
     trial = recorded(hlb.Observation(1, 0, "drop in water", 0))
     assert "not o/w" in labels(trial)
-    assert "Not o/w, left out of the fit: vial 1." in words(response_plot(trial, read_ladder(trial)))
+    named = trial.ladder.vial(1).label
+    assert f"Not o/w, left out of the fit: vial {named}." in words(
+        response_plot(trial, read_ladder(trial))
+    )
 
 
 def test_words_hold_verdict_tables_and_readings() -> None:
