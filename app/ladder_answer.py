@@ -106,7 +106,7 @@ def answer(trial: hlb.Trial) -> None:
 
 def same_system(trial: hlb.Trial) -> tuple[hlb.Trial, ...]:
     """Other kept ladders of the same oil phase, pair and dose, which are read together with it."""
-    kept = [store().open_trial(uid).trial for uid in others(trial)]
+    kept = [store().open(uid, kind=LADDER).body.trial for uid in others(trial)]
     return tuple(t for t in kept if goes_with(trial, t))
 
 

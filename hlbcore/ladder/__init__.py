@@ -26,16 +26,9 @@ from hlbcore.ladder.fine import fine_ladder
 from hlbcore.ladder.fit import LadderReadings, fit_ladders, fit_trials
 from hlbcore.ladder.fit_kinds import fit_kinds, fit_trial, goes_with, kind_findings
 from hlbcore.ladder.fit_results import TrialFit
+from hlbcore.ladder.kinds import OBSERVATION_KINDS, ObservationKind, observation_kind, score_table
 from hlbcore.ladder.ladder import Ladder, Process, Vial
-from hlbcore.ladder.observations import (
-    OBSERVATION_KINDS,
-    Observation,
-    ObservationKind,
-    after_words,
-    observation_kind,
-    score_table,
-    time_words,
-)
+from hlbcore.ladder.observations import Observation, after_words, time_words
 from hlbcore.ladder.other_fits import OtherFit, fit_choices, fit_doses, ready_doses
 from hlbcore.ladder.plan import plan_ladder
 from hlbcore.ladder.printing import label_table, labels_page, weighing_page, weighing_table

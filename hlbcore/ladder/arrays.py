@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from hlbcore._numbers import checked
 from hlbcore.errors import InvalidInput
 from hlbcore.findings import Finding, worst_first
-from hlbcore.ladder.observations import after_words, observation_kind
+from hlbcore.ladder.kinds import observation_kind
+from hlbcore.ladder.observations import after_words
 from hlbcore.ladder.trial import NO_TYPE, UNCLEAR, Trial
 
 
@@ -82,6 +83,8 @@ def responses(trial: Trial, kind: str = "score", *, temperature_c: float | str |
     [2.0, 5.0, nan]
     """
     what = observation_kind(kind)
+    if not what.is_typed:
+        return _creaming(trial, temperature_c)
     mine = [o for o in trial.observations if o.kind == what.name]
     warm = sorted({o.temperature_c for o in mine if o.temperature_c is not None})
     if temperature_c is not None:
@@ -118,6 +121,59 @@ def responses(trial: Trial, kind: str = "score", *, temperature_c: float | str |
     return Responses(what.name, what.better, tuple(kept), hours, hlb, values, limits, worst_first(found))
 
 
+CREAMING_LAYERS = ("water layer", "cream layer")
+"""Layers whose growth tells how fast a vial creams, the first that was read twice; common practice, no
+source."""
+
+
+def creaming_layer(trial: Trial) -> str:
+    """The layer that the creaming rate follows from; blank where none was read at two times.
+
+    Parameters
+    ----------
+    trial : Trial
+        Ladder, grams and observations.
+
+    Returns
+    -------
+    str
+        One of `CREAMING_LAYERS`.
+    """
+    for layer in CREAMING_LAYERS:
+        seen: dict[tuple[int, float | None], set[float]] = {}
+        for o in trial.observations:
+            if o.kind == layer and o.value is not None:
+                seen.setdefault((o.vial, o.temperature_c), set()).add(o.hours)
+        if any(len(hours) > 1 for hours in seen.values()):
+            return layer
+    return ""
+
+
+def _creaming(trial: Trial, temperature_c: float | str | None) -> Responses:
+    """Slope of a layer against time by least squares, one value a vial. [% of the height a day]"""
+    layer = creaming_layer(trial)
+    if not layer:
+        raise InvalidInput(
+            "creaming rate", "no layer was read at two times", "Read the water layer at two times or more."
+        )
+    held = responses(trial, layer, temperature_c=temperature_c)
+    days = np.array(held.hours) / 24
+    rates = np.full((len(held.vials), 1), np.nan)
+    for rate, row in zip(rates, held.values, strict=True):
+        seen = ~np.isnan(row)
+        if seen.sum() > 1:
+            away = days[seen] - days[seen].mean()
+            rate[0] = float(away @ row[seen]) / float(away @ away)
+    return replace(
+        held,
+        kind="creaming rate",
+        better=observation_kind("creaming rate").better,
+        hours=held.hours[-1:],
+        values=rates,
+        limits=np.zeros(rates.shape, dtype=np.int8),
+    )
+
+
 def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
     """Vials that stay in the fit, and what is said of the others."""
     types, aim = trial.emulsion_types, trial.ladder.emulsion
@@ -128,7 +184,7 @@ def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
         found.append(
             Finding(
                 "caution",
-                f"Not {aim}: vial {_list(other)}",
+                f"Not {aim}: vial {_list(trial, other)}",
                 f"The drop test says {types[other[0]]}; they are left out of the fit, for the "
                 f"other type follows another optimum.",
                 figure=f"{len(other)} of {len(types)} vials",
@@ -141,7 +197,7 @@ def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
         found.append(
             Finding(
                 "caution",
-                f"The emulsion type is unclear: vial {_list(unclear)}",
+                f"The emulsion type is unclear: vial {_list(trial, unclear)}",
                 "The tests contradict each other; the vials stay in the fit.",
                 rule="a drop spreads in what is its outer phase",
                 mend="Repeat both drops; a vial that spreads in both may be a mixture of types.",
@@ -152,7 +208,7 @@ def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
         found.append(
             Finding(
                 "note",
-                f"Emulsion type not tested: vial {_list(untested)}",
+                f"Emulsion type not tested: vial {_list(trial, untested)}",
                 f"They are taken as {aim}.",
                 rule="a drop spreads in what is its outer phase",
                 mend="Put a drop of each into water and into oil.",
@@ -162,7 +218,7 @@ def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
         found.append(
             Finding(
                 "note",
-                f"Vial {n} is no more",
+                f"Vial {_list(trial, [n])} is no more",
                 f"It broke, leaked or was spilled {after_words(hours)}; later readings are missing.",
                 mend="Make it again if it stands near the optimum.",
             )
@@ -170,5 +226,6 @@ def _kept(trial: Trial) -> tuple[list[int], list[Finding]]:
     return [n for n in types if n not in other], found
 
 
-def _list(numbers: list[int]) -> str:
-    return ", ".join(str(n) for n in numbers)
+def _list(trial: Trial, numbers: list[int]) -> str:
+    """What is written on these vials."""
+    return ", ".join(v.label for v in trial.ladder.at_bench if v.number in numbers)

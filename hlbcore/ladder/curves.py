@@ -19,15 +19,13 @@ Mask = NDArray[np.bool_]
 POWERS = {"cusp": (1.2, 0.1), "bell": (2.0, 0.6), "flat top": (4.0, 0.3)}
 """Shapes by name: power of the distance, and share a priori. [-] Our convention."""
 
-UNLIKE = 0.8
-"""Flanks are alike to a factor of e so often: standard deviation of the log of their ratio, a
+UNLIKE = 0.9
+"""Flanks are alike to about a factor of e so often: standard deviation of the log of their ratio, a
 priori. [-] Our convention: lopsided humps are believed, but are rarer."""
 
 WIDTHS = (1 / 14, 1.3)
 """Least and greatest half width of a flank, as a share of the ladder's span. [-] Our convention: a
 hump narrower than half a rung of eight could not be seen."""
-
-NARROW, NARROWER = 0.16, 0.0
 
 SEEN_DROP = 0.04
 """A hump is inside where both ends of the ladder lie so much of its height below the best vial. [-]
@@ -129,8 +127,6 @@ def courses(hlb: tuple[float, ...]) -> Courses:
     widths = np.geomspace(WIDTHS[0] * span, WIDTHS[1] * span, _FLANKS)
     left, right = (v.ravel() for v in np.meshgrid(widths, widths, indexing="ij"))
     alike = np.exp(-(np.log(left / right) ** 2) / (2 * UNLIKE**2))
-    broad = np.minimum(widths / (NARROW * span), 1.0) ** NARROWER
-    alike *= broad[:, None].repeat(_FLANKS, 1).ravel() * np.tile(broad, _FLANKS)
     alike /= alike.sum()
     within = np.linspace(first, last, _PLACES)
     outside = np.concatenate([first - _BEYOND * span, last + _BEYOND * span])

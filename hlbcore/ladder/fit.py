@@ -29,14 +29,14 @@ PROVISIONAL_BELOW = 7
 SHAPES_FROM = 5
 """Different HLB values from which a hump is looked for. [-] Our convention."""
 
-HUMP_SIGN, HUMP_SIGN_BY_SCATTER = 0.8, 7.3
+HUMP_SIGN, HUMP_SIGN_BY_SCATTER = 0.8, 6.8
 """Log of the odds against a course that only rises or falls, above which a hump is clear: the greater
 of the first, and the second times the scatter as a share of the height. [-] Our convention, set by
 simulation: single-sided courses are then called clear in 3 of 100 or fewer."""
 
-FLAT_SIGN = 2.0
-"""Log of the odds against no course at all, above which a hump is clear. [-] Our convention, set by
-simulation."""
+FLAT_SIGN, FLAT_SIGN_FEW = 2.0, 2.5
+"""Log of the odds against no course at all, above which a hump is clear, and the same below
+`PROVISIONAL_BELOW` vials. [-] Our convention, set by simulation."""
 
 COURSE_SIGN = 0.5
 """Log of the odds of any course below which a ladder is flat. [-] Our convention."""
@@ -312,7 +312,7 @@ def _optimum(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
             proposal=next_vials.Proposal("narrow", round(low, 1), round(high, 1), next_vials.NEXT_VIALS),
         )
         return _finished(fit, verdicts.narrow(best, low, high), held, strength)
-    if _is_clear(belief):
+    if _is_clear(belief, few=len(hlb) < PROVISIONAL_BELOW):
         return _finished(*_clear(fit, tried, belief, rungs, best), held, strength)
     differ = any(duplicates.differ(*x) for x in seen)
     made = min(_made(x) for x in held)
@@ -324,10 +324,10 @@ def _made(held: Readings) -> int:
     return min(len(g) for _, g in held.rungs)
 
 
-def _is_clear(belief: Belief) -> bool:
+def _is_clear(belief: Belief, *, few: bool) -> bool:
     """Whether a hump is believed against one-sided courses and against none."""
     wanted = max(HUMP_SIGN, HUMP_SIGN_BY_SCATTER * min(belief.outer_scatter, SCATTER_MOST))
-    return belief.hump_odds > wanted and belief.flat_odds > FLAT_SIGN
+    return belief.hump_odds > wanted and belief.flat_odds > (FLAT_SIGN_FEW if few else FLAT_SIGN)
 
 
 def _with_course(fit: TrialFit, tried: Courses, belief: Belief) -> TrialFit:

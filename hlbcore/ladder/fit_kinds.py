@@ -7,10 +7,11 @@ from itertools import combinations
 
 from hlbcore.errors import HlbError, InvalidInput
 from hlbcore.findings import Finding
-from hlbcore.ladder.arrays import responses
+from hlbcore.ladder.arrays import creaming_layer, responses
 from hlbcore.ladder.fit import LadderReadings, fit_ladders
 from hlbcore.ladder.fit_results import TrialFit
-from hlbcore.ladder.observations import OBSERVATION_KINDS, SCORE_MOST, observation_kind, time_words
+from hlbcore.ladder.kinds import OBSERVATION_KINDS, observation_kind
+from hlbcore.ladder.observations import SCORE_MOST, time_words
 from hlbcore.ladder.trial import Trial
 from hlbcore.ladder.verdicts import said
 
@@ -153,6 +154,8 @@ def fit_kinds(trial: Trial, *, temperature_c: float | str | None = None) -> dict
     """
     found = {}
     read = {o.kind for o in trial.observations}
+    if creaming_layer(trial):
+        read.add("creaming rate")
     for name, kind in OBSERVATION_KINDS.items():
         if name in read and kind.better:
             try:

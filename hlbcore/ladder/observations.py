@@ -1,20 +1,13 @@
-"""What is seen on a ladder: kinds of observation with the wording of each score, and one reading.
-
-The wordings of the scores are our own.
-"""
+"""One reading on a ladder, and times in words."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
-
-import pandas as pd
 
 from hlbcore._numbers import checked, checked_text, checked_word
-from hlbcore.errors import InvalidInput, clipped
-from hlbcore.ingredients import fold
+from hlbcore.errors import InvalidInput
+from hlbcore.ladder.kinds import NUMBER_MOST, observation_kind
 from hlbcore.ladder.ladder import whole_number
 
 SCORE_MOST = 5
@@ -76,236 +69,6 @@ def after_words(hours: float) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class ObservationKind:
-    """One kind of observation.
-
-    Parameters
-    ----------
-    name : str
-        Its name.
-    form : str
-        ``"score"``, ``"layer"``, ``"number"``, ``"yes/no"``, ``"type"`` or ``"event"``.
-    better : str
-        ``"higher"``, ``"lower"``, or blank where neither is better.
-    meaning : str
-        What is looked at.
-    words : tuple of str
-        Wording of the scores 0 to 5, or of no and yes.
-    unit : str
-        Unit of the number that the fit takes.
-    aliases : tuple of str
-        Other names that a table may use.
-    """
-
-    name: str
-    form: str
-    better: str
-    meaning: str
-    words: tuple[str, ...] = ()
-    unit: str = ""
-    aliases: tuple[str, ...] = ()
-
-
-_NO_YES = ("no", "yes")
-_LAYER = "% of the height"
-_KINDS = (
-    ObservationKind(
-        "score",
-        "score",
-        "higher",
-        "the vial as a whole",
-        (
-            "parted into oil and water",
-            "mostly parted, some milk between",
-            "a clear layer of a quarter or more",
-            "a clear layer of less than a quarter",
-            "even, but paler at one end or with a thin line",
-            "even from top to bottom",
-        ),
-        aliases=("overall", "overall score"),
-    ),
-    ObservationKind(
-        "water layer", "layer", "lower", "clear or turbid water below", unit=_LAYER, aliases=("water",)
-    ),
-    ObservationKind(
-        "oil layer", "layer", "lower", "free oil on top", unit=_LAYER, aliases=("oil", "oil on top")
-    ),
-    ObservationKind(
-        "cream layer", "layer", "lower", "a denser white layer on top", unit=_LAYER, aliases=("cream",)
-    ),
-    ObservationKind(
-        "emulsion layer",
-        "layer",
-        "higher",
-        "what is still emulsion",
-        unit=_LAYER,
-        aliases=("emulsion height",),
-    ),
-    ObservationKind(
-        "settled layer",
-        "layer",
-        "lower",
-        "solids or soft matter at the bottom",
-        unit=_LAYER,
-        aliases=("sediment",),
-    ),
-    ObservationKind(
-        "droplet size",
-        "number",
-        "lower",
-        "usual droplet under the microscope",
-        unit="µm",
-        aliases=("droplets",),
-    ),
-    ObservationKind(
-        "separated", "yes/no", "lower", "any layer that can be seen", _NO_YES, aliases=("separation",)
-    ),
-    ObservationKind("drop in water", "yes/no", "", "whether a drop spreads in water", _NO_YES),
-    ObservationKind("drop in oil", "yes/no", "", "whether a drop spreads in oil", _NO_YES),
-    ObservationKind(
-        "emulsion type", "type", "", "o/w or w/o, found by another test", ("w/o", "o/w"), aliases=("type",)
-    ),
-    ObservationKind(
-        "milkiness",
-        "score",
-        "higher",
-        "the rinse water at once",
-        (
-            "oil floats, water stays clear",
-            "a trace of haze",
-            "thin haze, oil drops to be seen",
-            "milky with specks of oil",
-            "milky, a few specks",
-            "even milk",
-        ),
-    ),
-    ObservationKind(
-        "oil ring",
-        "score",
-        "higher",
-        "the edge of the rinse water after standing",
-        (
-            "a closed film of oil",
-            "a broad ring",
-            "a narrow closed ring",
-            "a broken ring",
-            "single drops",
-            "no oil at the edge",
-        ),
-        aliases=("ring",),
-    ),
-    ObservationKind(
-        "film on glass",
-        "score",
-        "higher",
-        "a glass slide, dipped and rinsed",
-        (
-            "thick film, water beads everywhere",
-            "film on most of the glass",
-            "film on half of it",
-            "patches",
-            "a trace at the edge",
-            "clean, water runs off in a sheet",
-        ),
-        aliases=("film",),
-    ),
-    ObservationKind(
-        "hardness",
-        "score",
-        "",
-        "the jar at the temperature noted",
-        (
-            "pours",
-            "soft, runs slowly",
-            "scoops like cream",
-            "scoops with light pressure",
-            "firm, needs a spatula",
-            "too hard to scoop",
-        ),
-    ),
-    ObservationKind(
-        "clarity",
-        "score",
-        "higher",
-        "the vial against printed text",
-        (
-            "parted",
-            "milky, print not seen",
-            "cloudy, print blurred",
-            "hazy, print readable",
-            "a bluish shimmer",
-            "clear as water",
-        ),
-    ),
-    ObservationKind(
-        "broken", "event", "", "the vial broke, leaked or was spilled: no readings count from then on"
-    ),
-)
-
-OBSERVATION_KINDS: Mapping[str, ObservationKind] = MappingProxyType({k.name: k for k in _KINDS})
-"""All kinds of observation by name."""
-
-_BY_FOLDED = {fold(n): k for k in _KINDS for n in (k.name, *k.aliases)}
-
-
-def observation_kind(name: str) -> ObservationKind:
-    """The kind of observation of that name.
-
-    Parameters
-    ----------
-    name : str
-        Case and spacing are free.
-
-    Returns
-    -------
-    ObservationKind
-        With the wording of its steps.
-
-    Raises
-    ------
-    InvalidInput
-        If there is no such kind.
-
-    Examples
-    --------
-    >>> observation_kind("Water layer").better
-    'lower'
-    """
-    found = _BY_FOLDED.get(fold(str(name)))
-    if found is None:
-        raise InvalidInput(
-            f"kind of observation '{clipped(name)}'",
-            "it is not known here",
-            f"Use {', '.join(OBSERVATION_KINDS)}.",
-        )
-    return found
-
-
-def score_table() -> pd.DataFrame:
-    """The wording of every score, to print and lay beside the vials.
-
-    Returns
-    -------
-    DataFrame
-        One row a step: kind, looked_at, score [-, 0 to 5], words.
-
-    Examples
-    --------
-    >>> score_table().query("kind == 'clarity' and score == 5")["words"].item()
-    'clear as water'
-    """
-    return pd.DataFrame(
-        [
-            (k.name, k.meaning, n, words)
-            for k in _KINDS
-            if k.form == "score"
-            for n, words in enumerate(k.words)
-        ],
-        columns=["kind", "looked_at", "score", "words"],
-    )
-
-
-@dataclass(frozen=True, slots=True)
 class Observation:
     """One thing seen on one vial at one time.
 
@@ -318,8 +81,8 @@ class Observation:
     kind : str
         One of `OBSERVATION_KINDS`.
     value : float or None
-        Score, size of the layer, droplet size, 1 for yes and 0 for no; None is missing.
-        [as the kind says]
+        Score, size of the layer, droplet size, 1 for yes and 0 for no; None is missing, or said in
+        words in `note`. [as the kind says]
     of : float, optional
         Whole height or volume that a layer is part of. [mm or mL, as the value]
     limit : str
@@ -364,10 +127,12 @@ class Observation:
             put("of", None)
         if self.value is None:
             return
-        if kind.form == "event":
+        if kind.form in ("event", "text"):
             put("value", None)
             return
-        value = checked(self.value, item, low=0, high=1e6)
+        if not kind.is_typed:
+            raise InvalidInput(item, "it follows from the layers", "Read a layer at two times or more.")
+        value = checked(self.value, item, low=0, high=max(kind.most, NUMBER_MOST))
         if kind.form == "score" and value > SCORE_MOST:
             raise InvalidInput(item, f"{value:g} is outside the scale", f"Scores run from 0 to {SCORE_MOST}.")
         if kind.form in ("yes/no", "type") and value not in (0.0, 1.0):
@@ -376,7 +141,9 @@ class Observation:
                 f"{value:g} is neither {kind.words[0]} nor {kind.words[1]}",
                 f"Write {kind.words[1]} or {kind.words[0]}.",
             )
-        if kind.form == "number" and value == 0:
+        if value > kind.most:
+            raise InvalidInput(item, f"{value:g} is more than {kind.most:g}", "Mend the reading.")
+        if kind.form == "number" and kind.unit and value == 0:
             raise InvalidInput(item, "0 is no size", "Enter the size, or leave it blank.")
         if kind.form == "layer":
             whole = 100.0 if self.of is None else self.of

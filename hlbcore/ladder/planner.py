@@ -13,7 +13,7 @@ from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import OWN
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import RequiredHlb
-from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, clipped
+from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, UnreachableTarget, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.findings import Finding, worst_first
 from hlbcore.formula.named import named_numbers
@@ -27,6 +27,9 @@ from hlbcore.ladder import (
     premixed_stocks,
     rinse_ladder,
 )
+from hlbcore.ladder.cost import LadderCost, ladder_cost
+from hlbcore.ladder.own_system import in_no_vial, other_lines, own_dose, own_pair
+from hlbcore.ladder.record_cells import ready_to_record
 from hlbcore.ladder.sheet import SOUGHT, STEPS, LadderSheet
 from hlbcore.library import Library
 from hlbcore.product_types import PRACTICE, ProductType
@@ -65,6 +68,10 @@ class LadderOutcome:
         The oil phase. [% of the vial]
     required : Estimate or None
         What the tables say that it requires. [HLB]
+    left_out : str
+        The lines of the formula that are in no vial, in a sentence.
+    cost : LadderCost or None
+        What the plan costs.
     """
 
     kind: str
@@ -74,6 +81,8 @@ class LadderOutcome:
     stocks: Stocks | None = None
     oils: Mapping[str, float] = field(default_factory=dict)
     required: Estimate | None = None
+    left_out: str = ""
+    cost: LadderCost | None = None
 
 
 def work_out_ladder(worked: Worked, sheet: LadderSheet) -> LadderOutcome:
@@ -124,7 +133,9 @@ def work_out_ladder(worked: Worked, sheet: LadderSheet) -> LadderOutcome:
     if any("blur" in x.title.casefold() for x in ladder.cautions):
         stocks = Fields().read("stocks", lambda: premixed_stocks(ladder))
     findings = worst_first([*ladder.cautions, *_about(worked, sheet, ladder, worked.library)])
-    return LadderOutcome(kind, ladder, f.errors, findings, stocks, oils, estimate)
+    left = "" if sheet.oils.strip() else in_no_vial(worked, ladder)
+    cost = ladder_cost(ladder, worked, times=ready_to_record(sheet, ladder).times)
+    return LadderOutcome(kind, ladder, f.errors, findings, stocks, oils, estimate, left, cost)
 
 
 def _usual(product: ProductType) -> str:
@@ -212,12 +223,15 @@ def _plan(
         "values": _values(worked),
         "library": worked.library,
     }
+    mine = (first, second) if first and second else own_pair(worked)
     if kind == "rinse":
+        own = typed.others is None and not sheet.oils.strip()
         return rinse_ladder(
             worked.product,
+            others=other_lines(worked) if own else typed.others,
             oil_phase=oils,
-            first=first,
-            second=second,
+            first=mine[0] if mine else None,
+            second=mine[1] if mine else None,
             jar_mass_g=mass,
             dilution=sheet.water.strip() or "30",
             **common,
@@ -226,21 +240,28 @@ def _plan(
     if kind == "clarity":
         return clarity_ladder(oils, solubiliser=first or "polysorbate 20", steps=typed.steps, **common)
     common.update(emulsion=emulsion, oil_phase=oils)
+    dose = typed.dose
+    if dose is None and not sheet.oils.strip():  # of another oil phase the maker's dose says nothing
+        dose = own_dose(worked, oils)
     if kind in SOUGHT:
-        plan = plan_ladder(
-            first,
-            second,
-            centre=found,
-            half_width=typed.half_width,
-            steps=typed.steps,
-            emulsifier_pct=typed.dose,
+        asked = {
+            "centre": found,
+            "half_width": typed.half_width,
+            "steps": typed.steps,
+            "emulsifier_pct": dose,
             **common,
-        )
+        }
+        try:
+            plan = plan_ladder(*(mine or (None, None)), **asked)
+        except UnreachableTarget:
+            if first:
+                raise
+            plan = plan_ladder(None, None, **asked)  # the maker's own pair does not reach so far
         return replace(plan, kind=kind)
     aim = found.value if found is not None else 0.0
     if kind == "family":
-        return family_ladder(aim, emulsifier_pct=typed.dose, **common)
-    pair = (first, second) if first and second else choose_emulsifiers(aim).names
+        return family_ladder(aim, emulsifier_pct=dose, **common)
+    pair = mine or choose_emulsifiers(aim).names
     if len(pair) != 2:
         raise InvalidInput("emulsifiers", "no usual pair is known", "Name two emulsifiers.")
     return loading_ladder(*pair, hlb=aim, steps=typed.steps, **common)

@@ -6,8 +6,8 @@ from html import escape
 
 import pandas as pd
 
+from hlbcore.ladder.kinds import score_table
 from hlbcore.ladder.ladder import Ladder
-from hlbcore.ladder.observations import score_table
 
 _STYLE = (
     "body{font:12pt sans-serif;color:#000;background:#fff}table{border-collapse:collapse}"

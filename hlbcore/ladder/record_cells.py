@@ -338,7 +338,7 @@ def with_upload(sheet: LadderSheet, ladder: Ladder, rows: Rows) -> tuple[LadderS
         warm = "" if o.temperature_c is None else f"{o.temperature_c:g}"
         cell = Cell(str(o.vial), o.kind, time, warm, cell_text(o))
         held[_place(cell)] = cell
-        if o.note:
+        if o.note and observation_kind(o.kind).form != "text":
             note = Cell(str(o.vial), NOTE, "", "", o.note)
             held.setdefault(_place(note), note)
     problems = pd.DataFrame(
@@ -386,6 +386,8 @@ def cell_text(seen: Observation) -> str:
     kind = observation_kind(seen.kind)
     if kind.form == "event":
         return "broke"
+    if kind.form == "text":
+        return seen.note or "-"
     if seen.value is None:
         return "-"
     if kind.form in ("yes/no", "type"):

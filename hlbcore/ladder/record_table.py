@@ -9,12 +9,13 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from hlbcore._numbers import checked
+from hlbcore._numbers import checked, checked_text
 from hlbcore.cells import whole_signs
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.ingredients import fold
+from hlbcore.ladder.kinds import OBSERVATION_KINDS, ObservationKind, observation_kind
 from hlbcore.ladder.ladder import Ladder
-from hlbcore.ladder.observations import OBSERVATION_KINDS, Observation, ObservationKind, observation_kind
+from hlbcore.ladder.observations import Observation
 
 _HOURS_IN = {
     "s": 1 / 3600,
@@ -330,6 +331,18 @@ def _observation(
     item = f"vial {vial}, {kind.name}"
     limit = ""
     value: float | None
+    if not kind.is_typed:
+        return Observation(vial, hours, kind.name, 0.0)  # refused there with its sentence
+    if kind.form == "text":
+        words = "" if _missing(cell) else checked_text(str(cell).strip(), item)
+        return Observation(
+            vial,
+            hours,
+            kind.name,
+            None,
+            temperature_c=temperature,
+            note="; ".join(filter(None, (words, note))),
+        )
     if not isinstance(cell, str) or isinstance(cell, bool):
         if isinstance(cell, bool) and kind.form in ("yes/no", "event"):
             cell = float(cell)
@@ -355,9 +368,13 @@ def _observation(
     elif kind.form == "layer":
         value, of = _layer(text, of, item)
     else:
-        bare = re.sub(r"\s*(µm|μm|um|micron|microns)$", "", text) if kind.unit else text
+        bare = re.sub(r"\s*(µm|μm|um|micron|microns|mpa[·. ]?s|cp)$", "", text) if kind.unit else text
         value = checked(bare, item)
     return Observation(vial, hours, kind.name, value, of, limit, temperature, note)
+
+
+def _missing(cell: object) -> bool:
+    return isinstance(cell, str) and cell.strip().casefold() in MISSING
 
 
 def _yes(text: str, item: str) -> float:

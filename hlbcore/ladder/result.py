@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from hlbcore.errors import HlbError, clipped
@@ -26,6 +26,9 @@ from hlbcore.ladder import (
     layer_findings,
     responses,
 )
+from hlbcore.ladder.arrays import creaming_layer
+from hlbcore.ladder.drifts import drift_findings
+from hlbcore.ladder.next_vials import Proposal, beyond
 from hlbcore.ladder.record_cells import USUAL_KINDS
 from hlbcore.ladder.sheet import SOUGHT, LadderSheet
 from hlbcore.typed import in_full
@@ -71,6 +74,8 @@ class LadderResult:
         Worst first.
     proposed : tuple of NextLadder
         What could be made next.
+    by_kind : tuple of (str, TrialFit)
+        What each kind of reading says by itself.
     """
 
     kind: str
@@ -82,6 +87,7 @@ class LadderResult:
     sentence: str = ""
     findings: tuple[Finding, ...] = ()
     proposed: tuple[NextLadder, ...] = ()
+    by_kind: tuple[tuple[str, TrialFit], ...] = ()
 
     @property
     def word(self) -> str:
@@ -127,6 +133,8 @@ def read_ladder(
     'clear optimum'
     """
     seen = {o.kind for o in trial.observations if o.value is not None}
+    if creaming_layer(trial):
+        seen.add("creaming rate")
     usual = USUAL_KINDS.get(trial.ladder.kind, ())  # what the ladder is made for comes first
     kinds = tuple(
         n for n in dict.fromkeys((*usual, *OBSERVATION_KINDS)) if n in seen and OBSERVATION_KINDS[n].better
@@ -134,20 +142,18 @@ def read_ladder(
     labels = label_findings(trial) if trial.weighed or trial.ladder.kind == "recorded" else ()
     if not kinds:
         return LadderResult(
-            "", sentence="Nothing was read yet: enter what you see in the table above.", findings=labels
+            "", sentence="Nothing was read yet: write what you see into the table.", findings=labels
         )
     kind = kind if kind in kinds else kinds[0]
-    warm = tuple(
-        sorted(
-            {o.temperature_c for o in trial.observations if o.kind == kind and o.temperature_c is not None}
-        )
-    )
+    typed = kind if OBSERVATION_KINDS[kind].is_typed else creaming_layer(trial)
+    held = {o.temperature_c for o in trial.observations if o.kind == typed}
+    warm = tuple(sorted(t for t in held if t is not None))
     at = temperature_c if temperature_c in warm else warm[0] if len(warm) > 1 else None
     try:
         read = responses(trial, kind, temperature_c=at)
     except HlbError as error:
         return LadderResult(kind, kinds, at, warm, sentence=str(error), findings=worst_first(labels))
-    found = [*labels, *read.cautions]
+    found = [*labels, *read.cautions, *drift_findings(trial, temperature_c=at)]
     if trial.ladder.kind not in (*SOUGHT, "recorded"):
         return LadderResult(kind, kinds, at, warm, read, None, other_words(trial, read), worst_first(found))
     try:
@@ -167,6 +173,7 @@ def read_ladder(
         sentence,
         worst_first(dict.fromkeys(found)),
         next_ladders(trial, fit),
+        tuple(others.items()),
     )
 
 
@@ -268,6 +275,25 @@ def best_words(trial: Trial, read: Responses) -> str:
     return f"Best by {read.kind} {after_words(read.hours[-1])}, {top:g}: {named}{more}."
 
 
+def _extended(
+    fit: TrialFit, plan: Proposal, around: Callable[[str, float, float, int, int], LadderSheet]
+) -> list[NextLadder]:
+    """The way on beyond an end, wherever the best vial stands there and it is not proposed already."""
+    last = [
+        (r[-1] if fit.higher_is_better else -r[-1], h) for h, r in zip(fit.hlb, fit.responses, strict=True)
+    ]
+    seen = [(r, h) for r, h in last if r == r]
+    first, end = min(fit.hlb), max(fit.hlb)
+    if plan.kind == "beyond" or not seen or fit.outcome in ("all good", "all bad", "all alike"):
+        return []
+    top = max(r for r, _ in seen)
+    best = {h for r, h in seen if r == top}
+    if not best & {first, end} or len(best) == len(seen):
+        return []
+    more = beyond(first, end, 2 * fit.half_rung, upper=end in best)
+    return [NextLadder(more.words, around("coarse", more.low, more.high, more.steps, more.duplicates))]
+
+
 def sheet_of_ladder(ladder: Ladder) -> LadderSheet:
     """A ladder as it would be typed: same oils, pair, dose, vials and scale.
 
@@ -357,6 +383,7 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
         if plan.kind != "beyond" and len(reach) == 2:
             low, high = max(low, reach[0]), min(high, reach[1])
         found.append(NextLadder(plan.words, around(kind, low, high, plan.steps, plan.duplicates)))
+        found += _extended(fit, plan, around)
     if fit.estimate is not None:
         at = replace(base, centre=f"{fit.estimate.value:.1f}", half_width="", steps="", duplicates="0")
         words = f"at HLB {fit.estimate.value:.1f}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -58,6 +59,7 @@ def rinse_ladder(
     dilution: float | str = DILUTION_USUAL,
     base_g: float | str = 2.0,
     values: Mapping[str, float | str | Estimate] | None = None,
+    others: Names | None = None,
     duplicates: int = 0,
     seed: int | None = None,
     blinded: bool = False,
@@ -86,6 +88,9 @@ def rinse_ladder(
         Base for one rinse test. [g]
     values : mapping of str to float, str or Estimate, optional
         The user's own HLB of an emulsifier, by name. [HLB]
+    others : mapping of str to float, optional
+        What else is in every jar alike, such as sugar and fragrance; oils make up the rest. [% of the
+        jar]
     duplicates, seed : int
         As in `plan_ladder`. [-]
     blinded : bool
@@ -127,7 +132,11 @@ def rinse_ladder(
         high = library.emulsifier(kind.alone)
         first, second = _partner(high, library), high
     held = [found_emulsifier(n, values, library) for n in (first, second)]
-    shared = bench(held, oil_phase, None, jar_mass_g, readability_g, water=False)
+    shared = bench(held, oil_phase, others, jar_mass_g, readability_g, water=False)
+    left = 1 - math.fsum(p for _, p in shared.others) / 100
+    fat = left if kind.dose_basis == "fat base" else 1.0
+    if left <= 0:
+        raise InvalidInput("jar", "no fat base is left beside the other lines", "Lower one of them.")
     bottom, top = sorted(c.estimate.value for c in held)
     if hlbs is None:
         required = required_hlb(dict(oil_phase), emulsion="o/w", library=library).value
@@ -140,7 +149,9 @@ def rinse_ladder(
         if doses_pct is None
         else rising([checked_dose(d, "dose", "jar") for d in doses_pct], "dose", 99.0)
     )
-    weighed: list[Weighed] = [(shared.weigh(shared.split(t, dose), t), t) for t in rungs for dose in doses]
+    weighed: list[Weighed] = [
+        (shared.weigh(shared.split(t, dose * fat), t), t) for t in rungs for dose in doses
+    ]
     texts = tuple(
         t.format(parts=parts, base=sample, water=round(parts * sample, 6)) for t in RINSE_TO_OBSERVE
     )

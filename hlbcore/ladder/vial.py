@@ -28,6 +28,16 @@ ABOVE_MELTING_C = 5.0
 ROOM_C = 25.0
 """Melting figures up to here ask for no heating. [°C] Our convention."""
 
+WATERLESS_NOTES = (
+    "One phase: melt fats, waxes and emulsifiers together until clear, as warm for every jar.",
+    "Grains, powders, fragrance and what heat harms go in as it cools, equally warm for every jar.",
+    "The same vessel, stirring and pouring temperature for every jar.",
+    "Make the jars in the order given, fill to the same height, and let them cool side by side.",
+    "No water in any jar before the rinse test.",
+    "Hot fat burns: gloves, eye protection, dry tools.",
+)
+"""What to hold the same in jars without water; common practice, no source."""
+
 DIVISIONS_MOST = 1e9
 """Divisions of the scale in one vial that are taken. [-] Our convention."""
 
@@ -224,6 +234,8 @@ def process_for(held: Bench, library: Library) -> Process:
         reason = "all are liquid at room temperature"
     if unknown:
         reason += f"; no figure for {', '.join(clipped(n, 30) for n in dict.fromkeys(unknown))}"
+    if not held.water:
+        return Process(warm, reason, "", WATERLESS_NOTES)
     notes = [
         "Both phases at the same temperature when they meet, the same for every vial.",
         "The same stirrer, vessel, depth, speed and time for every vial.",

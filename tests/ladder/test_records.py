@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from hlbcore import InvalidInput, Ladder, Observation, plan_ladder
 from hlbcore.intake.ingredients import read_rows
 from hlbcore.ladder import OBSERVATION_KINDS, observation_kind, read_hours
-from hlbcore.ladder.observations import score_table
+from hlbcore.ladder.kinds import score_table
 from hlbcore.ladder.record_table import read_observations
 
 
@@ -64,8 +64,8 @@ def test_no_name_of_a_kind_stands_for_two_kinds() -> None:
 
 
 def test_an_unknown_kind_is_refused_with_the_list() -> None:
-    with pytest.raises(InvalidInput, match=r"'smell': it is not known here\. Use score, water"):
-        observation_kind("smell")
+    with pytest.raises(InvalidInput, match=r"'taste': it is not known here\. Use score, water"):
+        observation_kind("taste")
 
 
 # --- one observation
@@ -190,9 +190,9 @@ def test_temperature_and_note_are_kept() -> None:
         ({"water layer": "41/40"}, "more than the whole"),
         ({"separated": "perhaps"}, "neither yes nor no"),
         ({"emulsion type": "o/o"}, "no emulsion type"),
-        ({"smell": "bad"}, "column 'smell': it is not known here"),
+        ({"taste": "bad"}, "column 'taste': it is not known here"),
         ({"value": "3"}, "Say what was looked at"),
-        ({"kind": "smell", "value": "3"}, "'smell': it is not known"),
+        ({"kind": "taste", "value": "3"}, "'taste': it is not known"),
         ({"score": "3", "time": ""}, "time: it is blank"),
         ({"score": "3", "time": "5"}, "'5' has no unit"),
         ({"score": "3", "time": 5.0}, "'5' has no unit"),

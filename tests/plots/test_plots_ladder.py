@@ -67,9 +67,7 @@ def test_a_vial_of_the_other_type_is_marked() -> None:
     trial = recorded(hlb.Observation(1, 0, "drop in water", 0))
     assert "not o/w" in labels(trial)
     named = trial.ladder.vial(1).label
-    assert f"Not o/w, left out of the fit: vial {named}." in words(
-        response_plot(trial, read_ladder(trial))
-    )
+    assert f"Not o/w, left out of the fit: vial {named}." in words(response_plot(trial, read_ladder(trial)))
 
 
 def test_words_hold_verdict_tables_and_readings() -> None:

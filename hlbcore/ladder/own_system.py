@@ -1,0 +1,128 @@
+"""What a ladder takes over from the maker's formula: the pair, the dose, and lines that are in no vial."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from hlbcore.blending.worked import Worked
+from hlbcore.errors import clipped
+from hlbcore.ladder.ladder import Ladder
+from hlbcore.ladder.vial import WATER
+
+GAP_LEAST = 1.0
+"""HLB by which two emulsifiers differ at least, to step between them. [HLB] Our convention."""
+
+
+def own_pair(worked: Worked) -> tuple[str, str] | None:
+    """The two emulsifiers of a formula, the lower HLB first; None where there are not just two.
+
+    Parameters
+    ----------
+    worked : Worked
+        The open formula.
+
+    Returns
+    -------
+    tuple of str, or None
+        Names as in the formula.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> own_pair(work_out(example_formula("winter_hand_cream")))
+    ('sorbitan stearate', 'polysorbate 60')
+    """
+    held = {
+        x.key: (x.estimate.value, x.name.strip()) for x in worked.emulsifiers if x.estimate and x.active > 0
+    }
+    if len(held) != 2 or len({x.key for x in worked.emulsifiers}) != 2:
+        return None
+    (low, first), (high, second) = sorted(held.values())
+    return (first, second) if high - low >= GAP_LEAST else None
+
+
+def own_dose(worked: Worked, oils: Mapping[str, float]) -> float | None:
+    """The maker's dose, at the same share of the oil phase. [% of the vial]
+
+    Parameters
+    ----------
+    worked : Worked
+        The open formula.
+    oils : mapping of str to float
+        The oil phase of the ladder. [% of the vial]
+
+    Returns
+    -------
+    float or None
+        None where the formula has no dose, or no oil phase to take it from.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> own_dose(work_out(example_formula("winter_hand_cream")), {"mineral oil": 20})
+    4.46
+    """
+    whole = math.fsum(oils.values())
+    if worked.emulsifier_pct <= 0 or worked.oil_pct <= 0 or whole <= 0:
+        return None
+    return round(worked.emulsifier_pct / worked.oil_pct * whole, 2)
+
+
+def other_lines(worked: Worked) -> dict[str, float]:
+    """The lines beside oils, emulsifiers and water: what a vial of a waterless product holds as well.
+
+    Parameters
+    ----------
+    worked : Worked
+        The open formula.
+
+    Returns
+    -------
+    dict of str to float
+        By name. [% of formula]
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> other_lines(work_out(example_formula("garden_hand_scrub")))["sea salt"]
+    51.0
+    """
+    held: dict[str, float] = {}
+    for x in worked.base_lines:
+        if x.pct > 0 and not x.is_fat and x.kind != "water" and x.name.strip():
+            held[x.name.strip()] = held.get(x.name.strip(), 0.0) + x.pct
+    return held
+
+
+def in_no_vial(worked: Worked, ladder: Ladder) -> str:
+    """The lines of a formula that no vial holds, in a sentence; blank where there are none.
+
+    Parameters
+    ----------
+    worked : Worked
+        The open formula.
+    ladder : Ladder
+        The ladder that was planned for it.
+
+    Returns
+    -------
+    str
+        With their amounts.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, plan_ladder, work_out
+    >>> cream = work_out(example_formula("winter_hand_cream"))
+    >>> ladder = plan_ladder("sorbitan stearate", "polysorbate 60", centre=8, oil_phase={"shea butter": 9})
+    >>> "glycerin 4 %" in in_no_vial(cream, ladder)
+    True
+    """
+    library = worked.library
+    held = {library.key(n) for n in (*ladder.ingredients, WATER)}
+    left = [
+        f"{clipped(x.name, 40)} {x.pct:.3g} %"
+        for x in worked.base_lines
+        if x.pct > 0 and x.kind != "water" and x.name.strip() and library.key(x.name) not in held
+    ]
+    return f"In no vial: {', '.join(left)}." if left else ""
