@@ -107,7 +107,6 @@ LONG = {
     "formula/formula.py",
     "ingredients.py",
     "kept/store.py",
-    "ladder/observations.py",
     "ladder/fit.py",
     "library.py",
     "rules/colours.py",

@@ -4,16 +4,19 @@
 - `blur`: steps that blur on the scale, and premixed stocks
 - `plan`, `fine`, `families`, `rinse`: HLB steps, wide and fine; families and doses; rinse and
   clarity ladders
-- `records`, `record_table`: what is seen, and the reading of a table filled in at the bench
+- `times`, `kinds`, `observations`, `record_table`: when and what is seen, one reading, and the reading of
+  a table filled in at the bench
 - `saved`, `trial`, `arrays`, `doubts`: ladder, grams and observations in one, its file form, its
   arrays for the fit, and what does not fit together
-- `printing`: labels and weighing sheet
+- `printing`, `when`: labels and weighing sheet, reading times as dated tasks
 - `curves`, `evidence`, `readings`, `duplicates`, `verdicts`: humps on a grid, how well they agree
   with what was read, readings as arrays, what duplicates say by their scatter, words
 - `fit_results`, `fit_findings`, `fit`, `bands`, `fit_kinds`: the optimum of one or more ladders
 - `next_vials`: the one proposal; `other_fits`: doses, families
 - `back_out`: required HLB of an ingredient from mixtures with it
+- `own_system`, `cost`: what is taken over from the formula, and what a ladder costs
 - `sheet`, `planner`: a ladder as typed, and the plan that follows
+- `drifts`, `result`: readings that move with time, and all that a recorded ladder says
 - `record_cells`, `record`: tables of what was weighed and seen, and the trial that follows
 """
 
@@ -32,8 +35,9 @@ from hlbcore.ladder.observations import Observation, after_words, time_words
 from hlbcore.ladder.other_fits import OtherFit, fit_choices, fit_doses, ready_doses
 from hlbcore.ladder.plan import plan_ladder
 from hlbcore.ladder.printing import label_table, labels_page, weighing_page, weighing_table
-from hlbcore.ladder.record_table import ReadObservations, RowProblem, read_hours, read_observations
+from hlbcore.ladder.record_table import ReadObservations, RowProblem, read_observations
 from hlbcore.ladder.rinse import clarity_ladder, rinse_ladder
+from hlbcore.ladder.times import read_hours
 from hlbcore.ladder.trial import Trial
 
 __all__ = [

@@ -10,8 +10,8 @@ from hlbcore.blending.worked import Worked
 from hlbcore.errors import HlbError, clipped
 from hlbcore.ladder.ladder import Ladder
 from hlbcore.ladder.observations import time_words
-from hlbcore.ladder.record_table import read_hours
 from hlbcore.ladder.sheet import parted
+from hlbcore.ladder.times import read_hours
 from hlbcore.ladder.vial import WATER
 
 G_PER_KG = 1000.0

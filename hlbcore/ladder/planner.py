@@ -225,7 +225,7 @@ def _plan(
     }
     mine = (first, second) if first and second else own_pair(worked)
     if kind == "rinse":
-        own = typed.others is None and not sheet.oils.strip()
+        own = not sheet.others.strip() and not sheet.oils.strip()
         return rinse_ladder(
             worked.product,
             others=other_lines(worked) if own else typed.others,

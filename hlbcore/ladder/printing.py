@@ -1,21 +1,22 @@
-"""Labels and weighing sheet of a ladder, as tables and as plain pages to print."""
+"""Labels and weighing sheet of a ladder, as tables and as pages to print."""
 
 from __future__ import annotations
 
-from html import escape
+import math
 
 import pandas as pd
 
-from hlbcore.ladder.kinds import score_table
+from hlbcore.errors import HlbError
+from hlbcore.ladder.kinds import ObservationKind, observation_kind
 from hlbcore.ladder.ladder import Ladder
-
-_STYLE = (
-    "body{font:12pt sans-serif;color:#000;background:#fff}table{border-collapse:collapse}"
-    "td,th{border:1px solid #000;padding:2mm;text-align:left}.g{font-size:14pt;font-weight:bold}"
-    ".label{display:inline-block;width:55mm;height:28mm;border:1px dashed #000;margin:1mm;"
-    "padding:2mm;overflow:hidden;vertical-align:top}.code{font-size:20pt;font-weight:bold}"
-    "@media print{h2{break-after:avoid}tr,.label{break-inside:avoid}}"
-)
+from hlbcore.ladder.observations import SCORE_MOST
+from hlbcore.ladder.record_cells import NOTE, ready_to_record, record_columns
+from hlbcore.ladder.sheet import LadderSheet
+from hlbcore.ladder.times import read_hours
+from hlbcore.ladder.vial import WATER
+from hlbcore.ladder.words import plan_words
+from hlbcore.library import Library, load_library
+from hlbcore.printed import printed_page
 
 
 def label_table(ladder: Ladder, name: str = "") -> pd.DataFrame:
@@ -91,18 +92,45 @@ def _digits(readability_g: float) -> int:
     return len(f"{readability_g:.9f}".rstrip("0").partition(".")[2])
 
 
-def _cells(cells: list[object], tag: str = "td") -> str:
-    return "<tr>" + "".join(f"<{tag}>{escape(str(c))}</{tag}>" for c in cells) + "</tr>"
+COLUMNS_MOST = 6
+"""Columns of one printed table beside that of the vials: on paper 190 mm wide each has room to write.
+[-] Our convention."""
+
+NOT_FOR_SKIN = "Not for skin."
+NO_PRESERVATIVE = "Not for skin, no preservative."
 
 
-def _page(title: str, body: str) -> str:
-    return (
-        f'<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>{escape(title)}</title>'
-        f"<style>{_STYLE}</style></head><body>{body}</body></html>"
-    )
+def skin_words(ladder: Ladder, library: Library | None = None) -> str:
+    """What every label warns of.
+
+    Parameters
+    ----------
+    ladder : Ladder
+        A plan.
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    str
+        It says that there is no preservative only where none is in the vials.
+
+    Examples
+    --------
+    >>> from hlbcore.ladder import plan_ladder
+    >>> skin_words(plan_ladder("sorbitan oleate", "polysorbate 80", centre=10,
+    ...                        oil_phase={"mineral oil": 20}))
+    'Not for skin, no preservative.'
+    """
+    library = library or load_library()
+    held = (library.ingredients.get(library.key(n)) for n in ladder.ingredients if n.strip())
+    preserved = any(i is not None and i.kind == "preservative" for i in held)
+    return NOT_FOR_SKIN if preserved else NO_PRESERVATIVE
 
 
-def labels_page(ladder: Ladder, name: str = "") -> str:
+def labels_page(
+    ladder: Ladder, name: str = "", *, made_on: str = "", paper: str = "A4", library: Library | None = None
+) -> str:
     """Labels for the vials as a page to print and cut.
 
     Parameters
@@ -111,6 +139,12 @@ def labels_page(ladder: Ladder, name: str = "") -> str:
         A plan.
     name : str
         Name of the trial.
+    made_on : str
+        Day of making; blank: room to write it.
+    paper : str
+        ``"A4"`` or ``"Letter"``.
+    library : Library, optional
+        The built-in tables if left out.
 
     Returns
     -------
@@ -125,16 +159,26 @@ def labels_page(ladder: Ladder, name: str = "") -> str:
     >>> "&lt;b&gt;" in labels_page(ladder, "<b>")
     True
     """
-    pieces = [
-        f'<div class="label">{escape(str(r["trial"]))}<br><span class="code">'
-        f"{escape(str(r['label']))}</span><br>{escape(str(r['text']))}<br>made on: ________</div>"
-        for r in label_table(ladder, name).to_dict("records")
-    ]
-    return _page(f"Labels {name}".strip(), "".join(pieces))
+    return printed_page(
+        "ladder_labels.html",
+        paper=paper,
+        title=f"Labels {name}".strip(),
+        labels=label_table(ladder, name).to_dict("records"),
+        skin=skin_words(ladder, library),
+        made_on=made_on.strip(),
+    )
 
 
-def weighing_page(ladder: Ladder, name: str = "") -> str:
-    """Weighing sheet of a ladder as a page to print, vials in the order of making.
+def weighing_page(
+    ladder: Ladder,
+    name: str = "",
+    *,
+    sheet: LadderSheet | None = None,
+    formula: str = "",
+    paper: str = "A4",
+    library: Library | None = None,
+) -> str:
+    """Weighing sheet of a ladder as pages to print: what to weigh, and a cell for every reading.
 
     Parameters
     ----------
@@ -142,51 +186,117 @@ def weighing_page(ladder: Ladder, name: str = "") -> str:
         A plan.
     name : str
         Name of the trial.
+    sheet : LadderSheet, optional
+        What was typed: times, places and kinds of the readings, day of making; left out: the usual.
+    formula : str
+        Name of the formula that the ladder was planned for.
+    paper : str
+        ``"A4"`` or ``"Letter"``.
+    library : Library, optional
+        The built-in tables if left out.
 
     Returns
     -------
     str
-        HTML with amounts, room for what was weighed, what to hold the same, what to observe and
-        the wording of the scores; everything typed by a user is escaped.
+        HTML; vials to weigh in the order of making, to read as they are listed at the bench;
+        everything typed by a user is escaped.
 
     Examples
     --------
     >>> from hlbcore.ladder import plan_ladder
     >>> ladder = plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
     ...                      oil_phase={"mineral oil": 20})
-    >>> weighing_page(ladder).count("<h2>")
-    3
+    >>> weighing_page(ladder).count('<td class="cell">') > 3 * 7
+    True
     """
-    digits = _digits(ladder.readability_g)
+    asked = ready_to_record(sheet or LadderSheet(), ladder)
     process = ladder.process
     warm = "" if process.temperature_c is None else f"{process.temperature_c:g} °C: "
     same = [f"{warm}{process.reason}" if process.reason else warm, process.stirring, *process.notes]
-    if ladder.blinded:
-        same.append("The codes hide the HLB: whoever scores the vials must not see this sheet.")
-    rows = [_cells(["order", "label", *(f"{n}, g" for n in ladder.ingredients), "done"], "th")]
-    for v in sorted(ladder.vials, key=lambda v: v.order):
-        held = dict(v.grams)
-        amounts = "".join(
-            f'<td><span class="g">{held[n]:.{digits}f}</span><br>______</td>' if n in held else "<td></td>"
-            for n in ladder.ingredients
-        )
-        rows.append(f'<tr><td>{v.order}</td><td class="g">{escape(v.label)}</td>{amounts}<td></td></tr>')
-    scales = score_table()
-    mine = {"rinse": ("milkiness", "oil ring", "film on glass", "hardness"), "clarity": ("clarity",)}.get(
-        ladder.kind, ("score",)
+    readings = _readings(ladder, asked)
+    columns = record_columns(ladder, asked)
+    kinds = [n for n in dict.fromkeys(c.kind for c in columns if c.kind != NOTE) if _steps(n)]
+    scales = [observation_kind(n) for n in kinds]
+    return printed_page(
+        "ladder_sheet.html",
+        paper=paper,
+        title=name or "Bench ladder",
+        head=[
+            {"label": "Formula", "text": formula.strip()},
+            {"label": "Date", "text": asked.made_on.strip()},
+            {"label": "Made by", "text": ""},
+            {"label": "Both phases, °C" if _has_water(ladder) else "Melt, °C", "text": ""},
+        ],
+        plan=plan_words(ladder),
+        blinded="The codes hide the HLB: whoever scores the vials must not see this sheet, only the readings."
+        if ladder.blinded
+        else "",
+        same=[t for t in same if t.strip()],
+        weigh=_weigh(ladder),
+        skin=f"{skin_words(ladder, library)} Throw the vials away after the last reading.",
+        look=[t for t in ladder.to_observe if t.strip()],
+        vials=[v.label for v in ladder.at_bench],
+        readings=readings,
+        scales=scales,
+        steps=[{"score": n, "words": [k.words[n] for k in scales]} for n in range(SCORE_MOST + 1) if scales],
     )
-    words = "".join(
-        _cells([r["kind"], r["score"], r["words"]])
-        for r in scales[scales["kind"].isin(mine)].to_dict("records")
-    )
-    body = (
-        f"<h1>{escape(name or 'Bench ladder')}</h1>"
-        f"<h2>The same for every vial</h2><ul>{_items(same)}</ul>"
-        f"<h2>Weigh</h2><table>{''.join(rows)}</table>"
-        f"<h2>Look</h2><ul>{_items(list(ladder.to_observe))}</ul><table>{words}</table>"
-    )
-    return _page(f"Weighing sheet {name}".strip(), body)
 
 
-def _items(texts: list[str]) -> str:
-    return "".join(f"<li>{escape(t)}</li>" for t in texts if t.strip())
+def _has_water(ladder: Ladder) -> bool:
+    return any(n == WATER for n in ladder.ingredients)
+
+
+def _steps(kind: str) -> bool:
+    return observation_kind(kind).form == "score"
+
+
+def _weigh(ladder: Ladder) -> list[dict[str, object]]:
+    """Tables of grams, each with as many ingredients as the paper is wide."""
+    digits = _digits(ladder.readability_g)
+    names = ladder.ingredients
+    blocks: list[dict[str, object]] = []
+    for start in range(0, len(names), COLUMNS_MOST):
+        part = names[start : start + COLUMNS_MOST]
+        rows = []
+        for v in sorted(ladder.vials, key=lambda v: v.order):
+            held = dict(v.grams)
+            rows.append(
+                {"label": v.label, "grams": [f"{held[n]:.{digits}f}" if n in held else "" for n in part]}
+            )
+        blocks.append({"names": part, "rows": rows})
+    return blocks
+
+
+def _readings(ladder: Ladder, sheet: LadderSheet) -> list[dict[str, object]]:
+    """One table for each time and place of reading."""
+    held: dict[tuple[str, str], list[str]] = {}
+    for c in record_columns(ladder, sheet):
+        if c.kind != NOTE:
+            held.setdefault((c.time, c.temperature), []).append(c.kind)
+    blocks: list[dict[str, object]] = []
+    for (time, warm), kinds in sorted(held.items(), key=lambda p: _hours(p[0][0])):
+        for start in range(0, len(kinds), COLUMNS_MOST):
+            part = kinds[start : start + COLUMNS_MOST]
+            unit = {n: observation_kind(n) for n in part}
+            blocks.append(
+                {
+                    "title": time + (f", {warm} °C" if warm else ""),
+                    "names": [n + _how(k) for n, k in unit.items()],
+                }
+            )
+    return blocks
+
+
+def _hours(time: str) -> float:
+    """Hours of a time as typed; what cannot be read comes last. [h]"""
+    try:
+        return read_hours(time, plain="")
+    except HlbError:
+        return math.inf
+
+
+def _how(kind: ObservationKind) -> str:
+    """What is written into a cell, in a word."""
+    return {"score": ", 0 to 5", "layer": ", mm of mm", "number": f", {kind.unit}" if kind.unit else ""}.get(
+        kind.form, ""
+    )

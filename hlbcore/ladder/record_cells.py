@@ -9,8 +9,12 @@ import pandas as pd
 
 from hlbcore.errors import HlbError, clipped
 from hlbcore.intake.ingredients import Rows
-from hlbcore.ladder import Ladder, Observation, observation_kind, read_hours, read_observations
+from hlbcore.ladder.kinds import observation_kind
+from hlbcore.ladder.ladder import Ladder
+from hlbcore.ladder.observations import Observation
+from hlbcore.ladder.record_table import read_observations
 from hlbcore.ladder.sheet import DEFAULT_TIMES, Cell, LadderSheet, parted
+from hlbcore.ladder.times import read_hours
 from hlbcore.limits import FIELD_MOST
 
 USUAL_KINDS = {

@@ -9,8 +9,8 @@ from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.ladder.ladder import Ladder
 from hlbcore.ladder.observations import after_words
 from hlbcore.ladder.record_cells import NOTE, record_columns
-from hlbcore.ladder.record_table import read_hours
 from hlbcore.ladder.sheet import LadderSheet
+from hlbcore.ladder.times import read_hours
 from hlbcore.ladder.words import usual_name
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from hlbcore.errors import clipped
-from hlbcore.ladder import Ladder
+from hlbcore.ladder.ladder import Ladder
 
 LADDER_WORDS = {
     "coarse": "HLB steps",
