@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import streamlit as st
 from bar import attempt
-from ladder_inputs import new_ladder
+from ladder_inputs import edit, new_ladder
 from parts import BY_TABLES, figure, findings, findings_by_level, plain, table, verdict_box
 from state import LadderDraft, ladder, store
 
 import hlbcore as hlb
-from hlbcore.kept.affected import affected, library_without
+from hlbcore.kept.affected import affected, library_without, own_label
 from hlbcore.kept.kinds import LADDER
 from hlbcore.kept.versions import local_time
 from hlbcore.ladder.fit_kinds import goes_with
@@ -70,38 +72,69 @@ def choices(now: LadderDraft, result: LadderResult) -> None:
             )
 
 
-def answer(trial: hlb.Trial) -> None:
-    """The verdict in words, the figure and what could be made next."""
-    now = ladder()
-    st.subheader("What it says")
-    if (
-        trial.ladder.blinded
-        and trial.observations
-        and not st.toggle(
-            "Uncover the labels",
-            key=f"ladder_uncover_{now.version}",
+def verdict(trial: hlb.Trial, words: str, *, hidden: bool) -> LadderResult | None:
+    """The verdict with how much is read, and a button for each next step; None while labels hide it."""
+    if hidden:
+        verdict_box(words, "The verdict tells what is in the vials: it comes when the readings are closed.")
+        st.button(
+            "Close the readings and uncover the labels",
+            key="ladder_close",
+            on_click=edit,
+            kwargs={"closed": True},
+            disabled=not trial.observations,
             help="When the last reading is written down",
         )
-    ):
-        st.info("The verdict tells what is in the vials, so it is shown once the labels are uncovered.")
-        return
+        return None
+    now = ladder()
+    result = answered(trial, now.kind, now.temperature, same_system(trial))
+    verdict_box(f"{result.word} · {words}", result.sentence)
+    following(trial, result)
+    return result
+
+
+def details(trial: hlb.Trial, result: LadderResult) -> None:
+    """The figure, what each kind of reading says, and the value that can be kept."""
+    now = ladder()
     more = same_system(trial)
-    result = answered(trial, now.kind, now.temperature, more)
     choices(now, result)
-    left, right = st.columns([1, 1], gap="large")
-    with left:
-        verdict_box(result.word, result.sentence)
-        if result.read is not None:
-            tables = library_without(store(), trial=trial.name)
-            svg, words, png = drawn(trial, result.kind, result.temperature_c, more, tables)
-            figure(svg, words, "ladder", lambda: png)
-        findings_by_level(result.findings)
-        if result.fit is not None:
-            worked(trial, result.fit)
-    with right:
-        following(trial, result)
-        if result.fit is not None and result.fit.estimate is not None:
+    if result.read is not None:
+        svg, words, png = drawn(trial, result.kind, result.temperature_c, more, tables_without(trial))
+        figure(svg, words, "ladder", lambda: png)
+    by_kind(result)
+    findings_by_level(result.findings)
+    if result.fit is not None:
+        worked(trial, result.fit)
+        if result.fit.estimate is not None:
             accept(trial, result, result.fit)
+
+
+def by_kind(result: LadderResult) -> None:
+    """What each kind of reading says by itself, where there are several."""
+    if len(result.by_kind) < 2:
+        return
+    table(
+        {"by": "", "says": "", "HLB": "", "range": ""},
+        [
+            (
+                name,
+                fit.outcome,
+                "" if fit.optimum is None else f"{fit.optimum:.1f}",
+                "" if fit.low is None or fit.high is None else span_text(fit.low, fit.high),
+            )
+            for name, fit in result.by_kind
+        ],
+    )
+
+
+def label_of(trial: hlb.Trial) -> str:
+    """The name that a value of this ladder carries: two ladders of one name stay apart."""
+    now = ladder()
+    return own_label(store(), trial.name, now.kept.work if now.kept is not None else "")
+
+
+def tables_without(trial: hlb.Trial) -> hlb.Library:
+    """The tables without what this ladder gave."""
+    return library_without(store(), trial=label_of(trial))
 
 
 def same_system(trial: hlb.Trial) -> tuple[hlb.Trial, ...]:
@@ -125,11 +158,10 @@ def following(trial: hlb.Trial, result: LadderResult) -> None:
     """The ladders that could come next, a press each."""
     if not result.proposed:
         return
-    st.markdown("**What could be made next**")
     with st.container(horizontal=True):
         for n, proposed in enumerate(result.proposed):
             st.button(
-                f"Plan {proposed.words}",
+                f"{'Extend by' if proposed.extends else 'Plan'} {proposed.words}",
                 key=f"ladder_next_{n}",
                 on_click=new_ladder,
                 args=(proposed.sheet, f"Planned after {trial.name}."),
@@ -164,7 +196,7 @@ def accept(trial: hlb.Trial, result: LadderResult, fit: hlb.TrialFit) -> None:
     """The value that follows, and one press to keep it."""
     now = ladder()
     st.subheader("Keep the value")
-    tables = library_without(store(), trial=trial.name)
+    tables = tables_without(trial)
     oils = list(oils_of(trial, tables))
     key, more_key = f"ladder_oil_{now.version}", f"ladder_more_{now.version}"
 
@@ -199,7 +231,8 @@ def accept(trial: hlb.Trial, result: LadderResult, fit: hlb.TrialFit) -> None:
         )
     try:
         used = together(tuple(u for u in now.more if u in listed), result.kind, result.temperature_c)
-        found = measured_value(trial, fit, name, kind=result.kind, more=used, library=tables)
+        named = replace(trial, name=label_of(trial))
+        found = measured_value(named, fit, name, kind=result.kind, more=used, library=tables)
     except hlb.HlbError as error:
         st.info(plain(error))
         return

@@ -7,11 +7,16 @@ from collections.abc import Callable
 import streamlit as st
 from bar import attempt
 from ladder_inputs import edit, text
+from ladder_rows import readings as readings_cells
+from ladder_rows import take_readings, take_weighed
+from ladder_rows import weighed as weighed_cells
+from line_list import Edits, line_list
 from parts import plain, table
-from state import ladder
+from state import draft, ladder
 
 import hlbcore as hlb
 from hlbcore.intake.ingredients import read_rows
+from hlbcore.kept.kinds import formula_title
 from hlbcore.ladder import (
     OBSERVATION_KINDS,
     label_table,
@@ -20,18 +25,13 @@ from hlbcore.ladder import (
     weighing_page,
     weighing_table,
 )
-from hlbcore.ladder.observations import ObservationKind
+from hlbcore.ladder.kinds import ObservationKind
 from hlbcore.ladder.record import Recorded, check_times
-from hlbcore.ladder.record_cells import (
-    record_columns,
-    record_table,
-    weighed_table,
-    with_record,
-    with_upload,
-    with_weighed,
-)
+from hlbcore.ladder.record_cells import record_columns, with_upload
 from hlbcore.ladder.sheet import LadderSheet
+from hlbcore.ladder.when import made_at, reading_calendar
 from hlbcore.ladder.words import plan_table, same_grams, usual_name
+from hlbcore.printed import PAPERS
 
 
 def weighing(made: hlb.Ladder) -> None:
@@ -55,22 +55,25 @@ def weighing(made: hlb.Ladder) -> None:
         st.markdown("\n".join(f"- {plain(t)}" for t in made.to_observe))
 
 
-def printing(made: hlb.Ladder, name: str) -> None:
-    """Labels, weighing sheet and tables as files."""
-    files: tuple[tuple[str, str, str, str, Callable[[], bytes | str]], ...] = (
+def printing(made: hlb.Ladder, sheet: LadderSheet, *, closed: bool) -> None:
+    """Labels and sheets as files; what tells the codes of a blinded ladder comes with the readings closed."""
+    name = sheet.name.strip() or usual_name(made)
+    formula = formula_title(draft().formula)
+    paper = st.segmented_control("Paper", PAPERS, default=PAPERS[0], key="ladder_paper") or PAPERS[0]
+    files: list[tuple[str, str, str, str, Callable[[], bytes | str]]] = [
         (
-            "Labels to print",
-            "labels.html",
+            "Weighing and reading sheet",
+            "ladder_sheet.html",
             "text/html",
-            "A page to print and cut",
-            lambda: labels_page(made, name),
+            "To print: what to weigh, and a cell for every reading",
+            lambda: weighing_page(made, name, sheet=sheet, formula=formula, paper=paper),
         ),
         (
-            "Weighing sheet to print",
-            "weighing_sheet.html",
+            "Labels",
+            "ladder_labels.html",
             "text/html",
-            "In the order of making, with room to write",
-            lambda: weighing_page(made, name),
+            "To print and cut",
+            lambda: labels_page(made, name, made_on=sheet.made_on, paper=paper),
         ),
         (
             "Labels as CSV",
@@ -83,17 +86,20 @@ def printing(made: hlb.Ladder, name: str) -> None:
             "Weighing sheet as CSV",
             "weighing_sheet.csv",
             "text/csv",
-            "A row a vial and ingredient",
+            "A row a vial and ingredient, in the order of making",
             lambda: hlb.cells.to_csv(weighing_table(made)),
         ),
-        (
-            "Ladder as CSV",
-            "ladder.csv",
-            "text/csv",
-            "A row a vial, with HLB as weighed; it tells what the labels hide",
-            lambda: hlb.cells.to_csv(made.table),
-        ),
-    )
+    ]
+    if closed or not made.blinded:
+        files.append(
+            (
+                "Ladder as CSV",
+                "ladder.csv",
+                "text/csv",
+                "A row a vial, with HLB as weighed",
+                lambda: hlb.cells.to_csv(made.table),
+            )
+        )
     with st.container(horizontal=True):
         for label, file, kind, words, how in files:
             st.download_button(
@@ -101,92 +107,81 @@ def printing(made: hlb.Ladder, name: str) -> None:
             )
 
 
-def edited(key: str, take: Callable[[LadderSheet, dict], LadderSheet]) -> None:
-    """Take the cells that were changed since the table was put up."""
-    with ladder().lock:
-        changed = st.session_state[key]["edited_rows"]
-        attempt(lambda: edit_to(take(ladder().sheet, changed)))
+def reminders(made: hlb.Ladder, sheet: LadderSheet) -> None:
+    """The reading times for a calendar."""
+    try:
+        made_at(sheet.made_on)
+    except hlb.HlbError as error:
+        st.caption(plain(f"Reading times as a calendar file: {error}"))
+        return
+    st.download_button(
+        "Reading times for a calendar",
+        lambda: reading_calendar(made, sheet),
+        "reading_times.ics",
+        "text/calendar",
+        key="ladder_calendar",
+        on_click="ignore",
+        help="One entry for each time, with what to look at",
+    )
 
 
 def edit_to(sheet: LadderSheet) -> None:
     edit(cells=sheet.cells, weighed=sheet.weighed)
 
 
-def base(key: str) -> LadderSheet:
-    """The sheet that a table was put up with: it stays while cells are filled in."""
+def readings(made: hlb.Ladder, recorded: Recorded) -> None:
+    """The table of readings. Put up last: the next keystroke then cuts off nothing."""
     now = ladder()
-    if key not in st.session_state or key not in now.shown:
-        now.shown[key] = now.sheet
-    return now.shown[key]
+
+    def take(edits: Edits) -> None:
+        with now.lock:
+            attempt(lambda: edit_to(take_readings(now.sheet, made, edits)))
+
+    line_list(readings_cells(made, now.sheet, recorded), key=f"readings {now.table}", on_edits=take)
 
 
-def readings(made: hlb.Ladder) -> None:
-    """The table of readings, one row a vial."""
-    now = ladder()
-    heads = [c.name for c in record_columns(made, now.sheet)]
-    key = f"ladder_record_{now.version}_{'|'.join(heads)}"
-    held = record_table(made, base(key))
-    config = {"vial": st.column_config.TextColumn("vial", pinned=True, disabled=True)}
-    for c in record_columns(made, base(key)):
-        kind = OBSERVATION_KINDS.get(c.kind)
-        config[c.name] = st.column_config.TextColumn(c.name, help=meaning(kind))
-
-    def put() -> None:
-        edited(key, lambda sheet, cells: with_record(sheet, made, cells, list(held.columns)))
-
-    st.data_editor(
-        held,
-        key=key,
-        on_change=put,
-        hide_index=True,
-        column_config=config,
-        width="stretch",
-        row_height=42,
-        placeholder="",
-        alt="Readings, a row a vial",
-    )
+def what_cells_take(made: hlb.Ladder) -> None:
+    """How a reading is written, and what the scores mean."""
     st.caption(
         "Score 0 to 5 · layer and whole height, 3/40 · yes or no · <2 or >10 where only a limit is "
-        "known · - for a reading not taken · broke for a vial that is no more."
+        "known · - for a reading not taken · broke for a vial that is no more. Enter goes down; a block "
+        "from a spreadsheet can be pasted."
     )
+    words = score_table()
+    mine = [c.kind for c in record_columns(made, ladder().sheet)]
+    with st.expander("What the readings mean"):
+        for name in dict.fromkeys(mine):
+            kind = OBSERVATION_KINDS.get(name)
+            if kind is not None and kind.form != "score":
+                st.markdown(plain(f"{name}: {meaning(kind)}"))
+        table(
+            {"": "", "looked at": "", "score": "", "means": ""},
+            words[words["kind"].isin(mine)].itertuples(index=False),
+        )
 
 
-def meaning(kind: ObservationKind | None) -> str:
+def meaning(kind: ObservationKind) -> str:
     """What a column asks for."""
-    if kind is None:
-        return "Anything worth remembering of this vial"
-    scale = "; ".join(f"{n}: {w}" for n, w in enumerate(kind.words)) if len(kind.words) > 2 else ""
-    return ". ".join(t for t in (kind.meaning, scale or " or ".join(kind.words), kind.unit) if t)
+    return ". ".join(t for t in (kind.meaning, " or ".join(kind.words), kind.unit) if t)
 
 
 def really_weighed(made: hlb.Ladder) -> None:
+    """What was weighed, in cells as the readings are."""
     now = ladder()
-    key = f"ladder_weighed_{now.version}"
-    held = weighed_table(made, base(key))
 
-    def put() -> None:
-        edited(key, lambda sheet, cells: with_weighed(sheet, made, cells))
+    def take(edits: Edits) -> None:
+        with now.lock:
+            attempt(lambda: edit_to(take_weighed(now.sheet, made, edits)))
 
-    config = {"vial": st.column_config.TextColumn("vial", pinned=True, disabled=True)}
     st.caption("Only what differs from the plan, in grams. The HLB of each vial follows the grams.")
-    st.data_editor(
-        held,
-        key=key,
-        on_change=put,
-        hide_index=True,
-        column_config=config,
-        width="stretch",
-        row_height=42,
-        placeholder="",
-        alt="What was weighed, a row a vial",
-    )
+    line_list(weighed_cells(made, now.sheet), key=f"weighed {now.table}", on_edits=take)
 
 
 def looked_at(made: hlb.Ladder) -> None:
     """When, where and what."""
     now = ladder()
     errors = check_times(now.sheet)
-    kinds = [n for n, k in OBSERVATION_KINDS.items() if k.form != "event"]
+    kinds = [n for n, k in OBSERVATION_KINDS.items() if k.form != "event" and k.is_typed]
     key = f"ladder_kinds_{now.version}"
     asked = list(dict.fromkeys(c.kind for c in record_columns(made, now.sheet)))
     usual = [k for k in asked if k in kinds and not k.startswith("drop")]
@@ -210,7 +205,12 @@ def looked_at(made: hlb.Ladder) -> None:
             "Blank: one place. Several, parted by commas, give a column each: 5, 22, 40",
             errors,
         )
-        text("made_on", "Made on", "Day of making", errors)
+        text(
+            "made_on",
+            "Made on",
+            "Day of making, 2026-03-01; with the time the reading times are exact, 2026-03-01 14:30",
+            errors,
+        )
 
 
 def from_file(made: hlb.Ladder) -> None:
@@ -237,36 +237,25 @@ def from_file(made: hlb.Ladder) -> None:
             now.afresh()
 
         st.button("Put the readings in the table", key="ladder_take", on_click=take)
-    problems("Rows of the file that cannot be used", now.problems)
+    if now.problems is not None and not now.problems.empty:
+        st.markdown("**Rows of the file that cannot be used**")
+        table({n: "" for n in now.problems.columns}, now.problems.itertuples(index=False))
 
 
-def problems(heading: str, held) -> None:
-    if held is not None and not held.empty:
-        st.markdown(f"**{heading}**")
-        table({n: "" for n in held.columns}, held.itertuples(index=False))
-
-
-def record(made: hlb.Ladder, recorded: Recorded) -> None:
-    """All that is written down at the bench."""
+def record(made: hlb.Ladder) -> None:
+    """All that is written down at the bench beside the readings."""
     now = ladder()
-    st.subheader("Record")
-    text(
-        "name",
-        "Name of the ladder",
-        "It stands on the labels and beside the value",
-        {},
-        placeholder=usual_name(made),
-    )
-    looked_at(made)
-    readings(made)
-    problems("Cells that cannot be used; they stay as typed", recorded.problems)
-    words = score_table()
-    mine = [c.kind for c in record_columns(made, now.sheet)]
-    with st.expander("What the scores mean"):
-        table(
-            {"": "", "looked at": "", "score": "", "means": ""},
-            words[words["kind"].isin(mine)].itertuples(index=False),
+    what_cells_take(made)
+    with st.expander("What is read, when, and when it was made", expanded=bool(check_times(now.sheet))):
+        text(
+            "name",
+            "Name of the ladder",
+            "It stands on the labels and beside the value",
+            {},
+            placeholder=usual_name(made),
         )
+        looked_at(made)
+        reminders(made, now.sheet)
     with st.expander("What was really weighed"):
         really_weighed(made)
     with st.expander("Readings from a file"):

@@ -7,20 +7,22 @@ from dataclasses import replace
 
 import streamlit as st
 from bar import attempt
-from keeping import in_address, keep, on_top, put_in_address
-from parts import field_error, picker_options, plain
-from state import LadderDraft, ladder, library, store
+from keeping import in_address, keep, on_top, put, put_in_address
+from parts import field_error, picker_options, plain, table
+from state import LadderDraft, ladder, library, new_sheet, store
 
 import hlbcore as hlb
+from hlbcore.intake.ingredients import read_rows
 from hlbcore.kept.kinds import LADDER, KeptLadder
 from hlbcore.kept.versions import Version, checked_uid, local_time
+from hlbcore.ladder.elsewhere import ladder_from_rows
 from hlbcore.ladder.planner import LadderOutcome
 from hlbcore.ladder.record import record_of
 from hlbcore.ladder.sheet import LADDERS, STEPS, LadderSheet
-from hlbcore.ladder.words import LADDER_WORDS
+from hlbcore.ladder.words import LADDER_WORDS, plan_words
 
 AUTOMATIC = "as the product type asks"
-USUAL = "the usual pair"
+USUAL = "your own pair, or the usual one"
 
 
 def keep_ladder() -> None:
@@ -51,19 +53,45 @@ def show_ladder(version: Version) -> None:
     body: KeptLadder = version.body
     now.sheet = body.sheet or now.sheet
     now.ladder, now.kept, now.saved = body.trial.ladder, version, replace(body, sheet=now.sheet)
+    now.table = version.work
     now.afresh()
     st.session_state["ladder"] = now
 
 
 def new_ladder(sheet: LadderSheet | None = None, notice: str = "") -> None:
     """Start a plan; the ladder before it is kept already."""
-    now = LadderDraft(sheet=sheet or LadderSheet(), version=ladder().version, notice=notice)
+    sheet = replace(sheet, seed=new_sheet().seed) if sheet is not None else new_sheet()
+    now = LadderDraft(sheet=sheet, version=ladder().version, notice=notice)
     now.afresh()
     st.session_state["ladder"] = now
 
 
 def open_ladder(uid: str) -> None:
     attempt(lambda: show_ladder(store().open(uid, kind=LADDER)))
+
+
+def step(version: Version) -> None:
+    """Undo or redo in the open ladder, or an older version put on top of it."""
+    now = ladder()
+    on = now.kept
+    if on is not None:
+        attempt(lambda: show_ladder(store().point_at(version, on=on)))
+
+
+def restore(version: Version) -> None:
+    """An older version becomes the newest."""
+    now = ladder()
+    on = now.kept
+    if on is not None:
+        attempt(lambda: show_ladder(store().restore(version, on=on, who=store().setting("who"))))
+
+
+def mine_apart() -> None:
+    """After a conflict: what is on this page becomes a ladder of its own."""
+    now = ladder()
+    if now.ladder is not None:
+        made = now.ladder
+        attempt(lambda: show_ladder(put(as_kept(made, now.sheet), None)))
 
 
 def follow_ladder() -> None:
@@ -178,7 +206,8 @@ def plan_inputs(made: LadderOutcome) -> None:
             picked(
                 "first",
                 "First emulsifier",
-                "Blank: a pair of one fatty chain that reaches all steps; it is named beside the table",
+                "Blank: the two of your formula; where it has not just two, a pair of one fatty chain that "
+                "reaches all steps",
             )
             picked("second", "Second emulsifier", "One of low and one of high HLB")
         field_error(errors, "pair")
@@ -225,9 +254,10 @@ def plan_inputs(made: LadderOutcome) -> None:
             text(
                 "dose",
                 "Emulsifier [% of the vial]",
-                "Both together; blank: 12.5 % of the oil phase, low enough that differences show",
+                "Both together; blank: the dose of your formula, or 12.5 % of an oil phase typed here, low "
+                "enough that differences show",
                 errors,
-                placeholder="12.5 % of the oils",
+                placeholder=dose_told(made),
             )
     with st.container(horizontal=True):
         text(
@@ -274,6 +304,12 @@ def plan_inputs(made: LadderOutcome) -> None:
     field_error(errors, "plan")
 
 
+def dose_told(made: LadderOutcome) -> str:
+    """The dose that follows, as the text of an empty field."""
+    dose = None if made.ladder is None else made.ladder.emulsifier_pct
+    return "your own" if dose is None else f"{dose:.3g}"
+
+
 def told(made: LadderOutcome) -> str:
     """What the tables say, as the text of an empty field."""
     return "10" if made.required is None else f"{made.required.value:.1f}"
@@ -284,7 +320,8 @@ def kept_ladders() -> None:
     now = ladder()
     held = store().listed(LADDER)
     away = store().listed(LADDER, removed=True)
-    with st.expander(f"Kept ladders ({len(held)})", expanded=False):
+    with st.popover(f"Kept ladders ({len(held)})", key="ladder_kept"):
+        elsewhere()
         search = st.text_input("Search in the names", key="ladder_search", max_chars=100)
         shown = store().listed(LADDER, search) if search else held
         if shown.empty:
@@ -300,6 +337,39 @@ def kept_ladders() -> None:
 
 
 SHOWN = 30
+
+
+def elsewhere() -> None:
+    """A ladder that was weighed and read elsewhere comes in as a file."""
+    now = ladder()
+    held = st.file_uploader(
+        "A ladder weighed elsewhere (CSV or XLSX)",
+        type=["csv", "txt", "tsv", "xlsx"],
+        key=f"ladder_elsewhere_{now.version}",
+        max_upload_size=5,
+        help="Columns vial, grams of each ingredient such as polysorbate 60 g; for readings time, and a "
+        "column for each kind such as score",
+    )
+    if held is None:
+        return
+    try:
+        made = ladder_from_rows(
+            read_rows(held.getvalue(), held.name), name=held.name.rpartition(".")[0], library=library()
+        )
+    except hlb.HlbError as error:
+        st.error(plain(error))
+        return
+    st.markdown(plain(plan_words(made.ladder)))
+    if not made.problems.empty:
+        table({n: "" for n in made.problems.columns}, made.problems.itertuples(index=False))
+
+    def take() -> None:
+        fresh = LadderDraft(sheet=made.sheet, ladder=made.ladder, version=now.version)
+        fresh.afresh()
+        st.session_state["ladder"] = fresh
+        keep_ladder()
+
+    st.button("Open it as a ladder of mine", key="ladder_take_elsewhere", on_click=take)
 
 
 def line(row, mark: str, ways: tuple[tuple[str, Callable[[str], None]], ...]) -> None:

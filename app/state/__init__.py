@@ -6,7 +6,7 @@ from state.batch import BatchDraft, batch
 from state.cost import CostDraft, cost_draft, replace_list
 from state.formula import FormulaDraft, draft, example_open, replace_draft, started
 from state.label import LabelDraft, label_draft, label_words, put_words
-from state.ladder import LadderDraft, ladder
+from state.ladder import LadderDraft, ladder, new_sheet
 from state.learn import Learning, learning
 from state.stores import classroom, file_error, library, opened, store, the_file
 from state.swap import SwapDraft, swap_draft
@@ -30,6 +30,7 @@ __all__ = [
     "ladder",
     "learning",
     "library",
+    "new_sheet",
     "opened",
     "put_words",
     "replace_draft",

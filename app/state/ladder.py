@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import threading
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,21 +12,27 @@ import streamlit as st
 import hlbcore as hlb
 from hlbcore.kept.kinds import KeptLadder
 from hlbcore.kept.versions import Version
+from hlbcore.ladder.finish import fresh_seed
 from hlbcore.ladder.sheet import LadderSheet
+
+
+def new_sheet() -> LadderSheet:
+    """A ladder to be planned, with codes and an order of its own."""
+    return LadderSheet(seed=str(fresh_seed()))
 
 
 @dataclass
 class LadderDraft:
     """The bench ladder as it is being typed, and the one that is recorded."""
 
-    sheet: LadderSheet = field(default_factory=LadderSheet)
+    sheet: LadderSheet = field(default_factory=new_sheet)
     ladder: hlb.Ladder | None = None  # None while it is planned
     kept: Version | None = None
     saved: KeptLadder | None = None  # the sheet that needs no keeping
     theirs: Version | None = None  # what another window kept in the meantime
     trouble: str = ""
     notice: str = ""
-    shown: dict[str, LadderSheet] = field(default_factory=dict)  # by table that is edited
+    table: str = field(default_factory=lambda: secrets.token_hex(8))  # of the tables in the browser
     problems: Any = None  # rows of an uploaded file that could not be used
     kind: str = ""
     temperature: float | None = None
@@ -39,7 +46,6 @@ class LadderDraft:
     def afresh(self) -> None:
         """Let all widgets start afresh."""
         self.version += 1
-        self.shown.clear()
 
 
 def ladder() -> LadderDraft:

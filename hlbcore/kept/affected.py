@@ -6,8 +6,39 @@ import pandas as pd
 
 from hlbcore.ingredients import OwnReading
 from hlbcore.kept.benches import compared, with_learned
+from hlbcore.kept.kinds import LADDER
 from hlbcore.kept.store import Store
 from hlbcore.library import Library, load_library
+
+
+def own_label(store: Store, name: str, work: str) -> str:
+    """The name that the figures of one kept ladder carry: two ladders of one name stay apart.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work.
+    name : str
+        Name of the ladder.
+    work : str
+        Its identity; blank where it is not kept.
+
+    Returns
+    -------
+    str
+        The name alone where a figure was kept under it before and no other ladder has it.
+
+    Examples
+    --------
+    >>> own_label(Store(in_memory=True), "March ladder", "3f2a91")
+    'March ladder (3f2a)'
+    """
+    if not work:
+        return name
+    label = f"{name} ({work[:4]})"
+    kept = {getattr(own, "trial", "") for own in store.overlay()}
+    alone = (store.listed(LADDER)["name"] == name).sum() < 2
+    return name if alone and name in kept and label not in kept else label
 
 
 def library_without(store: Store, item: OwnReading | None = None, *, trial: str = "") -> Library:

@@ -20,6 +20,7 @@ from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
 from hlbcore.kept.changes import changes_in_words, formula_changes
 from hlbcore.ladder import Trial
+from hlbcore.ladder.changes import ladder_changes
 from hlbcore.ladder.sheet import SCHEMA, LadderSheet
 from hlbcore.learning.bench import Bench
 from hlbcore.learning.bench import changed as bench_changed
@@ -232,12 +233,18 @@ def _typed(text: str) -> LadderSheet:
     return LadderSheet.from_json(json.dumps(raw))
 
 
+def _ladder_changed(before: KeptLadder, after: KeptLadder) -> str:
+    old, new = (b.sheet or LadderSheet() for b in (before, after))
+    return ladder_changes(after.trial.ladder, old, new) or "changed"
+
+
 LADDER = Kind(
     "trial",
     KeptLadder,
     dump=_ladder_text,
     load=_ladder,
     listed_as=lambda body: Listed(body.trial.name, "", tuple(body.trial.ladder.ingredients)),
+    changed=_ladder_changed,
 )
 """A recorded ladder; its word in the file is that of the first release that kept one."""
 

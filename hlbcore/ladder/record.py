@@ -9,7 +9,7 @@ import pandas as pd
 from hlbcore._numbers import MASS_MAX, checked
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.ladder import OBSERVATION_KINDS, Ladder, Trial, read_hours, read_observations
-from hlbcore.ladder.record_cells import NOTE, column_heading
+from hlbcore.ladder.record_cells import NOTE, TYPE_KINDS, column_heading, record_columns
 from hlbcore.ladder.sheet import LadderSheet, parted
 from hlbcore.ladder.words import usual_name
 from hlbcore.typed import Fields
@@ -27,10 +27,22 @@ class Recorded:
         The ladder with everything that can be used.
     problems : DataFrame
         Columns vial, column, problem: what cannot be used; it stays as typed.
+    read, asked : int
+        Readings that can be used, and cells that are asked for, without the test of the emulsion type
+        and notes. [-]
     """
 
     trial: Trial
     problems: pd.DataFrame
+    read: int = 0
+    asked: int = 0
+
+    @property
+    def words(self) -> str:
+        """How much of what was asked for is read."""
+        wrong = len(self.problems)
+        cannot = f"; {wrong} {'cells' if wrong != 1 else 'cell'} cannot be used" if wrong else ""
+        return f"{self.read} of {self.asked} read{cannot}"
 
 
 def record_of(ladder: Ladder, sheet: LadderSheet) -> Recorded:
@@ -106,7 +118,16 @@ def record_of(ladder: Ladder, sheet: LadderSheet) -> Recorded:
         sheet.made_on.strip(),
         "\n".join([*([sheet.note] if sheet.note else []), *notes]),
     )
-    return Recorded(trial, pd.DataFrame(problems, columns=list(PROBLEM_COLUMNS)))
+    asked = [c for c in record_columns(ladder, sheet) if c.kind not in (NOTE, *TYPE_KINDS)]
+    places = {(c.kind, c.time, c.temperature) for c in asked}
+    bad = {p.row - 1 for p in read.problems}
+    filled = sum(
+        (c.kind, c.time, c.temperature) in places and n not in bad
+        for n, c in enumerate(cells)
+        if c.text.strip()
+    )
+    table = pd.DataFrame(problems, columns=list(PROBLEM_COLUMNS))
+    return Recorded(trial, table, filled, len(asked) * len(ladder.vials))
 
 
 def check_times(sheet: LadderSheet) -> dict[str, str]:

@@ -18,7 +18,7 @@ from hlbcore.ladder.ladder import Ladder
 from hlbcore.ladder.observations import Observation
 from hlbcore.ladder.times import read_hours
 
-_COLUMNS = {
+COLUMNS = {
     "vial": "vial",
     "label": "vial",
     "tube": "vial",
@@ -165,7 +165,7 @@ def _cells(row: Mapping[str, object]) -> dict[str, tuple[str, object]]:
         raise InvalidInput("row", "it is no row of named cells", "Give {column: text}.")
     found: dict[str, tuple[str, object]] = {}
     for header, value in row.items():
-        key = _COLUMNS.get(fold(str(header)))
+        key = COLUMNS.get(fold(str(header)))
         if key is None:
             try:
                 key = observation_kind(str(header)).name

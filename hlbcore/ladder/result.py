@@ -44,10 +44,13 @@ class NextLadder:
         What it is.
     sheet : LadderSheet
         As it would be typed.
+    extends : bool
+        Whether it goes on beyond an end.
     """
 
     words: str
     sheet: LadderSheet
+    extends: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -291,7 +294,8 @@ def _extended(
     if not best & {first, end} or len(best) == len(seen):
         return []
     more = beyond(first, end, 2 * fit.half_rung, upper=end in best)
-    return [NextLadder(more.words, around("coarse", more.low, more.high, more.steps, more.duplicates))]
+    sheet = around("coarse", more.low, more.high, more.steps, more.duplicates)
+    return [NextLadder(more.words, sheet, extends=True)]
 
 
 def sheet_of_ladder(ladder: Ladder) -> LadderSheet:
@@ -382,7 +386,11 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
         low, high = plan.low, plan.high
         if plan.kind != "beyond" and len(reach) == 2:
             low, high = max(low, reach[0]), min(high, reach[1])
-        found.append(NextLadder(plan.words, around(kind, low, high, plan.steps, plan.duplicates)))
+        found.append(
+            NextLadder(
+                plan.words, around(kind, low, high, plan.steps, plan.duplicates), plan.kind == "beyond"
+            )
+        )
         found += _extended(fit, plan, around)
     if fit.estimate is not None:
         at = replace(base, centre=f"{fit.estimate.value:.1f}", half_width="", steps="", duplicates="0")

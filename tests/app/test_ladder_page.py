@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
-from opened_app import everything, field, figures, opened, pressed, said, sentences, typed, verdict
+from opened_app import MAIN, everything, field, figures, opened, pressed, said, sentences, typed, verdict
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
 from hlbcore.kept.affected import affected
 from hlbcore.kept.kinds import LADDER as OF_LADDER
 from hlbcore.ladder.planner import work_out_ladder
+from hlbcore.ladder.record import record_of
 from hlbcore.ladder.result import read_ladder
 from hlbcore.ladder.sheet import Cell, LadderSheet
 from hlbcore.ladder.words import plan_table, plan_words
@@ -48,6 +51,17 @@ def seen(app: AppTest, *scores: str) -> AppTest:
     app.run()
     assert not app.exception
     return app
+
+
+def cells(app: AppTest) -> Any:
+    """What the table of readings shows, as data."""
+    sys.path.insert(0, str(MAIN.parent))
+    try:
+        import ladder_rows
+    finally:
+        sys.path.remove(str(MAIN.parent))
+    now = app.session_state["ladder"]
+    return ladder_rows.readings(now.ladder, now.sheet, record_of(now.ladder, now.sheet))
 
 
 def kept(path: Path) -> hlb.Trial:
@@ -86,7 +100,7 @@ def test_hot_wax_and_skin_are_cautioned(app: AppTest) -> None:
 
 def test_labels_and_sheets_can_be_had(app: AppTest) -> None:
     names = {said(b.label) for b in app.get("download_button")}
-    assert {"Labels to print", "Weighing sheet to print", "Ladder as CSV"} <= names
+    assert {"Labels", "Weighing and reading sheet", "Ladder as CSV"} <= names
 
 
 def test_a_started_ladder_is_kept_and_stands_still(app: AppTest, own_file: Path) -> None:
@@ -103,13 +117,16 @@ def test_readings_are_kept_and_answered(app: AppTest, own_file: Path) -> None:
     seen(started(one_oil(app)), *SCORES)
     result = read_ladder(kept(own_file))
     assert result.fit is not None
-    assert verdict(app) == said(f"{result.word.capitalize()} {result.sentence}")
+    assert verdict(app) == said(f"{result.word.capitalize()} · 7 of 21 read {result.sentence}")
 
 
 @pytest.mark.parametrize("text", ["9", "good", "<b>", "1e999"])
 def test_a_reading_that_cannot_be_used_is_told_and_stays(app: AppTest, own_file: Path, text: str) -> None:
     seen(started(one_oil(app)), "0", text, "3", "4", "4", "3", "1")
-    assert "Cells that cannot be used" in everything(app)
+    assert "6 of 21 read; 1 cell cannot be used" in verdict(app)
+    (row,) = [r for r in cells(app).rows if r.problems]
+    assert (row.id, row.texts["score, 1 day"]) == ("2", text)
+    assert row.problems[0].field == "score, 1 day"
     assert text in app.session_state["ladder"].sheet.to_json()
     assert len(kept(own_file).observations) == 6
 
@@ -131,7 +148,9 @@ def test_the_next_ladder_is_planned_by_one_press(app: AppTest, own_file: Path) -
     (first, *_) = read_ladder(kept(own_file)).proposed
     pressed(app, f"Plan {first.words}")
     assert not app.exception
-    assert app.session_state["ladder"].sheet == first.sheet
+    sheet = app.session_state["ladder"].sheet
+    assert replace(sheet, seed="") == first.sheet
+    assert int(sheet.seed) != kept(own_file).ladder.seed
     assert field(app, "Middle [HLB]").value == first.sheet.centre
 
 
@@ -173,9 +192,13 @@ def test_blinded_labels_hide_the_answer_until_they_are_uncovered(app: AppTest) -
     one_oil(app)
     field(app, "Blinded labels").set_value(True).run()
     seen(started(app), *SCORES)
-    assert verdict(app) == ""
-    field(app, "Uncover the labels").set_value(True).run()
-    assert verdict(app)
+    assert "it comes when the readings are closed" in verdict(app)
+    assert not [r for r in cells(app).rows if r.about]
+    assert "Ladder as CSV" not in {said(b.label) for b in app.get("download_button")}
+    pressed(app, "Close the readings and uncover the labels")
+    assert verdict(app).startswith("Clear optimum")
+    pressed(app, "Undo here")
+    assert "it comes when the readings are closed" in verdict(app)
 
 
 def test_another_window_is_told_and_either_state_can_go_on(app: AppTest, own_file: Path) -> None:
@@ -216,16 +239,19 @@ def test_a_name_with_markup_stays_text(app: AppTest) -> None:
 def test_a_ladder_can_be_put_away_and_brought_back(app: AppTest) -> None:
     started(one_oil(app))
     pressed(app, "Put away mineral oil")
-    assert "Kept ladders (0)" in [e.label for e in app.expander]
+    assert "None yet" in everything(app)
     field(app, "Show those put away").set_value(True).run()
     pressed(app, "Bring back mineral oil")
-    assert "Kept ladders (1)" in [e.label for e in app.expander]
+    assert "Put away mineral oil" in [said(b.label) for b in app.button]
 
 
 def test_readings_of_a_file_go_into_the_table(app: AppTest, own_file: Path) -> None:
     started(one_oil(app))
-    table = "vial;time;score\n" + "".join(f"{n};1 day;{s}\n" for n, s in enumerate(SCORES, 1))
-    (upload,) = app.file_uploader
+    made = app.session_state["ladder"].ladder
+    table = "vial;time;score\n" + "".join(
+        f"{made.vial(n).label};1 day;{s}\n" for n, s in enumerate(SCORES, 1)
+    )
+    (upload,) = [u for u in app.file_uploader if u.label.startswith("Readings")]
     upload.upload("seen.csv", (table + "99;1 day;3\n").encode(), "text/csv").run()
     pressed(app, "Put the readings in the table")
     assert not app.exception
