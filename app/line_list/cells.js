@@ -61,6 +61,7 @@ function newCellRow(list, row) {
   let over = "";
   for (const column of list.data.columns) {
     const cell = withRole(made("div", column.over === over ? "td" : "td first"), "cell");
+    cell.classList.toggle("several", list.data.columns.filter((c) => c.over === column.over).length > 1);
     over = column.over;
     const small = made("span", "small", [column.over, column.label].filter(Boolean).join(", "));
     small.setAttribute("aria-hidden", "true");

@@ -146,6 +146,7 @@ def versions(now: LadderDraft) -> None:
     st.button("Undo here", key="ladder_undo", disabled=before is None, on_click=step, args=(before,))
     st.button("Redo here", key="ladder_redo", disabled=after is None, on_click=step, args=(after,))
     with st.popover("Versions", key="ladder_versions"):
+        st.caption(plain(f"Kept {local_time(now.kept.at)} as version {now.kept.number}."))
         held = store().history(now.kept.work)
         table(
             {"version": "", "when": "", "what": "", "": ""},
@@ -164,7 +165,6 @@ def versions(now: LadderDraft) -> None:
                 on_click=restore,
                 args=(store().version(uids[asked]),),
             )
-    st.caption(plain(f"Kept {local_time(now.kept.at)} as version {now.kept.number}."))
 
 
 VERSIONS_SHOWN = 30
@@ -183,7 +183,7 @@ def page() -> None:
         plan()
         return
     with st.container(horizontal=True, vertical_alignment="center", gap="xsmall"):
-        st.markdown(f"**{plain(now.sheet.name or usual_name(now.ladder))}**", width="content")
+        st.markdown(f"**{plain(now.sheet.name or usual_name(now.ladder))}**", width="stretch")
         versions(now)
         kept_ladders()
         st.button("Plan another ladder", key="ladder_new", on_click=new_ladder, help="This one is kept")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from hlbcore._numbers import MASS_MAX, checked
+from hlbcore.cells import whole_signs
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.ladder import OBSERVATION_KINDS, Ladder, Trial, read_hours, read_observations
 from hlbcore.ladder.record_cells import NOTE, TYPE_KINDS, column_heading, record_columns
@@ -90,7 +91,9 @@ def record_of(ladder: Ladder, sheet: LadderSheet) -> Recorded:
     problems = []
     for p in read.problems:
         c = cells[p.row - 1]
-        problems.append((numbers[c.vial].label, column_heading(c.kind, c.time, c.temperature), p.problem))
+        problems.append(
+            (numbers[c.vial].label, column_heading(c.kind, c.time, c.temperature), whole_signs(p.problem))
+        )
     f = Fields()
     weighed: dict[int, list[tuple[str, float]]] = {}
     for vial, name, text in sheet.weighed:
@@ -101,7 +104,7 @@ def record_of(ladder: Ladder, sheet: LadderSheet) -> Recorded:
         item = f"vial {v.label}, '{clipped(name)}'"
         g = f.read(key, lambda t=text, i=item: checked(t, i, low=0, high=MASS_MAX, unit="g"))  # type: ignore[misc]
         if g is None:
-            problems.append((v.label, f"{name} [g]", f.errors[key]))
+            problems.append((v.label, f"{name} [g]", whole_signs(f.errors[key])))
         else:
             weighed.setdefault(v.number, []).append((name, g))
     notes = [

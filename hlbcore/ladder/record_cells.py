@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
+from hlbcore.cells import whole_signs
 from hlbcore.errors import HlbError, clipped
 from hlbcore.intake.ingredients import Rows
 from hlbcore.ladder.kinds import observation_kind
@@ -222,7 +223,7 @@ def with_record(
                 continue
             c = columns[name]
             key = (vial, c.kind, c.time, c.temperature)
-            text = clipped("" if value is None else value, FIELD_MOST)
+            text = whole_signs(clipped("" if value is None else value, FIELD_MOST))
             held.pop(key, None)
             if text.strip():
                 held[key] = Cell(*key, text)
@@ -293,7 +294,7 @@ def with_weighed(
         vial = str(ladder.vial(number).number)
         for heading, value in cells.items():
             if heading in names:
-                text = clipped("" if value is None else value, FIELD_MOST)
+                text = whole_signs(clipped("" if value is None else value, FIELD_MOST))
                 held.pop((vial, names[heading]), None)
                 if text.strip():
                     held[vial, names[heading]] = text
