@@ -27,7 +27,8 @@ from hlbcore.ladder import (
 )
 from hlbcore.ladder.kinds import ObservationKind
 from hlbcore.ladder.record import Recorded, check_times
-from hlbcore.ladder.record_cells import record_columns, with_upload
+from hlbcore.ladder.record_cells import record_columns
+from hlbcore.ladder.record_upload import with_upload
 from hlbcore.ladder.sheet import LadderSheet
 from hlbcore.ladder.when import made_at, reading_calendar
 from hlbcore.ladder.words import plan_table, same_grams, usual_name

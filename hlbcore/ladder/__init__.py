@@ -16,8 +16,10 @@
 - `back_out`: required HLB of an ingredient from mixtures with it
 - `own_system`, `cost`: what is taken over from the formula, and what a ladder costs
 - `sheet`, `planner`: a ladder as typed, and the plan that follows
-- `drifts`, `result`: readings that move with time, and all that a recorded ladder says
-- `record_cells`, `record`: tables of what was weighed and seen, and the trial that follows
+- `record_cells`, `record_upload`, `record`, `elsewhere`: tables of what was weighed and seen, readings of
+  a file, the trial that follows, and a ladder weighed elsewhere
+- `drifts`, `next_ladder`, `result`, `changes`: readings that move with time, what could follow, all that
+  a recorded ladder says, and what differs between two states of one
 """
 
 from hlbcore.ladder.arrays import Responses, responses

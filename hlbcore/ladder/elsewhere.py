@@ -18,8 +18,8 @@ from hlbcore.intake.ingredients import Rows
 from hlbcore.ladder.doubts import recorded_ladder
 from hlbcore.ladder.kinds import OBSERVATION_KINDS, observation_kind
 from hlbcore.ladder.ladder import Ladder
-from hlbcore.ladder.record_cells import with_upload
 from hlbcore.ladder.record_table import COLUMNS
+from hlbcore.ladder.record_upload import with_upload
 from hlbcore.ladder.sheet import LadderSheet
 from hlbcore.ladder.vial import WATER
 from hlbcore.library import Library, load_library

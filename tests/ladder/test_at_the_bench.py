@@ -20,11 +20,13 @@ from hlbcore.ladder.changes import compare_ladders, ladder_changes
 from hlbcore.ladder.cost import ladder_cost
 from hlbcore.ladder.drifts import drift_findings
 from hlbcore.ladder.elsewhere import ladder_from_rows
+from hlbcore.ladder.next_ladder import next_ladders
 from hlbcore.ladder.own_system import in_no_vial, other_lines, own_dose, own_pair
 from hlbcore.ladder.planner import work_out_ladder
 from hlbcore.ladder.record import record_of
-from hlbcore.ladder.record_cells import cell_text, record_table, weighed_table, with_record
-from hlbcore.ladder.result import next_ladders, read_ladder
+from hlbcore.ladder.record_cells import record_table, weighed_table, with_record
+from hlbcore.ladder.record_upload import cell_text
+from hlbcore.ladder.result import read_ladder
 from hlbcore.ladder.sheet import Cell, LadderSheet
 from hlbcore.ladder.when import made_at, reading_calendar, reading_tasks
 from hlbcore.ladder.words import plan_table

@@ -16,14 +16,13 @@ from hlbcore.ladder.fit_kinds import fit_trial
 from hlbcore.ladder.planner import work_out_ladder
 from hlbcore.ladder.record import check_times, record_of
 from hlbcore.ladder.record_cells import (
-    cell_text,
     ready_to_record,
     record_columns,
     record_table,
     with_record,
-    with_upload,
     with_weighed,
 )
+from hlbcore.ladder.record_upload import cell_text, with_upload
 from hlbcore.ladder.result import read_ladder
 from hlbcore.ladder.sheet import LADDERS, Cell, LadderSheet
 from hlbcore.ladder.value import Measured, measured_value, oils_of
