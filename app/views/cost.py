@@ -17,7 +17,7 @@ from worked import worked
 import hlbcore as hlb
 from hlbcore.batch.cost import Cost, cheapest_saves, cost
 from hlbcore.batch.label_pages import cost_page
-from hlbcore.batch.prices import CURRENCY_MOST, Price, PriceList
+from hlbcore.batch.prices import CURRENCY_MOST, Price, PriceList, with_prices
 from hlbcore.batch.prices_files import prices_csv, prices_xlsx, read_prices
 from hlbcore.cells import to_csv
 from hlbcore.kept.kinds import PRICES
@@ -188,6 +188,20 @@ def lists(now: CostDraft) -> None:
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
+def into_formula(now: CostDraft) -> None:
+    """The prices written into the lines of the formula, so that the cheapest blend can be asked for."""
+    formula = draft().formula
+    priced = with_prices(formula, now.prices, library())
+    if priced == formula:
+        return
+    st.button(
+        "Write these prices into the formula",
+        key="cost_into",
+        on_click=lambda: draft().put(priced),
+        help="Lines without a price of their own get it; the goal 'cheapest' then uses it",
+    )
+
+
 def taken(data: bytes, filename: str) -> None:
     """What a file gives, row by row, before it is taken."""
     try:
@@ -246,6 +260,7 @@ def page() -> None:
         list_head(now)
         lines = st.container(key="prices_lines")
         missing(now, made)
+        into_formula(now)
         lists(now)
     with lines:
         line_list(

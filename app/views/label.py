@@ -26,12 +26,12 @@ def choices() -> None:
     """Market, portions, and what it is drafted from."""
     now = label_draft()
     with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
-        now.market = st.segmented_control(
+        now.market = st.radio(
             "Market",
             list(NAMES_OF_MARKETS),
-            default=now.market,
+            list(NAMES_OF_MARKETS).index(now.market),
             format_func=NAMES_OF_MARKETS.get,
-            required=True,
+            horizontal=True,
             key="label_market",
         )
         records = closed_records()

@@ -30,9 +30,7 @@ def steps(held: BeforeYouSell) -> None:
 def page() -> None:
     st.title("Before you sell", anchor=False)
     bar()
-    market = st.segmented_control(
-        "Market", MARKETS, default="us", format_func=TITLES.get, required=True, key="sell_market"
-    )
+    market = st.radio("Market", MARKETS, format_func=TITLES.get, horizontal=True, key="sell_market")
     formula = draft().formula
     held = before_you_sell(market, worked(formula), checked(formula))
     findings(held.stops)

@@ -25,6 +25,7 @@ from hlbcore.errors import InvalidInput, TableError
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library, data_folder, load_library
 from hlbcore.limits import check_length
+from hlbcore.rules.allergens import allergen_named
 from hlbcore.rules.colours import Colour, us_colours
 
 MARKETS = ("us", "eu")
@@ -145,7 +146,9 @@ def tidy(name: str) -> str:
 
 
 def titled(name: str) -> str:
-    """A name with capitals where it was typed in small letters alone."""
+    """A name with capitals as a label has them, where it was typed in small or in large letters alone."""
+    if name == name.upper():  # PEG and C12-15 stay
+        name = re.sub(r"[A-Z]{4,}", lambda m: m[0].capitalize(), name)
     return name if name != name.lower() else re.sub(r"(?<![\w'])[a-z]", lambda m: m[0].upper(), name)
 
 
@@ -213,7 +216,9 @@ def _named(
     if colour or CI.search(text):
         return _colour(text, market, held)
     inci = held.inci if held is not None and "(and)" not in held.inci else ""
-    words = _latin_of().get(fold(text)) or _latin_of().get(fold(inci))
+    several = {_latin_of().get(fold(p)) for p in text.split("/")}  # aqua/water
+    words = several.pop() if len(several) == 1 else None
+    words = words or _latin_of().get(fold(inci))
     if words is not None:
         return _of_two(words, typed, market)
     if _plant(text) is not None:
@@ -225,7 +230,7 @@ def _of_two(words: tuple[str, str], typed: str, market: str) -> LabelName:
     """A word that both tongues have: the other one stands in brackets where it was typed."""
     latin, english = words
     base, other = (english, latin) if market == "us" else (latin, english)
-    inner = re.findall(r"[^()]+", typed)
+    inner = re.findall(r"[^()/]+", typed)
     said = [fold(p) for p in inner]
     # a common name alone is not written again behind the INCI name
     both = fold(other) in said and (market == "us" or len(said) > 1)
@@ -252,8 +257,8 @@ def _plant_name(name: str, market: str) -> str:
     if found is None:
         return name
     latin, english, rest = found
-    inner = re.findall(r"\(([^()]*)\)", name)
-    rest = titled(rest.lower()) if rest == rest.lower() else rest
+    inner = [p for p in re.findall(r"\(([^()]*)\)", name) if fold(p)]
+    rest = titled(rest.lower()) if rest in (rest.lower(), rest.upper()) else rest
     if market == "eu":
         return f"{latin} {rest}".strip()
     if rest.endswith("Cera"):
@@ -263,7 +268,7 @@ def _plant_name(name: str, market: str) -> str:
 
 
 def is_label_name(name: str) -> bool:
-    """Whether a name begins with a plant that label names are held of, or is one of their Latin words.
+    """Whether a name is one of a label beside the tables: a plant's, a Latin word, an allergen's.
 
     Parameters
     ----------
@@ -276,7 +281,9 @@ def is_label_name(name: str) -> bool:
         False for most INCI names: the tables of ingredients hold these.
     """
     text = tidy(name)
-    return _plant(text) is not None or fold(text) in _latin_of()
+    allergen = allergen_named(text)
+    named = allergen is not None and fold(allergen.name) == fold(text)
+    return named or _plant(text) is not None or fold(text) in _latin_of()
 
 
 def _rows_of(text: str, held: Ingredient | None) -> tuple[Colour, ...]:
@@ -292,7 +299,7 @@ def _colour(text: str, market: str, held: Ingredient | None) -> LabelName:
     if market == "us":
         if not rows:
             return LabelName(titled(text))
-        return LabelName(_us_colour(rows[0].name, text), (f"CI {number[1]}",) if number else ())
+        return LabelName(_us_colour(rows[0].name, text, held), (f"CI {number[1]}",) if number else ())
     if number:
         return LabelName(f"CI {number[1]}")
     numbers = rows[0].numbers if rows else ()
@@ -306,8 +313,10 @@ def _colour(text: str, market: str, held: Ingredient | None) -> LabelName:
     return LabelName(name, (), f"{question}.")
 
 
-def _us_colour(listed: str, typed: str) -> str:
+def _us_colour(listed: str, typed: str, held: Ingredient | None) -> str:
     name = re.sub(r"\s*\(.*", "", listed)
+    if held is not None and fold(held.inci) == fold(name):
+        return held.inci
     short = re.sub(r"\s+", " ", re.sub(r"\b(?:FD&C|D&C|No\.)\s*", "", name)).strip()
     if short != name:
         return short + (" Lake" if _LAKE.search(typed) else "")

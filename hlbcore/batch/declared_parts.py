@@ -267,7 +267,7 @@ def _parts(
     if preservative:
         return preservative
     names = _listed_parts(held)
-    if len(names) < 2:
+    if len({library.key(n) for n in names}) < 2:  # two words for one thing are no blend: aqua/water
         return ()
     return _unknown_shares(names, whole, library, item, questions)
 

@@ -50,6 +50,15 @@ def test_a_price_list_is_typed_counted_and_kept(app: AppTest, own_file: Path) ->
     assert again.session_state["cost"].prices.prices[4].price.text == "-3"  # nothing typed is lost
 
 
+def test_prices_go_into_the_formula_on_request(app: AppTest) -> None:
+    app.switch_page("views/cost.py").run()
+    pressed(app, "Add 10 lines for what has no price")
+    prices(app, ("sunflower oil", "price", "8,50"), ("sunflower oil", "pack", "500 g"))
+    pressed(app, "Write these prices into the formula")
+    held = {x.name: x.price.text for x in app.session_state["draft"].formula.lines}
+    assert (held["sunflower oil"], held["polysorbate 60"], held["water"]) == ("17", "11", "")
+
+
 def test_what_cannot_be_counted_is_said_and_stays_typed(app: AppTest) -> None:
     app.switch_page("views/cost.py").run()
     typed(app, "One jar holds", "a cup")
@@ -62,7 +71,7 @@ def test_what_cannot_be_counted_is_said_and_stays_typed(app: AppTest) -> None:
 def test_the_label_shows_the_draft_of_each_market(app: AppTest) -> None:
     app.switch_page("views/label.py").run()
     for market in ("us", "eu"):
-        app.segmented_control[0].set_value(market).run()
+        app.radio[0].set_value(market).run()
         assert not app.exception
         draft = hlb.declare(EXAMPLE, market)
         assert app.code[0].value == draft.ingredients
@@ -94,7 +103,7 @@ def test_a_half_written_formula_has_no_list_but_a_sentence(app: AppTest) -> None
 @pytest.mark.parametrize(("market", "word"), [("us", "MoCRA"), ("eu", "CPNP"), ("uk", "SCPN")])
 def test_each_market_has_its_page_before_a_sale(app: AppTest, market: str, word: str) -> None:
     app.switch_page("views/selling.py").run()
-    app.segmented_control[0].set_value(market).run()
+    app.radio[0].set_value(market).run()
     assert not app.exception
     assert word in everything(app)
     assert "What this tool cannot know" in [s.value for s in app.subheader]

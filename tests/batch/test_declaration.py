@@ -100,6 +100,36 @@ def test_the_inci_name_typed_for_a_single_ingredient_stays() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("typed", "us", "eu"),
+    [
+        ("AQUA", "Water (Aqua)", "Aqua"),
+        ("aqua/water", "Water (Aqua)", "Aqua (Water)"),
+        ("BUTYROSPERMUM PARKII BUTTER", "Butyrospermum Parkii (Shea) Butter", "Butyrospermum Parkii Butter"),
+        (
+            "Butyrospermum Parkii (Organic) Butter",
+            "Butyrospermum Parkii (Shea) Butter",
+            "Butyrospermum Parkii Butter",
+        ),
+        (
+            "prunus amygdalus dulcis (almond) oil",
+            "Prunus Amygdalus Dulcis (Almond) Oil",
+            "Prunus Amygdalus Dulcis Oil",
+        ),
+        ("PEG-100 STEARATE", "PEG-100 Stearate", "PEG-100 Stearate"),
+        ("SOME OTHER ESTER", "Some Other Ester", "Some Other Ester"),
+        ("candelilla wax", "Euphorbia Cerifera (Candelilla) Wax", "Euphorbia Cerifera Cera"),
+        ("mineral oil", "Mineral Oil", "Paraffinum Liquidum"),
+        ("vitamin E", "Tocopherol", "Tocopherol"),
+        ("beta-carotene", "Beta-Carotene", "Beta-Carotene"),
+    ],
+)
+def test_a_name_is_written_as_its_market_writes_it(typed: str, us: str, eu: str) -> None:
+    formula = Formula("x", "o/w cream", [Line(typed, 60), Line("kaolin", 40)])
+    for market, name in (("us", us), ("eu", eu)):
+        assert name in hlb.declare(formula, market).names
+
+
 def test_an_open_point_stands_at_the_top_and_the_list_below_it() -> None:
     text = hlb.declare(cream(), "eu").text
     assert text.startswith("DRAFT for the EU with 2 open points and 6 blanks.\n\nIngredients: Aqua, ")
