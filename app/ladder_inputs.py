@@ -245,6 +245,14 @@ def plan_inputs(made: LadderOutcome) -> None:
             )
             if made.kind == "loading":
                 text("steps", "Steps", "Number of doses", errors, placeholder=usual)
+            else:
+                text(
+                    "pairs",
+                    "Pairs of emulsifiers",
+                    "Low + high; the next pair. Blank: the best documented pair of each family",
+                    errors,
+                    placeholder="one of each family",
+                )
     elif made.kind == "clarity":
         text("steps", "Steps", "Number of ratios", errors, placeholder=usual)
     with st.container(horizontal=True):

@@ -6,6 +6,7 @@ import streamlit as st
 from bar import how_kept, pages
 from keeping import follow_address
 from parts import LOOK, plain
+from state import follow_shelf
 
 import hlbcore as hlb
 from hlbcore.errors import TableError
@@ -17,6 +18,7 @@ FIRST = [
     st.Page("views/kept.py", title="Kept work", url_path="kept"),
 ]
 MORE = [
+    st.Page("views/shelf.py", title="Shelf", url_path="shelf"),
     st.Page("views/swap.py", title="Swap", url_path="swap"),
     st.Page("views/cost.py", title="Cost", url_path="cost"),
     st.Page("views/label.py", title="Label", url_path="label"),
@@ -33,6 +35,7 @@ try:
 except TableError as error:
     st.error(plain(f"The tables cannot be read: {error}. Mend that row, or install again."))
     st.stop()
+follow_shelf()
 follow_address()
 pages(page, FIRST, MORE)
 with st.container(key="notices"):  # always there, so that what stands below keeps its place

@@ -7,51 +7,56 @@ from functools import lru_cache
 
 import streamlit as st
 from parts import BY_TABLES
-from state import library
+from state import at_hand, library
 
 import hlbcore as hlb
 from hlbcore.blending.work_out import with_proposal
 from hlbcore.checks.ranked import Ranked, ranked
 from hlbcore.swapping.sheet import SwapOutcome, SwapSheet, work_out_swap
 
+
 # formulas and tables are frozen: they are their own keys, and nothing is copied
-worked_with = lru_cache(300)(hlb.work_out)
+@lru_cache(300)
+def worked_with(formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...] = ()) -> hlb.Worked:
+    return hlb.work_out(formula, tables, shelf=shelf)
 
 
 def worked(formula: hlb.Formula) -> hlb.Worked:
-    """What follows from a formula with the tables and the own values in use."""
-    return worked_with(formula, library())
+    """What follows from a formula with the tables, the own values and the shelf in use."""
+    return worked_with(formula, library(), at_hand())
 
 
 @lru_cache(300)
-def checked_with(formula: hlb.Formula, tables: hlb.Library) -> tuple[hlb.Finding, ...]:
-    return tuple(hlb.check(worked_with(formula, tables)))
+def checked_with(
+    formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...]
+) -> tuple[hlb.Finding, ...]:
+    return tuple(hlb.check(worked_with(formula, tables, shelf)))
 
 
 def checked(formula: hlb.Formula) -> tuple[hlb.Finding, ...]:
     """What the checks find in a formula."""
-    return checked_with(formula, library())
+    return checked_with(formula, library(), at_hand())
 
 
 @lru_cache(300)
-def ranked_with(formula: hlb.Formula, tables: hlb.Library) -> Ranked:
-    return ranked(worked_with(formula, tables), checked_with(formula, tables))
+def ranked_with(formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...]) -> Ranked:
+    return ranked(worked_with(formula, tables, shelf), checked_with(formula, tables, shelf))
 
 
 def ranked_findings(formula: hlb.Formula) -> Ranked:
     """The findings as a maker reads them."""
-    return ranked_with(formula, library())
+    return ranked_with(formula, library(), at_hand())
 
 
 @lru_cache(300)
-def proposed_with(formula: hlb.Formula, tables: hlb.Library) -> hlb.Worked | None:
-    made = with_proposal(worked_with(formula, tables))
-    return None if made is None else worked_with(made, tables)
+def proposed_with(formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...]) -> hlb.Worked | None:
+    made = with_proposal(worked_with(formula, tables, shelf))
+    return None if made is None else worked_with(made, tables, shelf)
 
 
 def proposed(formula: hlb.Formula) -> hlb.Worked | None:
     """What follows from the formula with the proposed amounts; None where nothing is proposed."""
-    return proposed_with(formula, library())
+    return proposed_with(formula, library(), at_hand())
 
 
 @st.cache_data(max_entries=100, hash_funcs={**BY_TABLES, hlb.Formula: hash}, show_spinner=False)

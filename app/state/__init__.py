@@ -8,6 +8,7 @@ from state.formula import FormulaDraft, draft, example_open, replace_draft, star
 from state.label import LabelDraft, label_draft, label_words, put_words
 from state.ladder import LadderDraft, ladder, new_sheet
 from state.learn import Learning, learning
+from state.shelf import ShelfDraft, at_hand, follow_shelf, shelf
 from state.stores import classroom, file_error, library, opened, store, the_file
 from state.swap import SwapDraft, swap_draft
 
@@ -18,13 +19,16 @@ __all__ = [
     "LabelDraft",
     "LadderDraft",
     "Learning",
+    "ShelfDraft",
     "SwapDraft",
+    "at_hand",
     "batch",
     "classroom",
     "cost_draft",
     "draft",
     "example_open",
     "file_error",
+    "follow_shelf",
     "label_draft",
     "label_words",
     "ladder",
@@ -35,6 +39,7 @@ __all__ = [
     "put_words",
     "replace_draft",
     "replace_list",
+    "shelf",
     "started",
     "store",
     "swap_draft",

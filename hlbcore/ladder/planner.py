@@ -260,11 +260,24 @@ def _plan(
         return replace(plan, kind=kind)
     aim = found.value if found is not None else 0.0
     if kind == "family":
-        return family_ladder(aim, emulsifier_pct=dose, **common)
+        return family_ladder(aim, pairs=pairs_of(sheet.pairs), emulsifier_pct=dose, **common)
     pair = mine or choose_emulsifiers(aim).names
     if len(pair) != 2:
         raise InvalidInput("emulsifiers", "no usual pair is known", "Name two emulsifiers.")
     return loading_ladder(*pair, hlb=aim, steps=typed.steps, **common)
+
+
+def pairs_of(text: str) -> list[tuple[str, str]] | None:
+    """Pairs as typed, ``sorbitan oleate + polysorbate 80; ...``; None where none are."""
+    found = []
+    for pair in (p for p in text.replace("\n", ";").split(";") if p.strip()):
+        names = [n.strip() for n in pair.split("+")]
+        if len(names) != 2 or not all(names):
+            raise InvalidInput(
+                f"pair '{clipped(pair)}'", "two emulsifiers are wanted", "Write low + high; the next pair."
+            )
+        found.append((names[0], names[1]))
+    return found or None
 
 
 def _whole(text: str, item: str) -> int:

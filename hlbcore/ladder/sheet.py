@@ -69,6 +69,8 @@ class LadderSheet:
     first, second : str
         The two emulsifiers; blank: the usual pair. The first is the solubiliser of a clarity
         ladder.
+    pairs : str
+        Pairs of a family ladder, ``sorbitan oleate + polysorbate 80; ...``; blank: the usual ones.
     centre : str
         Middle of the ladder, or the HLB that was found; number or range; blank: what the oil phase
         requires. [HLB]
@@ -121,6 +123,7 @@ class LadderSheet:
     cells: tuple[Cell, ...] = ()
     weighed: tuple[tuple[str, str, str], ...] = ()
     closed: bool = False
+    pairs: str = ""
 
     def check_size(self) -> None:
         """Refuse a sheet that is too large to be kept.

@@ -184,6 +184,10 @@ class Screening:
         return 100.0 if gap <= 0 or left >= gap else max(0.0, 100 * left / gap)
 
     def varied(self, top: int = VARIED_FIRST) -> pd.DataFrame:
+        """The systems of `varied_at` as a table."""
+        return self.rows(self.varied_at(top))
+
+    def varied_at(self, top: int = VARIED_FIRST) -> Index:
         """The first systems of unlike families: one of each combination, few that share two members.
 
         Parameters
@@ -193,9 +197,9 @@ class Screening:
 
         Returns
         -------
-        DataFrame
-            Columns as in `SCREEN_COLUMNS`; at most one system of each combination of families, and
-            at most two that share two members.
+        ndarray of int
+            Positions in `solved`; at most one system of each combination of families, and at most
+            two that share two members. [-]
         """
         families: set[str] = set()
         pairs: dict[frozenset[int], int] = {}
@@ -212,7 +216,33 @@ class Screening:
             taken.append(n)
             if len(taken) == top:
                 break
-        return self.rows(np.array(taken, dtype=np.intp))
+        return np.array(taken, dtype=np.intp)
+
+    def family_pairs(self, top: int = VARIED_FIRST) -> tuple[tuple[str, str], ...]:
+        """The best pair of each two families that stands on both sides of the HLB asked.
+
+        Parameters
+        ----------
+        top : int
+            Pairs wanted. [-]
+
+        Returns
+        -------
+        tuple of (str, str)
+            Low and high emulsifier, as `family_ladder` takes them: the same HLB by several families.
+        """
+        target, found, families = self.asked.target.value, [], set()
+        for n in self.first(self.possible).tolist():
+            members = self.members(n)
+            hlbs = self.asked.hlb[members]
+            if len(members) != 2 or not hlbs[0] < target < hlbs[1] or self.families(n) in families:
+                continue
+            families.add(self.families(n))
+            low, high = (self.asked.shelf.held[m].label for m in members)
+            found.append((low, high))
+            if len(found) == top:
+                break
+        return tuple(found)
 
 
 def screened(

@@ -14,6 +14,7 @@ TITLES = {
     "formula": "Formula",
     "ladder": "Bench ladder",
     "kept": "Kept work",
+    "shelf": "Shelf",
     "swap": "Swap",
     "cost": "Cost",
     "label": "Label",

@@ -161,8 +161,11 @@ def _cost(case: Case, system: Sequence[str], rows: list[Array], tops: list[float
     return float(found.fun) if found.status == 0 else None
 
 
-def best_by_milp(case: Case) -> float | None:
-    """Least cost of the whole shelf at its fixed total, at most three used; None where there is none."""
+def best_by_milp(case: Case) -> tuple[str, ...] | None:
+    """The cheapest system of the whole shelf at its fixed total, at most three; None where there is none.
+
+    Which emulsifiers it uses: its cost is off by its tolerance of 1e-6.
+    """
     names = sorted(case.emulsifiers)
     n, total = len(names), case.total[0]
     hlb = np.array([case.emulsifiers[m].value for m in names])
@@ -193,4 +196,6 @@ def best_by_milp(case: Case) -> float | None:
         constraints=rows,
         options={"mip_rel_gap": 0.0},
     )
-    return float(found.fun) if found.status == 0 else None
+    if found.status != 0:
+        return None
+    return tuple(m for m, used in zip(names, found.x[n:], strict=True) if used > 0.5)

@@ -1,0 +1,105 @@
+"""What the page of the shelf says, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from hlbcore.shelf.screening import Screening
+from hlbcore.shelf.sheet import ShelfOutcome
+
+
+def headline(made: ShelfOutcome, *, whole_table: bool) -> str:
+    """The answer in a line.
+
+    Parameters
+    ----------
+    made : ShelfOutcome
+        What follows.
+    whole_table : bool
+        Whether the tables were asked instead of the shelf.
+
+    Returns
+    -------
+    str
+        How many systems meet what is asked.
+    """
+    if made.screening is None:
+        return "" if made.errors else "Nothing is on the shelf yet: tick what you have."
+    found = made.screening
+    where = "the tables" if whole_table else "your shelf"
+    asked = f"HLB {found.asked.target.value:.1f} ± {found.asked.window:g}"
+    if not found.possible:
+        return f"No system of {where} meets {asked}."
+    many = f"{found.possible:,} systems meet" if found.possible > 1 else "1 system meets"
+    return f"From {where} {many} {asked}."
+
+
+def system_words(amounts: Mapping[str, float]) -> str:
+    """A system in a line. [% of formula]
+
+    Examples
+    --------
+    >>> system_words({"sorbitan oleate": 2.1, "polysorbate 80": 2.9})
+    'sorbitan oleate 2.10 % + polysorbate 80 2.90 %'
+    """
+    return " + ".join(f"{name} {pct:.2f} %" for name, pct in amounts.items())
+
+
+def listed(found: Screening, *, every: bool) -> list[dict[str, object]]:
+    """The systems as the page lists them, each with its number in the order.
+
+    Parameters
+    ----------
+    found : Screening
+        A screen.
+    every : bool
+        The first hundred instead of the varied ones.
+
+    Returns
+    -------
+    list of dict
+        nr, system, hlb, pct, grams, cost (per kg of formula), families, why, amounts.
+    """
+    table = found.table if every else found.varied()
+    order = {n: nr for nr, n in enumerate(found.first(found.possible).tolist(), start=1)}
+    numbers = range(1, len(table) + 1) if every else (order[n] for n in found.varied_at().tolist())
+    return [
+        {
+            "nr": nr,
+            "system": system_words(row["amounts"]),
+            "hlb": row["hlb"],
+            "pct": row["ratio_tolerance_pct"],
+            "grams": row.get("ratio_tolerance_g"),
+            "cost": row["cost"] / 100,
+            "families": row["families"],
+            "why": row["why"],
+            "amounts": row["amounts"],
+        }
+        for nr, row in zip(numbers, table.to_dict("records"), strict=True)
+    ]
+
+
+def one_more(made: ShelfOutcome) -> str:
+    """What one emulsifier more would open, in a sentence; blank where the shelf is empty.
+
+    Parameters
+    ----------
+    made : ShelfOutcome
+        What follows.
+
+    Returns
+    -------
+    str
+        For the page and for the answer of a formula.
+    """
+    if made.buying is None or made.target is None:
+        return ""
+    now, target = made.buying.now, made.target
+    reached = now.holds(target)
+    opened = [i.common_name for i, r in made.buying.offers if not reached and r.holds(target)]
+    if reached:
+        return f"Your shelf reaches HLB {target:.1f}."
+    if not opened:
+        return f"Your shelf does not reach HLB {target:.1f}, and no single emulsifier more would."
+    names = " or ".join((", ".join(opened[:2]), opened[2])) if len(opened) > 2 else " or ".join(opened)
+    return f"Your shelf does not reach HLB {target:.1f}. One more would open it: {names}."
