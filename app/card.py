@@ -118,6 +118,8 @@ def proposal(now: FormulaDraft, outcome: hlb.Worked) -> None:
         f'<p class="told">{safe("The tool would take: " if not outcome.emulsifiers else "")}{safe(said)}</p>'
     )
     st.button("Take the proposal", key="card_take", on_click=take, args=(now, made.formula))
+    if said := answer_words.shelf_words(outcome):
+        st.html(f'<p class="told">{safe(said)}</p>')
 
 
 def take(now: FormulaDraft, formula: hlb.Formula) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hlbcore.blending.candidates import choose_emulsifiers
 from hlbcore.blending.judging import NONE, RATE
 from hlbcore.blending.words import PICKS
 from hlbcore.blending.work_out import with_proposal
@@ -148,3 +149,47 @@ def proposal_words(worked: Worked) -> str:
         now = before.get(label)
         parts.append(f"{label} {mass:.2f} %" if now is None else f"{label} {now:.2f} → {mass:.2f} %")
     return "; ".join(parts)
+
+
+def shelf_words(worked: Worked) -> str:
+    """What the shelf has for a formula, and which one emulsifier more would make a pair.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out with a shelf.
+
+    Returns
+    -------
+    str
+        Blank without a shelf, and where HLB has no say.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> shelf_words(work_out(example_formula(), shelf=("sorbitan oleate",)))
+    'One emulsifier more opens HLB 8.2: polysorbate 80, with sorbitan oleate from your shelf.'
+    """
+    if not worked.shelf or worked.required is None:
+        return ""
+    library = worked.library
+    choice = choose_emulsifiers(
+        worked.required,
+        worked.product,
+        at_hand=worked.shelf,
+        ionics=worked.formula.aims.ionics,
+        library=library,
+    )
+    held = {library.key(n) for n in worked.shelf}
+    there = [n for n in choice.names if library.key(n) in held]
+    missing = [n for n in choice.names if library.key(n) not in held]
+    target = f"HLB {worked.required.value:.1f}"
+    if not choice.names:
+        return ""
+    if not missing:
+        return f"Your shelf has what it takes: {' with '.join(there)}."
+    if there:
+        return f"One emulsifier more opens {target}: {missing[0]}, with {there[0]} from your shelf."
+    if len(missing) == 1:
+        return f"Not on your shelf: {missing[0]}, which is usual here."
+    return f"Nothing on your shelf makes a pair for {target}: {' with '.join(missing)} would."

@@ -122,7 +122,7 @@ def test_the_formula_page_takes_from_the_shelf_first(app: AppTest) -> None:
     app.switch_page("views/formula.py").run()
     assert not app.exception
     assert "laureth-4" in everything(app)
-    assert "on your shelf" in everything(app)
+    assert "Your shelf has what it takes: laureth-4 with laureth-23." in everything(app)
 
 
 def test_several_families_go_into_a_ladder(app: AppTest) -> None:
