@@ -22,7 +22,7 @@ from hlbcore.ladder.sheet import LadderSheet
 from hlbcore.plots.shelf import PICK, reach_chart, reach_words, systems_chart, systems_words
 from hlbcore.shelf.carry import carried
 from hlbcore.shelf.planned import runs_short, short_words
-from hlbcore.shelf.screening import Screening
+from hlbcore.shelf.results import Screening
 from hlbcore.shelf.sheet import ShelfOutcome, ShelfSheet, work_out_shelf
 from hlbcore.shelf.stock import Stock
 from hlbcore.shelf.words import headline, listed, system_words

@@ -12,7 +12,7 @@ from typing import Any
 from hlbcore.plots.page import ROW
 from hlbcore.plots.style import BLEND, EMULSIFIER, TARGET, short
 from hlbcore.shelf.buying import AXIS, Buying, Reach
-from hlbcore.shelf.screening import Screening
+from hlbcore.shelf.results import Screening
 
 SHOWN = 150
 """Systems in the picture, the first ones of the order. [-]"""

@@ -12,7 +12,8 @@ from hlbcore.counting.required import RequiredHlb
 from hlbcore.estimate import HLB_MAX, Estimate, as_estimate
 from hlbcore.formula.formula import Formula
 from hlbcore.shelf.buying import Buying, buying
-from hlbcore.shelf.screening import Screening, screened
+from hlbcore.shelf.results import Screening
+from hlbcore.shelf.screening import screened
 from hlbcore.shelf.stock import Stock
 from hlbcore.typed import Fields
 

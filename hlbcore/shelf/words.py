@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from hlbcore.shelf.screening import Screening
+from hlbcore.shelf.results import Screening
 from hlbcore.shelf.sheet import ShelfOutcome
 
 

@@ -20,7 +20,8 @@ from hlbcore import (
 )
 from hlbcore.blending.candidates import choose_emulsifiers
 from hlbcore.errors import EmptyPhase
-from hlbcore.shelf.screening import IN_GRAMS, SCREEN_COLUMNS, screened
+from hlbcore.shelf.results import IN_GRAMS, SCREEN_COLUMNS
+from hlbcore.shelf.screening import screened
 
 FIVE = {"a": 4.0, "b": 8.0, "c": 11.0, "d": 15.0, "e": 17.0}
 PRICES = {"a": 5.0, "b": 9.0, "c": 7.0, "d": 8.0, "e": 12.0}

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from screen_cases import OBJECTIVES, best_by_milp, by_programme, random_case
 
-from hlbcore.shelf.screening import Screening, screened
+from hlbcore.shelf.results import Screening
+from hlbcore.shelf.screening import screened
 
 CLOSE = 1e-9
 FEW, MANY = 6, 2000
