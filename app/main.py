@@ -23,6 +23,7 @@ MORE = [
     st.Page("views/cost.py", title="Cost", url_path="cost"),
     st.Page("views/label.py", title="Label", url_path="label"),
     st.Page("views/selling.py", title="Before you sell", url_path="selling"),
+    st.Page("views/bench.py", title="Bench figures", url_path="bench"),
     st.Page("views/own.py", title="Own values", url_path="own"),
     st.Page("views/values.py", title="Values and sources", url_path="values"),
     st.Page("views/learn.py", title="Learn", url_path="learn"),

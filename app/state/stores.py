@@ -12,6 +12,7 @@ import streamlit as st
 
 import hlbcore as hlb
 from hlbcore.errors import LostFile
+from hlbcore.kept.benches import library_of
 from hlbcore.kept.file import default_path
 from hlbcore.kept.salvage import LeftOut
 
@@ -117,8 +118,8 @@ def store() -> hlb.Store:
 
 
 def library() -> hlb.Library:
-    """The tables with the own values of this store laid over them."""
+    """The tables with the own values of this store laid over them, and the learned figures it uses."""
     try:
-        return hlb.load_library(overlay=store().overlay())
+        return library_of(store())
     except hlb.StoreError:
         return hlb.load_library()

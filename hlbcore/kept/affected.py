@@ -99,4 +99,4 @@ def affected(store: Store, item: OwnReading, library: Library | None = None) -> 
     """
     before = library_without(store, item) if library is None else library
     after = load_library(overlay=with_learned(store, [*(o for o in store.overlay() if o != item), item]))
-    return compared(store, before, after, item.name)
+    return compared(store, before, after, [item.name])

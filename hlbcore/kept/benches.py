@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import pandas as pd
 
 from hlbcore.blending.work_out import work_out
-from hlbcore.errors import HlbError
+from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.formula.formula import Formula
 from hlbcore.kept.figures import MOVED, kept_figures
-from hlbcore.kept.kinds import BENCH
+from hlbcore.kept.kinds import BENCH, LADDER
 from hlbcore.kept.store import NO_NAME, Store
 from hlbcore.kept.versions import Version
+from hlbcore.ladder.result import read_ladder
 from hlbcore.learning.bench import Bench, in_use
-from hlbcore.learning.next_bench import BenchPhase
+from hlbcore.learning.from_trial import bench_result
+from hlbcore.learning.next_bench import BenchPhase, phase_of_worked
 from hlbcore.library import Library, load_library
 from hlbcore.sheets import Own
 
@@ -109,12 +112,14 @@ def moved_by(store: Store, bench: Bench) -> pd.DataFrame:
     DataFrame
         Columns as in `AFFECTED_COLUMNS`, of formulas that move; what moves most first.
     """
+    now, then = (set(with_learned(store, store.overlay(), b)) for b in (None, bench))
+    oils = sorted({x.name for x in now ^ then})
     after = load_library(overlay=with_learned(store, store.overlay(), bench))
-    table = compared(store, library_of(store), after)
+    table = compared(store, library_of(store), after, oils)
     return table[table["moves"]].reset_index(drop=True)
 
 
-def compared(store: Store, before: Library, after: Library, oil: str = "") -> pd.DataFrame:
+def compared(store: Store, before: Library, after: Library, oils: Iterable[str]) -> pd.DataFrame:
     """What the kept formulas require by two libraries.
 
     Parameters
@@ -123,18 +128,18 @@ def compared(store: Store, before: Library, after: Library, oil: str = "") -> pd
         Kept work.
     before, after : Library
         The tables as they are and as they would be.
-    oil : str
-        Only formulas that hold it; all if left out.
+    oils : iterable of str
+        Only formulas that hold one of them are looked at.
 
     Returns
     -------
     DataFrame
         Columns as in `AFFECTED_COLUMNS`; what moves most first. [HLB]
     """
-    wanted = after.key(oil) if oil else ""
+    wanted = {after.key(oil) for oil in oils}
     rows = []
     for uid, formula in formulas_of(store):
-        if wanted and not any(after.key(x.name) == wanted for x in formula.lines):
+        if not any(after.key(x.name) in wanted for x in formula.lines):
             continue
         old, new = (kept_figures(work_out(formula, tables)) for tables in (before, after))
         first, second = _number(old.get("required")), _number(new.get("required"))
@@ -168,14 +173,67 @@ def phases_of(store: Store, library: Library) -> tuple[BenchPhase, ...]:
     """
     found = []
     for _, formula in formulas_of(store):
-        worked = work_out(formula, library)
-        required = worked.required
-        if required is None or required.emulsion != "o/w":
-            continue
-        phase = tuple((p.name, p.mass) for p in required.parts if p.mass > 0)
-        named = tuple(x.name for x in worked.emulsifiers)
-        found.append(BenchPhase(phase, named if len(named) == 2 else (), formula.name or NO_NAME))
+        phase = phase_of_worked(work_out(formula, library))
+        if phase is not None:
+            found.append(replace(phase, name=formula.name or NO_NAME))
     return tuple(found)
+
+
+def waiting(store: Store, bench: Bench) -> dict[str, str]:
+    """Kept ladders that were not taken in.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work.
+    bench : Bench
+        The ladders taken in.
+
+    Returns
+    -------
+    dict of str to str
+        Name by identity, the last changed first.
+    """
+    held = {x.uid for x in bench.ladders}
+    kept = store.listed(LADDER)
+    named = zip(kept["uid"].astype(str), kept["name"].astype(str), strict=True)
+    return {uid: name for uid, name in named if uid not in held}
+
+
+def taken_in(
+    store: Store, bench: Bench, works: Iterable[str], who: str = ""
+) -> tuple[Bench, tuple[str, ...]]:
+    """The bench with kept ladders as they read now.
+
+    Parameters
+    ----------
+    store : Store
+        Kept work.
+    bench : Bench
+        The ladders taken in before.
+    works : iterable of str
+        Identities of kept ladders; one that was taken in before is read again.
+    who : str
+        Who made them.
+
+    Returns
+    -------
+    tuple
+        The bench, and a sentence for each ladder that could not be taken in.
+    """
+    found, problems = [], []
+    for work in works:
+        try:
+            trial = store.open(work, kind=LADDER).body.trial
+            result = read_ladder(trial)
+            if result.fit is None:
+                raise InvalidInput(
+                    f"ladder '{clipped(trial.name)}'", result.sentence.rstrip("."), "Finish it."
+                )
+            found.append(bench_result(trial, result.fit, kind=result.kind, who=who, uid=work))
+        except HlbError as error:
+            problems.append(str(error))
+    return bench.with_ladders(found), tuple(problems)
 
 
 def _number(value: float | str | None) -> float:

@@ -361,18 +361,27 @@ class Learned:
         return errors is not None and self.equations.mixtures >= MIXTURES_LEAST and errors[0] < errors[1]
 
     @property
+    def word(self) -> str:
+        """Whether anything was learned, in a few words."""
+        if self.equations.left_out_errors is None:
+            return "nothing learned yet"
+        if self.equations.mixtures < MIXTURES_LEAST:
+            return "too few to learn from"
+        return "learned" if self.ready else "nothing to learn yet"
+
+    @property
     def words(self) -> str:
         """What can be said of it in two sentences."""
         errors = self.equations.left_out_errors
         if errors is None:
-            return "Nothing is learned yet: no ladder has an optimum. The tables' figures stand."
+            return "No ladder has an optimum yet. The tables' figures stand."
         own = "Each ladder speaks for its own phase only."
         if self.equations.mixtures < MIXTURES_LEAST:
-            held = ("no mixture has", "1 mixture has", "2 mixtures have")[self.equations.mixtures]
-            return f"Too few to learn from: {held} been laddered, 3 are needed. {own}"
+            held = ("No mixture has", "1 mixture has", "2 mixtures have")[self.equations.mixtures]
+            return f"{held} been laddered, 3 are needed. {own}"
         told = f"{errors[0]:.1f} HLB, by the tables to {errors[1]:.1f}"
         if not self.ready:
-            return f"Nothing to learn yet: with a phase left out, the others foretell it to {told}. {own}"
+            return f"With a phase left out, the others foretell it to {told}. {own}"
         return (
             f"With a phase left out, the others foretell it to {told}. "
             f"Your phases depart by about {self.departure_sd:.1f} from adding up."

@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from hlbcore._numbers import checked
+from hlbcore.blending.worked import Worked
 from hlbcore.counting.given import phase_lines
 from hlbcore.errors import EmptyPhase, InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
@@ -69,6 +70,28 @@ class BenchPhase:
         return self.name or phase_words(self.phase)
 
 
+def phase_of_worked(worked: Worked) -> BenchPhase | None:
+    """The oil phase of a formula, with its pair where it has two emulsifiers.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out.
+
+    Returns
+    -------
+    BenchPhase or None
+        None where it is no o/w formula that requires an HLB.
+    """
+    required = worked.required
+    if required is None or required.emulsion != "o/w":
+        return None
+    phase = tuple((p.name, p.mass) for p in required.parts if p.mass > 0)
+    named = tuple(x.name for x in worked.emulsifiers)
+    name = worked.formula.name or "the open formula"
+    return BenchPhase(phase, named if len(named) == 2 else (), name)
+
+
 Phases = Sequence[Mapping[str, float] | BenchPhase] | Mapping[str, Mapping[str, float] | BenchPhase]
 
 
@@ -112,8 +135,8 @@ class NextBench:
         """What to make and what it would bring, in a sentence."""
         pair = f" with {' and '.join(self.choice.pair)}" if self.choice.pair else ""
         return (
-            f"Ladder {self.choice.label}{pair}, from about {self.value:.1f}: the phases that matter are "
-            f"known to {self.now:.1f} HLB each way now, and would be to {self.after:.1f}."
+            f"{self.choice.label}{pair}, round HLB {self.value:.1f}. What your phases require is known "
+            f"to {self.now:.1f} HLB each way now, and would be to {self.after:.1f}."
         )
 
     def plan(self, *, oil_pct: float = OIL_PCT, **options: Any) -> Ladder:

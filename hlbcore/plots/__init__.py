@@ -3,11 +3,13 @@
 - `style`: palette, sizes, words and files
 - `blend`, `shares`: an oil phase and the HLB of its blend, the shares in which two or three are blended
 - `swap`, `ladder`: figures of a swap, of a bench ladder
+- `learning`: figures learned from the bench, before and after
 - `lesson_sums`, `lesson_doubts`, `lessons`: figures of the lessons, and their sliders
 """
 
 from hlbcore.plots.blend import contributions, hlb_axis, of_formula
 from hlbcore.plots.ladder import response_plot
+from hlbcore.plots.learning import before_and_after
 from hlbcore.plots.lessons import LessonFigure, lesson_figure
 from hlbcore.plots.shares import ratio, ratio_and_total, triangle
 from hlbcore.plots.style import (
@@ -33,6 +35,7 @@ __all__ = [
     "WIDTH_IN",
     "WINDOW_FILL",
     "LessonFigure",
+    "before_and_after",
     "both_on_axis",
     "contributions",
     "hlb_axis",

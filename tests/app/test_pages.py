@@ -19,6 +19,7 @@ TITLES = {
     "cost": "Cost",
     "label": "Label",
     "selling": "Before you sell",
+    "bench": "Bench figures",
     "own": "Own values",
     "values": "Values and sources",
     "learn": "Learn",

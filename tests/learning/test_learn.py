@@ -121,7 +121,8 @@ def test_nothing_is_learned_from_nothing() -> None:
     assert made.required(phase).value == pytest.approx(hlb.required_hlb(phase).value, abs=1e-12)
     assert (made.figures["value"] == made.figures["tables_value"]).all()
     assert made.required(phase).provenance.startswith("nothing learned yet; tables say")
-    assert made.words == "Nothing is learned yet: no ladder has an optimum. The tables' figures stand."
+    assert made.word == "nothing learned yet"
+    assert made.words == "No ladder has an optimum yet. The tables' figures stand."
     assert not made.ready
 
 
@@ -246,16 +247,16 @@ def test_ladders_that_moved_a_figure_are_named_and_taking_one_out_undoes_it() ->
 
 
 def test_too_few_and_foretold_no_better_are_said() -> None:
-    assert learn(LADDERS[:1]).words.startswith(
-        "Too few to learn from: 1 mixture has been laddered, 3 are needed."
-    )
+    few = learn(LADDERS[:1])
+    assert few.word == "too few to learn from"
+    assert few.words.startswith("1 mixture has been laddered, 3 are needed.")
     scatter = [
         BenchResult({"sunflower oil": 1, o: 1}, SOLID, v, v - 0.5, v + 0.5)
         for o, v in (("shea butter", 9.5), ("jojoba oil", 4.9), ("cocoa butter", 8.9), ("avocado oil", 4.6))
     ]
     made = learn(scatter)
     assert not made.ready
-    assert made.words.startswith("Nothing to learn yet: with a phase left out, the others foretell it to")
+    assert made.word == "nothing to learn yet"
 
 
 def test_ladders_of_the_other_emulsion_type_are_left_out() -> None:

@@ -71,7 +71,7 @@ def test_the_pair_with_most_ladders_is_taken_where_none_is_named() -> None:
 
 def test_names_of_phases_come_along() -> None:
     found = learn([]).next_ladder({"winter": {"castor oil": 1}})
-    assert found.words.startswith("Ladder winter, from about 14")
+    assert found.words.startswith("winter, round HLB 14")
 
 
 @pytest.mark.parametrize("phases", [[], {}, [{"castor oil": 0}], ["castor oil"], {"castor oil": 3}])
