@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
+from across import across
 from bar import attempt, bar
 from keeping import put_next, show
 from parts import figure, findings, findings_by_level, plain, steps, table, verdict_box
@@ -162,6 +163,9 @@ def page() -> None:
     outcome = worked(now.formula)
     st.title("Swap", anchor=False)
     bar()
+    with st.expander("In all my kept formulas", key="across_box", on_change="rerun") as box:
+        if box.open:
+            across()
     names = swappable(outcome)
     if not names:
         st.info("The open formula has no oil or emulsifier with an amount yet.")

@@ -65,6 +65,7 @@ def unfolded(app: AppTest, label: str) -> AppTest:
         "hard": "details_hard",
         "files": "details_files",
         "wishes": "swap_more",
+        "all kept": "across_box",
         "substitutes": "swap_rank_box",
     }
     app.session_state[boxes[label]] = True

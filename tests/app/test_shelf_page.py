@@ -5,7 +5,18 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from opened_app import app_modules, everything, field, figures, formula, opened, pressed, said, typed
+from opened_app import (
+    app_modules,
+    everything,
+    field,
+    figures,
+    formula,
+    opened,
+    pressed,
+    said,
+    typed,
+    unfolded,
+)
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
@@ -132,3 +143,24 @@ def test_several_families_go_into_a_ladder(app: AppTest) -> None:
     app.switch_page("views/ladder.py").run()
     assert not app.exception
     assert "glyceryl stearate" in figures(app)
+
+
+# --- over all kept formulas
+
+
+def test_one_swap_over_all_kept_formulas_is_accepted_at_once(own_file: Path) -> None:
+    with hlb.Store(own_file) as store:
+        kept = store.save(hlb.Formula("Night cream", "o/w cream", EXAMPLE.lines))
+        store.save(hlb.Formula("Plain", "o/w cream", [hlb.Line("mineral oil", 20, phase="oil")]))
+    app = unfolded(opened().switch_page("views/swap.py").run(), "all kept")
+    field(app, "Which of mine hold").set_value("shea butter").run()
+    assert "1 of 2 kept formulas hold shea butter." in everything(app)
+    field(app, "Swap it in all of them for").set_value(["mango butter"]).run()
+    assert not app.exception
+    assert "Night cream still inside" in figures(app)
+    pressed(app, "Accept in 1 formula, each as a new version")
+    assert not app.exception
+    with hlb.Store(own_file) as store:
+        newest = store.open(kept.work)
+    assert "mango butter" in {x.name for x in newest.body.lines}
+    assert "shea butter swapped for mango butter" in newest.why
