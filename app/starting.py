@@ -11,7 +11,8 @@ from state import FormulaDraft, draft, example_open, library, replace_draft, sta
 from worked import worked
 
 import hlbcore as hlb
-from hlbcore.formula.placing import read_formula_file, with_list
+from hlbcore.blending.starters import starter_set
+from hlbcore.formula.placing import read_formula_file, with_list, with_names
 from hlbcore.formula.reading import ListRow, as_fractions, by_volume, total_finding
 from hlbcore.formula.sums import sum_words, ways_to_whole
 from hlbcore.kept.versions import local_time
@@ -25,19 +26,22 @@ RECENT = 5
 
 
 def begin() -> None:
-    """What the page is for, and the three ways to begin."""
+    """What the page is for, the three ways to begin, and what to buy first."""
     now = draft()
     with st.container(horizontal=True, vertical_alignment="center", gap="xsmall", key="begin"):
         st.title("Formula", anchor=False, width="content")
         st.button("Type my own", key="begin_empty", on_click=empty)
         st.button("Paste a list", key="begin_paste", on_click=turn, args=(now, "paste"))
         st.button("Open", key="begin_open", on_click=turn, args=(now, "open"))
+        st.button("What to buy first", key="begin_first", on_click=turn, args=(now, "first"))
     shown = " This is an example." if example_open() else ""
     st.html(f'<p class="told">{FIRST_SENTENCE}{shown}</p>')
     if now.panel == "paste":
         paste(now)
     elif now.panel == "open":
         open_panel(now)
+    elif now.panel == "first":
+        first_panel(now)
     if now.notice:
         st.warning(plain(now.notice))
     if now.pasted:
@@ -196,6 +200,38 @@ def open_panel(now: FormulaDraft) -> None:
         on_change=lambda: open_file(now, st.session_state[file_key]),
         max_upload_size=5,
     )
+
+
+def first_panel(now: FormulaDraft) -> None:
+    """The emulsifiers to buy first for this product type, each with its reason and source."""
+    found = starter_set(now.formula.product_type, library=library())
+    st.markdown(f"**What to buy first: {plain(found.product_type)}**")
+    st.html(f'<p class="told">{safe(found.reason)}</p>')
+    for n, starter in enumerate(found.starters):
+        with st.container(horizontal=True, vertical_alignment="top", gap="small", key=f"begin_starter_{n}"):
+            st.markdown(
+                f"**{plain(starter.title)}**  \n{plain(starter.why)}  \n"
+                f":small[{plain(library().cite(starter.source))}]",
+                width="stretch",
+            )
+            st.button(
+                f"Add {plain(starter.title)}",
+                key=f"begin_add_{n}",
+                on_click=add_starter,
+                args=(now, starter.names),
+                help="Blank amounts are found by the tool, or type your own",
+            )
+
+
+def add_starter(now: FormulaDraft, names: tuple[str, ...]) -> None:
+    """The emulsifiers as lines without an amount; one that stands there already is not added again."""
+    try:
+        made = with_names(now.formula, names, library())
+        made.check_size()
+    except hlb.HlbError as error:
+        now.notice = str(error)
+        return
+    now.put(made)
 
 
 def open_file(now: FormulaDraft, held: object) -> None:

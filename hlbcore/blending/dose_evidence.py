@@ -41,6 +41,7 @@ COLUMNS = (
     "where",
     "seen",
     "note",
+    "uses",
 )
 
 
@@ -72,6 +73,8 @@ class DoseRow:
         Author or house behind it.
     source, where, seen, note : str
         Key in ``data/sources.csv``, place, how it was seen, remark.
+    uses : tuple of str
+        The emulsifiers of the tables that it names; empty where the tables know none.
     """
 
     product_type: str
@@ -89,6 +92,7 @@ class DoseRow:
     where: str
     seen: str
     note: str = ""
+    uses: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +162,8 @@ def dose_rows() -> tuple[DoseRow, ...]:
         _word(row, "kind", ("", *KINDS), FILE, line)
         _word(row, "basis", ("formula", "fat base"), FILE, line)
         _word(row, "printed", ("formula", "rule"), FILE, line)
-        found.append(DoseRow(**{**row, **numbers}))  # type: ignore[arg-type]
+        uses = tuple(n.strip() for n in row["uses"].split(";") if n.strip())
+        found.append(DoseRow(**{**row, **numbers, "uses": uses}))  # type: ignore[arg-type]
     return tuple(found)
 
 

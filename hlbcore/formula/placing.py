@@ -152,6 +152,34 @@ def with_list(
     return replace(formula, lines=lines, portions=Typed(), blends=Typed(), aims=aims)
 
 
+def with_names(formula: Formula, names: tuple[str, ...], library: Library) -> Formula:
+    """The formula with ingredients that it does not hold yet, amounts blank, each in its usual phase.
+
+    Parameters
+    ----------
+    formula : Formula
+        As typed.
+    names : tuple of str
+        Ingredients by any of their names.
+    library : Library
+        The tables.
+
+    Returns
+    -------
+    Formula
+        New lines stand behind the others.
+
+    Examples
+    --------
+    >>> made = with_names(Formula(), ("polysorbate 60",), load_library())
+    >>> [(x.name, x.phase, x.amount.text) for x in made.lines]
+    [('polysorbate 60', 'oil', '')]
+    """
+    held = {library.key(x.name) for x in formula.lines}
+    rows = [ListRow(n, name, "", "") for n, name in enumerate(names) if library.key(name) not in held]
+    return with_list(formula, tuple(rows), library, instead=False) if rows else formula
+
+
 def read_recipe(
     data: bytes, filename: str, *, plain_unit: str = "", library: Library | None = None
 ) -> tuple[ListRow, ...]:

@@ -38,6 +38,7 @@ from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
 from hlbcore.blending import card
+from hlbcore.blending.starters import starter_set
 from hlbcore.checks.ranked import ranked
 from hlbcore.counting.counted import readings_to_choose
 
@@ -794,3 +795,16 @@ def test_an_alias_that_was_typed_stays_and_its_name_stands_beside(app: AppTest) 
     taken(app, taking.Added("new 1", "shea butter", "oil", "karite", True))
     assert formula(app).lines[-1].name == "karite"
     assert marks(app, "karite") == ["= shea butter"]
+
+
+# --- what to buy first
+
+
+def test_what_to_buy_first_is_that_of_the_core_and_goes_in_without_an_amount(app: AppTest) -> None:
+    pressed(app, "Type my own")
+    pressed(app, "What to buy first")
+    first = starter_set(formula(app).product_type).starters
+    assert all(s.title in everything(app) and s.why in everything(app) for s in first)
+    pressed(app, f"Add {first[0].title}")
+    pressed(app, f"Add {first[0].title}")
+    assert [(x.name, x.amount.text) for x in formula(app).lines] == [(n, "") for n in first[0].names]
