@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from hlbcore.blending.evidence import ADDS_UP, EVIDENCE
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, clipped
 from hlbcore.estimate import Estimate, as_estimate
@@ -199,9 +200,9 @@ SOLUBILITY = Finding(
 LEFT_OUT = Finding(
     "note",
     "What HLB leaves out",
-    "Temperature, salt, pH, concentration and process are not in the figure; this is a "
-    "best estimate to start from.",
-    rule="pasquali_2008",
+    "Temperature, salt, pH, concentration and process are not in the figure; this is a best estimate to "
+    f"start from. {ADDS_UP} {EVIDENCE}",
+    rule="pasquali_2008; ohba_1962; printed_formulas_2026",
     mend="A bench ladder shows where your formula really sits.",
     always=True,
 )

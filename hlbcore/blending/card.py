@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.evidence import PICKS
 from hlbcore.blending.judging import NONE, RATE
-from hlbcore.blending.words import PICKS
 from hlbcore.blending.work_out import with_proposal
 from hlbcore.blending.worked import Worked
 

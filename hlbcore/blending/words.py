@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from hlbcore.blending.evidence import PICKS
 from hlbcore.blending.judging import System
 from hlbcore.blending.rates import SUPPLIER, Rate
 from hlbcore.blending.results import BlendHlb
@@ -22,9 +23,6 @@ ASK_SUPPLIER = (
     "Look for use level, oil limit, pH and HLB on your supplier's sheet and type them beside the "
     f"emulsifier; or {DOSE_LADDER}."
 )
-
-PICKS = "HLB picks a start, a few vials decide"
-"""What the printed evidence allows to be said of HLB."""
 
 
 def names_of(held: Sequence[Counted]) -> str:

@@ -12,6 +12,7 @@ from hlbcore.lessons._formulas import (
 from hlbcore.lessons._lesson import Lesson, Limit
 from hlbcore.lessons._mistakes import HINTS, Mistake
 from hlbcore.lessons._steps import Step, Working
+from hlbcore.lessons.evidence import ToldApart, told_apart
 from hlbcore.lessons.exercises import LEVELS, ExerciseSheet, exercise_sheet, make_exercise
 from hlbcore.lessons.own_example import LessonExample, formula_workings, lesson_example
 from hlbcore.lessons.texts import lesson_text, lesson_texts
@@ -28,6 +29,7 @@ __all__ = [
     "Limit",
     "Mistake",
     "Step",
+    "ToldApart",
     "Working",
     "back_out_working",
     "davies_working",
@@ -42,5 +44,6 @@ __all__ = [
     "oxyethylene_working",
     "pair_working",
     "saponification_working",
+    "told_apart",
     "working",
 ]

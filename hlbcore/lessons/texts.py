@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hlbcore.blending.evidence import ADDS_UP, EVIDENCE
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.lessons._lesson import Lesson, Limit
 from hlbcore.product_types import PRACTICE
@@ -93,11 +94,7 @@ _LESSONS = (
             ),
         ),
         (
-            Limit(
-                "That required HLBs of oils add up by mass is an assumption: Griffin could not "
-                "show it, and published figures are approximate guides.",
-                "pasquali_2008",
-            ),
+            Limit(f"{ADDS_UP} Published figures are approximate guides.", "pasquali_2008; ohba_1962"),
             Limit(
                 "For some materials the sources lie several units apart: beeswax, lanolin, "
                 "petrolatum, dimethicone, caprylic/capric triglyceride. Work with both ends.",
@@ -132,6 +129,7 @@ _LESSONS = (
             ("share of the higher = (R - low) / (high - low)", "the lower one is the rest", ARITHMETIC),
         ),
         (
+            Limit(EVIDENCE, "printed_formulas_2026"),
             Limit(
                 "Weighted means are a fair approximation for nonionic emulsifiers. Soaps, "
                 "sulfates, cationic, polymeric and lamellar emulsifiers follow them badly or not "
