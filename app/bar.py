@@ -134,12 +134,25 @@ def step(version: Version) -> None:
         attempt(lambda: show(store().point_at(version, on=on)))
 
 
+def notices() -> tuple[object, ...]:
+    """What there is to tell of how the formula is kept."""
+    now = draft()
+    theirs = None if now.theirs is None else now.theirs.uid
+    return (now.told, theirs, now.trouble, str(file_error() or ""))
+
+
+def more_to_tell() -> bool:
+    """Whether something else is to be told than what stands above the page."""
+    return notices() != st.session_state["notices told"]
+
+
 def how_kept() -> None:
     """Where the formula is kept, and what is in the way."""
     now = draft()
     if now.told:
         st.warning(plain(now.told))
         now.told = ""
+    st.session_state["notices told"] = notices()
     if now.theirs is not None and now.kept is not None:
         both(now.kept, now.theirs)
     if now.trouble:

@@ -12,13 +12,10 @@ from worked import proposed, ranked_findings, worked
 import hlbcore as hlb
 from hlbcore.blending import card as answer_words
 from hlbcore.findings import changes, worst_first
-from hlbcore.plots.page import axis_chart, axis_words
+from hlbcore.plots.page import Axis, AxisRow, axis, axis_words
 
 SHOWN = 4
 """Findings in sight; the rest is one press away."""
-
-HEIGHT = 132
-"""Of the picture. [px]"""
 
 
 def answer(now: FormulaDraft) -> None:
@@ -45,28 +42,48 @@ def strip(outcome: hlb.Worked) -> None:
 def card(now: FormulaDraft, outcome: hlb.Worked) -> None:
     """What is judged, by which rule, and what follows."""
     pending = f"Not counted: {', '.join(outcome.pending)}." if outcome.pending else ""
+    drawn = axis(outcome)
     st.html(
         f'<div class="answer"><p class="who">{safe(answer_words.whose(outcome))}</p>'
         f'<h2 role="status" class="verdict-line">{safe(answer_words.headline(outcome))}</h2>'
         f'<p class="doubt">{safe(answer_words.doubt(outcome))}</p>'
         + (f'<p class="doubt">{safe(pending)}</p>' if pending else "")
         + (f'<p class="doubt">{safe(outcome.choice)}</p>' if outcome.choice else "")
+        + ("" if drawn is None else axis_html(drawn, axis_words(outcome)))
+        + grams_html(outcome)
         + "</div>"
     )
-    chart = axis_chart(outcome)
-    if chart is not None:
-        st.vega_lite_chart(chart, key="card_axis", width="stretch", height=HEIGHT, alt=axis_words(outcome))
-    grams(outcome)
     proposal(now, outcome)
     if outcome.verdict.beside is not None:
         beside(outcome.verdict.beside)
     mind(now)
 
 
-def grams(outcome: hlb.Worked) -> None:
+def axis_html(drawn: Axis, words: str) -> str:
+    """The axis as elements of the page; pointing at a mark shows its figures."""
+    window = f'style="left:{drawn.low}%;width:{drawn.width}%" title="{safe(drawn.window)}"'
+    ticks = "".join(f'<i style="left:{at}%">{safe(text)}</i>' for text, at in drawn.ticks)
+    return (
+        f'<div class="axis" role="img" aria-label="{safe(words)}"><div class="plane">'
+        f'<div class="window" {window}></div>'
+        f'{"".join(map(row_html, drawn.rows))}</div><div class="scale">{ticks}<b>HLB</b></div></div>'
+    )
+
+
+def row_html(row: AxisRow) -> str:
+    """One figure with its range and words."""
+    side = f"left:{row.high}%" if row.from_right is None else f"right:{row.from_right}%"
+    return (
+        f'<div class="row {row.side}" title="{safe(row.says)}">'
+        f'<div class="range" style="left:{row.low}%;width:{row.width}%"></div>'
+        f'<div class="value" style="left:{row.at}%"></div><span style="{side}">{safe(row.text)}</span></div>'
+    )
+
+
+def grams_html(outcome: hlb.Worked) -> str:
     """The emulsifiers as the scale shows them."""
     if not outcome.emulsifiers:
-        return
+        return ""
     made = hlb.tables.blend_table(outcome)
     aims = outcome.formula.aims
     where = f"in {aims.batch.text}, scale {aims.scales.text}" if outcome.weighed else "emulsifier"
@@ -87,11 +104,11 @@ def grams(outcome: hlb.Worked) -> None:
         if held is not None and outcome.blend is not None
         else ""
     )
-    st.html(
-        f'<div class="answer"><table class="grams"><thead><tr><th scope="col">{safe(where)}</th>'
+    return (
+        f'<table class="grams"><thead><tr><th scope="col">{safe(where)}</th>'
         '<th scope="col" class="number">grams</th><th scope="col" class="number">of the formula</th>'
         "</tr></thead>"
-        f"<tbody>{lines}</tbody></table>{weighed}{dose}</div>"
+        f"<tbody>{lines}</tbody></table>{weighed}{dose}"
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 from bar import how_kept, pages
 from keeping import follow_address
+from memory import settled
 from parts import LOOK, plain
 from state import follow_shelf
 
@@ -44,3 +45,4 @@ with st.container(key="notices"):  # always there, so that what stands below kee
     for fault in left_out:
         st.warning(plain(f"{fault}."))
 page.run()
+settled()

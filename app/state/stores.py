@@ -6,6 +6,7 @@ import os
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 import streamlit as st
@@ -85,9 +86,17 @@ class Opened:
             return self.rest
 
 
-@st.cache_resource(max_entries=4, show_spinner=False)
+_OPENING = threading.Lock()
+
+
 def opened(path: str) -> Opened:
     """The one store of this computer, shared by all windows."""
+    with _OPENING:
+        return _opened(path)
+
+
+@lru_cache(4)
+def _opened(path: str) -> Opened:
     made = Opened(path)
     made.open()
     return made

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 from aims import asked, known, what_it_is
-from bar import bar
+from bar import bar, more_to_tell
 from card import answer
 from details import details
+from keeping import keep_formula, name_in_address
 from line_list import line_list
 from rows import shown
 from starting import begin, mends
@@ -15,7 +16,13 @@ from taking import take
 from worked import worked
 
 
+@st.fragment
 def page() -> None:
+    """All that follows from an edit; what stands above is drawn again only where it changes."""
+    keep_formula()
+    name_in_address()
+    if more_to_tell():
+        st.rerun()
     now = draft()
     left, right = st.columns([62, 38], gap="large")
     with right:

@@ -9,7 +9,8 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from functools import lru_cache
+from typing import Any, Generic, TypeVar, cast
 
 from hlbcore.batch.prices import PriceList, price_changes
 from hlbcore.batch.record import BatchRecord
@@ -67,7 +68,7 @@ class Kind(Generic[T]):
     name : str
         Its word in the file; the plural is its folder in an export. Never altered once released.
     of : type
-        Class of its body.
+        Class of its body, frozen.
     dump : callable
         From the body to JSON.
     load : callable
@@ -99,7 +100,7 @@ class Kind(Generic[T]):
         """The body of a text; InvalidInput, whatever goes wrong."""
         try:
             check_length(text, self.name, FILE_MOST)
-            return self.load(text)
+            return cast(T, _loaded(self, text))
         except HlbError:
             raise
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
@@ -112,6 +113,12 @@ class Kind(Generic[T]):
         text = self.dump(body)
         self.read(text)
         return text
+
+
+@lru_cache(16)
+def _loaded(kind: Kind[Any], text: str) -> object:
+    """The body of a text; it is frozen, and a save and the next undo ask for the same one again."""
+    return kind.load(text)
 
 
 def kind_of(body: T, kinds: Iterable[Kind[Any]]) -> Kind[T]:

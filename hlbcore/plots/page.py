@@ -1,27 +1,89 @@
-"""Pictures that a page draws by itself: data and marks as Vega-Lite takes them, from the same numbers.
+"""Pictures that a page draws by itself, from the same numbers as the other figures.
 
-Colours are those of the other figures; what is asked is round, what is brought a diamond.
+The axis changes with every edit, so it is places on a line, without a chart engine; the others are data
+and marks as Vega-Lite takes them. What is asked is round, what is brought a diamond.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from hlbcore.blending.worked import Worked
 from hlbcore.estimate import Estimate
 from hlbcore.library import Library
-from hlbcore.plots.style import BLEND, EMULSIFIER, TARGET, short
+from hlbcore.plots.style import EMULSIFIER, TARGET, short
 from hlbcore.swapping.results import Swap
 from hlbcore.swapping.sheet import amounts_table
 
 HLB_TOP = 20.0
 """End of the axis unless something lies beyond. [HLB]"""
 
-ROW = 34
-"""Height of one row of a picture. [px]"""
+TICK = 5.0
+"""Between two figures below the axis. [HLB]"""
+
+WORDS_RIGHT_UP_TO = 55.0
+"""A range that ends further right has its words at its left. [% of the axis]"""
 
 
-def axis_chart(worked: Worked) -> dict[str, Any] | None:
+@dataclass(frozen=True, slots=True)
+class AxisRow:
+    """One figure on the axis: its words, its side and its places from the left.
+
+    Parameters
+    ----------
+    text : str
+        Figure in words.
+    side : str
+        `asked` or `brought`.
+    at, low, high : float
+        Places of the value and of the ends of its range. [% of the axis]
+    says : str
+        More words, for who points at it.
+    """
+
+    text: str
+    side: str
+    at: float
+    low: float
+    high: float
+    says: str
+
+    @property
+    def width(self) -> float:
+        """Of the range. [% of the axis]"""
+        return self.high - self.low
+
+    @property
+    def from_right(self) -> float | None:
+        """Where the words end, if they stand left of the range. [% of the axis]"""
+        return 100 - self.low if self.high > WORDS_RIGHT_UP_TO else None
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """The HLB axis of a formula: window, what is asked and what is brought.
+
+    Parameters
+    ----------
+    low, width : float
+        Left edge and width of the window. [% of the axis]
+    window : str
+        The window in words.
+    rows : tuple of AxisRow
+        What is asked, then what is brought.
+    ticks : tuple of (str, float)
+        HLB and its place. [% of the axis]
+    """
+
+    low: float
+    width: float
+    window: str
+    rows: tuple[AxisRow, ...]
+    ticks: tuple[tuple[str, float], ...]
+
+
+def axis(worked: Worked) -> Axis | None:
     """The HLB axis with window, what is asked and what is brought, with their doubt.
 
     Parameters
@@ -31,92 +93,43 @@ def axis_chart(worked: Worked) -> dict[str, Any] | None:
 
     Returns
     -------
-    dict or None
-        A Vega-Lite specification with its data; None where nothing is asked for.
+    Axis or None
+        None where nothing is asked for.
 
     Examples
     --------
     >>> from hlbcore import example_formula, work_out
-    >>> [row["row"] for row in axis_chart(work_out(example_formula()))["data"]["values"]]
-    ['oils ask for 8.1', 'blend brings 8.2']
+    >>> [row.text for row in axis(work_out(example_formula())).rows]
+    ['oils ask for 8.2', 'blend brings 8.2']
     """
     target = worked.target
     if target is None:
         return None
     blend = None if worked.blend is None else worked.blend.estimate
-    rows = [_row(f"oils ask for {target.value:.1f}", target, "asked")]
-    if blend is not None:
-        rows.append(_row(f"blend brings {blend.value:.1f}", blend, "brought"))
-    low, high = max(0.0, target.value - worked.window), target.value + worked.window
     top = max(HLB_TOP, target.high, 0.0 if blend is None else blend.high)
-    scale = {"domain": [0, top], "nice": False}
-    x = {"type": "quantitative", "scale": scale, "axis": {"title": "HLB", "tickCount": 5, "grid": False}}
-    y = {
-        "field": "row",
-        "type": "nominal",
-        "sort": None,
-        "axis": {"title": None, "ticks": False, "domain": False, "labelLimit": 200},
-    }
-    colour = {
-        "field": "side",
-        "type": "nominal",
-        "legend": None,
-        "scale": {"domain": ["asked", "brought"], "range": [TARGET, BLEND]},
-    }
-    shape = {**colour, "scale": {"domain": ["asked", "brought"], "range": ["circle", "diamond"]}}
-    told = [
-        {"field": "row", "title": "what"},
-        {"field": "range", "title": "doubt of the tables"},
-        {"field": "window", "title": "window"},
-    ]
-    window = f"{low:.1f} to {high:.1f}"
-    for row in rows:
-        row["window"] = window
-    return {
-        "data": {"values": rows},
-        "height": ROW * len(rows),
-        "layer": [
-            {
-                "data": {"values": [{"low": low, "high": high, "window": window}]},
-                "mark": {
-                    "type": "rect",
-                    "color": TARGET,
-                    "opacity": 0.18,
-                    "stroke": TARGET,
-                    "strokeDash": [4, 3],
-                },
-                "encoding": {
-                    "x": {**x, "field": "low"},
-                    "x2": {"field": "high"},
-                    "tooltip": [{"field": "window", "title": "window"}],
-                },
-            },
-            {
-                "mark": {"type": "rule", "strokeWidth": 3},
-                "encoding": {
-                    "x": {**x, "field": "low"},
-                    "x2": {"field": "high"},
-                    "y": y,
-                    "color": colour,
-                    "tooltip": told,
-                },
-            },
-            {
-                "mark": {"type": "point", "filled": True, "size": 130, "opacity": 1},
-                "encoding": {
-                    "x": {**x, "field": "value"},
-                    "y": y,
-                    "color": colour,
-                    "shape": shape,
-                    "tooltip": told,
-                },
-            },
-        ],
-    }
+
+    def row(words: str, e: Estimate, side: str) -> AxisRow:
+        text, says = f"{words} {e.value:.1f}", f"doubt of the tables {e.low:.1f} to {e.high:.1f}"
+        return AxisRow(
+            text, side, *(round(100 * x / top, 2) for x in (e.value, e.low, e.high)), f"{text}, {says}"
+        )
+
+    rows = [row("oils ask for", target, "asked")]
+    if blend is not None:
+        rows.append(row("blend brings", blend, "brought"))
+    low, high = max(0.0, target.value - worked.window), min(top, target.value + worked.window)
+    steps = (n * TICK for n in range(int(top / TICK) + 1))
+    return Axis(
+        round(100 * low / top, 2),
+        round(100 * (high - low) / top, 2),
+        f"window {low:.1f} to {high:.1f}",
+        tuple(rows),
+        tuple((f"{step:g}", round(100 * step / top, 2)) for step in steps),
+    )
 
 
 def axis_words(worked: Worked) -> str:
-    """The numbers of `axis_chart` as text, for those who do not see it.
+    """The numbers of `axis` as text, for those who do not see it.
 
     Examples
     --------
@@ -136,11 +149,6 @@ def axis_words(worked: Worked) -> str:
         return said
     e = worked.blend.estimate
     return f"{said} The blend brings {e.value:.1f} ({e.low:.1f} to {e.high:.1f})."
-
-
-def _row(label: str, e: Estimate, side: str) -> dict[str, Any]:
-    span = f"{e.low:.1f} to {e.high:.1f}"
-    return {"row": label, "value": e.value, "low": e.low, "high": e.high, "side": side, "range": span}
 
 
 def contributions_chart(worked: Worked) -> dict[str, Any] | None:
