@@ -62,17 +62,18 @@ def card(now: FormulaDraft, outcome: hlb.Worked) -> None:
 def axis_html(drawn: Axis, words: str) -> str:
     """The axis as elements of the page; pointing at a mark shows its figures."""
     window = f'style="left:{drawn.low}%;width:{drawn.width}%" title="{safe(drawn.window)}"'
+    edge, place = drawn.words
+    rows = "".join(row_html(row, f"{edge}:{place}%") for row in drawn.rows)
     ticks = "".join(f'<i style="left:{at}%">{safe(text)}</i>' for text, at in drawn.ticks)
     return (
         f'<div class="axis" role="img" aria-label="{safe(words)}"><div class="plane">'
         f'<div class="window" {window}></div>'
-        f'{"".join(map(row_html, drawn.rows))}</div><div class="scale">{ticks}<b>HLB</b></div></div>'
+        f'{rows}</div><div class="scale">{ticks}<b>HLB</b></div></div>'
     )
 
 
-def row_html(row: AxisRow) -> str:
+def row_html(row: AxisRow, side: str) -> str:
     """One figure with its range and words."""
-    side = f"left:{row.high}%" if row.from_right is None else f"right:{row.from_right}%"
     return (
         f'<div class="row {row.side}" title="{safe(row.says)}">'
         f'<div class="range" style="left:{row.low}%;width:{row.width}%"></div>'

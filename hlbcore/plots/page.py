@@ -23,7 +23,7 @@ TICK = 5.0
 """Between two figures below the axis. [HLB]"""
 
 WORDS_RIGHT_UP_TO = 55.0
-"""A range that ends further right has its words at its left. [% of the axis]"""
+"""Where window and ranges end further right, the words stand at their left. [% of the axis]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +54,6 @@ class AxisRow:
         """Of the range. [% of the axis]"""
         return self.high - self.low
 
-    @property
-    def from_right(self) -> float | None:
-        """Where the words end, if they stand left of the range. [% of the axis]"""
-        return 100 - self.low if self.high > WORDS_RIGHT_UP_TO else None
-
 
 @dataclass(frozen=True, slots=True)
 class Axis:
@@ -81,6 +76,14 @@ class Axis:
     window: str
     rows: tuple[AxisRow, ...]
     ticks: tuple[tuple[str, float], ...]
+
+    @property
+    def words(self) -> tuple[str, float]:
+        """On which side of the axis the words begin, and how far in. [% of the axis]"""
+        right = max(self.low + self.width, *(row.high for row in self.rows))
+        if right <= WORDS_RIGHT_UP_TO:
+            return "left", right
+        return "right", 100 - min(self.low, *(row.low for row in self.rows))
 
 
 def axis(worked: Worked) -> Axis | None:
