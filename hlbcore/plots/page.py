@@ -111,11 +111,13 @@ def axis(worked: Worked) -> Axis | None:
     blend = None if worked.blend is None else worked.blend.estimate
     top = max(HLB_TOP, target.high, 0.0 if blend is None else blend.high)
 
+    def place(hlb: float) -> float:
+        return round(100 * hlb / top, 2)
+
     def row(words: str, e: Estimate, side: str) -> AxisRow:
-        text, says = f"{words} {e.value:.1f}", f"doubt of the tables {e.low:.1f} to {e.high:.1f}"
-        return AxisRow(
-            text, side, *(round(100 * x / top, 2) for x in (e.value, e.low, e.high)), f"{text}, {says}"
-        )
+        text = f"{words} {e.value:.1f}"
+        says = f"{text}, doubt of the tables {e.low:.1f} to {e.high:.1f}"
+        return AxisRow(text, side, place(e.value), place(e.low), place(e.high), says)
 
     rows = [row("oils ask for", target, "asked")]
     if blend is not None:
@@ -123,11 +125,11 @@ def axis(worked: Worked) -> Axis | None:
     low, high = max(0.0, target.value - worked.window), min(top, target.value + worked.window)
     steps = (n * TICK for n in range(int(top / TICK) + 1))
     return Axis(
-        round(100 * low / top, 2),
-        round(100 * (high - low) / top, 2),
+        place(low),
+        place(high - low),
         f"window {low:.1f} to {high:.1f}",
         tuple(rows),
-        tuple((f"{step:g}", round(100 * step / top, 2)) for step in steps),
+        tuple((f"{step:g}", place(step)) for step in steps),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sqlite3
 from pathlib import Path
 
@@ -235,3 +236,8 @@ def test_what_a_restored_backup_does_not_hold_is_kept_as_new(own_file: Path) -> 
     assert errors(app) == ""
     with kept(own_file) as store:
         assert store.open(store.formulas()["uid"][0]).body.lines[3].amount.text == "12"
+
+
+def test_what_lasts_is_left_out_of_the_collection_of_garbage(own_file: Path) -> None:
+    opened()
+    assert gc.get_freeze_count() > 100_000
