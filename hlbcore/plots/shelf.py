@@ -9,10 +9,12 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from hlbcore.plots.page import ROW
 from hlbcore.plots.style import BLEND, EMULSIFIER, TARGET, short
 from hlbcore.shelf.buying import AXIS, Buying, Reach
 from hlbcore.shelf.results import Screening
+
+ROW = 34
+"""Height of one row of a picture. [px]"""
 
 SHOWN = 150
 """Systems in the picture, the first ones of the order. [-]"""
