@@ -22,7 +22,7 @@ class LabelDraft:
     jar: str = ""
     poured: bool = False  # sold by volume
     record: str = ""  # uid of the record that it is drafted from; blank: the formula
-    words: dict[str, LabelWords] = field(default_factory=dict)  # by the kept work they belong to
+    words: dict[str, LabelWords] = field(default_factory=dict)  # by the key of the open formula
 
 
 def label_draft() -> LabelDraft:
@@ -33,19 +33,20 @@ def label_draft() -> LabelDraft:
 
 
 def label_words() -> LabelWords:
-    """What is filled in for the open formula; it is kept beside it."""
-    now, work = label_draft(), _work()
-    if work not in now.words:
-        now.words[work] = _kept(work)
-    return now.words[work]
+    """What is filled in for the open formula; it is kept beside it as soon as the formula is kept."""
+    held, key, work = label_draft().words, draft().key, _work()
+    if key not in held:
+        held[key] = _kept(work)
+    elif work and held[key] != LabelWords() and not store().setting(_name(work)):
+        _keep(work, held[key])
+    return held[key]
 
 
 def put_words(words: LabelWords) -> None:
     """Fill in, and keep it where the formula is kept."""
-    work = _work()
-    label_draft().words[work] = words
-    if work:
-        store().set_setting(f"label {work}", json.dumps(asdict(words), ensure_ascii=False))
+    label_draft().words[draft().key] = words
+    if work := _work():
+        _keep(work, words)
 
 
 def _work() -> str:
@@ -53,9 +54,16 @@ def _work() -> str:
     return kept.work if kept is not None else ""
 
 
+def _name(work: str) -> str:
+    return f"label {work}"
+
+
+def _keep(work: str, words: LabelWords) -> None:
+    store().set_setting(_name(work), json.dumps(asdict(words), ensure_ascii=False))
+
+
 def _kept(work: str) -> LabelWords:
     try:
-        held = json.loads(store().setting(f"label {work}", "{}")) if work else {}
-        return LabelWords(**held)
+        return LabelWords(**json.loads(store().setting(_name(work), "{}"))) if work else LabelWords()
     except (hlb.HlbError, ValueError, TypeError):
         return LabelWords()

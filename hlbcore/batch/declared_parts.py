@@ -20,7 +20,7 @@ from hlbcore.formula.lines import KINDS, Composite, Line
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library
 from hlbcore.names import split_parts
-from hlbcore.rules.colours import us_colours
+from hlbcore.rules.colours import SAYS_COLOUR, us_colours
 from hlbcore.rules.preservatives import preservatives
 
 PARTS_OFF = 0.5
@@ -183,11 +183,18 @@ def taken_apart(formula: Formula, library: Library) -> TakenApart:
             ingredient,
             n,
             line.name.strip(),
-            colour=line.counts == "colour" or (ingredient is not None and ingredient.kind == "colour"),
+            colour=_is_colour(line, ingredient),
             scent=line.counts in _SCENTS or (ingredient is not None and ingredient.kind in _SCENTS),
         )
         _add(base, line, blends, library, shares, questions)
     return TakenApart(tuple(shares), tuple(dict.fromkeys(questions)))
+
+
+def _is_colour(line: Line, ingredient: Ingredient | None) -> bool:
+    """Whether a line is there for its colour: by its kind, its choice, or what its note says."""
+    if line.counts == "colour" or (ingredient is not None and ingredient.kind == "colour"):
+        return True
+    return bool(SAYS_COLOUR.search(line.note)) and _is_pigment(line.name, ingredient)
 
 
 def _ingredient(name: str, line: Line | None, library: Library) -> Ingredient | None:

@@ -6,6 +6,8 @@ import random
 from collections.abc import Callable
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 import hlbcore as hlb
 from hlbcore import Composite, Facts, Formula, InvalidInput, Line
@@ -56,6 +58,39 @@ def test_the_order_of_the_lines_does_not_matter() -> None:
         lines = list(CREAM)
         random.Random(seed).shuffle(lines)
         assert hlb.declare(Formula("x", "o/w cream", lines), "us").ingredients == expected
+
+
+NAMES = (
+    *("sunflower oil", "shea butter", "cetyl alcohol", "emulsifying wax NF", "glycerin", "xanthan gum"),
+    *("lavender oil", "fragrance", "iron oxides", "mica (and) titanium dioxide", "lactic acid 80 %"),
+    *("phenoxyethanol with ethylhexylglycerin", "nobody's oil", "house wax", "Aqua", "CI 77491"),
+)
+HOUSE_WAX = "house wax: cetyl alcohol 70 (60 to 80), polysorbate 60 20 (10 to 30), water 10"
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.lists(st.tuples(st.sampled_from(NAMES), st.integers(1, 60)), min_size=1, max_size=12),
+    st.sampled_from(("us", "eu")),
+    st.randoms(use_true_random=False),
+)
+def test_every_list_adds_up_and_stands_in_order(
+    held: list[tuple[str, int]], market: str, chance: random.Random
+) -> None:
+    lines = [Line(name, n / 10) for name, n in held]
+    lines.append(Line("water", 100 - sum(n for _, n in held) / 10))
+    draft = hlb.declare(Formula("x", "o/w cream", lines, blends=HOUSE_WAX), market)
+    table = draft.table
+    assert table["ingredient"].is_unique
+    assert table.loc[~table["allergen"], "pct"].sum() == pytest.approx(100)
+    assert ((table["low_pct"] <= table["pct"] + 1e-9) & (table["pct"] <= table["high_pct"] + 1e-9)).all()
+    groups = table["group"].tolist()
+    assert groups == sorted(groups, key=["sorted", "any order", "colour"].index)
+    for _, rows in table.groupby("group"):
+        assert rows["pct"].round(9).is_monotonic_decreasing
+    chance.shuffle(lines)
+    again = hlb.declare(Formula("x", "o/w cream", lines, blends=HOUSE_WAX), market)
+    assert [r.base for r in again.lists[0].entries] == [r.base for r in draft.lists[0].entries]
 
 
 def test_a_sum_of_parts_at_the_border_is_not_lifted_by_rounding() -> None:
