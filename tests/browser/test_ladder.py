@@ -51,48 +51,58 @@ def start(bench: Bench) -> None:
     bench.sees("Nothing was read yet")
 
 
-def fill(bench: Bench, column: int, texts: tuple[str, ...]) -> None:
-    """Type into a column of the table of readings, a cell opened and closed by Enter."""
-    table = bench.page.get_by_test_id("stDataFrame").first
-    table.evaluate("e => e.scrollIntoView({block: 'center'})")  # clear of the bar above
-    bench.page.wait_for_timeout(400)
-    box = table.bounding_box()
-    bench.page.mouse.click(box["x"] + 30, box["y"] + 55)
-    bench.page.wait_for_timeout(400)
-    for _ in range(column):
-        bench.page.keyboard.press("ArrowRight")
-        bench.page.wait_for_timeout(60)
-    editor = bench.page.locator("#portal textarea, #portal input").first
-    for text in texts:
-        if text:
-            bench.page.keyboard.press("Enter")
-            editor.wait_for()
-            bench.page.keyboard.type(text, delay=60)
-            bench.page.keyboard.press("Enter")
-            editor.wait_for(state="hidden")
-        else:
-            bench.page.keyboard.press("ArrowDown")
-        bench.page.wait_for_timeout(200)
+CELLS_A_SECOND = 6
+
+
+def fill(bench: Bench, column: str, texts: tuple[str, ...]) -> None:
+    """Type into a column of the table of readings, the vials from the lowest HLB up as in `texts`."""
+    rows = bench.page.get_by_role("table", name="Readings, a row a vial").locator(".tr:not(.head)")
+    hlbs = [float(t.partition("HLB ")[2]) for t in rows.locator(".what").all_inner_texts()]
+    rising = sorted(range(len(hlbs)), key=hlbs.__getitem__)
+    wanted = [texts[rising.index(n)] for n in range(len(hlbs))]
+    inputs = rows.get_by_label(re.compile(f", {column}$"))
+    inputs.first.click()
+    for text in wanted:
+        bench.page.keyboard.type(text)
+        bench.page.keyboard.press("Enter")
+        bench.page.wait_for_timeout(1000 / CELLS_A_SECOND)  # as fast as a person types
     bench.settle()
+    assert [i.input_value() for i in inputs.all()] == wanted
+
+
+def on_first_screen(bench: Bench) -> None:
+    """Verdict and next steps are seen without scrolling."""
+    bench.settle()
+    ends = bench.page.evaluate("""() => {
+        document.querySelector('[data-testid=stMain]').scrollTo(0, 0);
+        const next = (b) => /^(Plan .*HLB|Extend by)/.test(b.innerText);
+        const steps = [...document.querySelectorAll('button')].filter(next);
+        return [document.querySelector('.verdict'), ...steps].map((n) => n.getBoundingClientRect().bottom);
+    }""")
+    assert len(ends) > 1
+    assert 0 < max(ends) <= bench.page.viewport_size["height"]
 
 
 def test_a_ladder_is_planned_recorded_read_and_accepted(browser: Any, server: Served) -> None:
     with planning(browser, server) as bench:
         one_oil(bench)
-        for label, words in (("Labels to print", "HLB 7.0"), ("Weighing sheet to print", "sunflower oil, g")):
+        for label, words in (("Labels", "HLB 7.0"), ("Weighing and reading sheet", "sunflower oil, g")):
             with bench.page.expect_download() as held:
                 bench.page.get_by_role("button", name=label, exact=True).click()
             assert words in Path(held.value.path()).read_text("utf-8")
         assert "ladder=" not in bench.page.url
         start(bench)
         bench.page.wait_for_url(re.compile("ladder=[0-9a-f]{32}"))
-        fill(bench, 1, SCORES)
+        fill(bench, "1 day, score", SCORES)
         bench.sees(re.compile(r"Clear optimum at HLB 10\.\d"))
-        assert bench.verdict().startswith("Clear optimum")
+        assert bench.verdict().startswith("Clear optimum · 7 of 21 read")
+        on_first_screen(bench)
+        bench.open("What is read, when, and when it was made")
         bench.type("Name of the ladder", "March ladder")
         bench.page.reload()
         bench.sees(re.compile(r"Clear optimum at HLB 10\.\d"))
         bench.settle()
+        bench.open("What is read, when, and when it was made")
         assert bench.page.get_by_label("Name of the ladder", exact=True).input_value() == "March ladder"
         bench.press("Keep as my own value")
         bench.sees("Kept formulas that use it")
@@ -115,17 +125,19 @@ def test_bad_readings_are_told_stay_and_stop_nothing(browser: Any, server: Serve
         assert bench.fits()
         start(bench)
         assert bench.fits()
-        fill(bench, 1, ("9", "good", "", "broke", "4", "3", "1"))
-        bench.sees("Cells that cannot be used; they stay as typed")
+        fill(bench, "1 day, score", ("9", "good", "", "broke", "4", "3", "1"))
+        bench.sees(re.compile("2 cells cannot be used"))
+        on_first_screen(bench)
         bench.sees(re.compile("9 is outside the scale"))
         bench.sees(re.compile("'good' is not a number"))
         assert bench.verdict()
         area(bench, "Note", "<script>alert(1)</script><img src=x onerror=alert(2)>")
+        bench.open("What is read, when, and when it was made")
         bench.type("Name of the ladder", "<img src=x onerror=alert(3)>")
         bench.page.goto(f"{server.url}/ladder?ladder=<b>none</b>")
         bench.sees("What to weigh")
         bench.sees(re.compile("Choose one from the list"))
-        bench.open("Kept ladders (1)")
+        bench.page.get_by_role("button", name="Kept ladders (1)").click()
         bench.page.get_by_text(re.compile("<img src=x onerror=alert")).filter(visible=True).first.wait_for()
         bench.page.get_by_role("button", name=re.compile("^Open ")).first.click()
         bench.sees(re.compile("9 is outside the scale"))
