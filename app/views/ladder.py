@@ -105,8 +105,11 @@ def bench(made: hlb.Ladder) -> None:
         cells = st.container(key="cells")
         record(made)
         with st.expander("What to weigh, how the vials are made, and what to print"):
-            weighing(shown)
-            findings_by_level(made.cautions)
+            if not hidden or st.toggle(
+                "I weigh and do not score: show the grams", key=f"ladder_grams_{now.version}"
+            ):
+                weighing(shown)
+                findings_by_level(made.cautions)
             printing(made, now.sheet, closed=now.sheet.closed)
     with right:
         if result is not None:

@@ -89,7 +89,7 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
     '5 vials on the flanks, HLB 7.4 to 13.6'
     """
     ladder = trial.ladder
-    if ladder.kind == "recorded":
+    if not ladder.oils:  # nothing is known of what was in the vials
         return ()
     base = sheet_of_ladder(ladder)
     reach = sorted(e.value for _, e in ladder.emulsifiers)
@@ -108,7 +108,7 @@ def next_ladders(trial: Trial, fit: TrialFit) -> tuple[NextLadder, ...]:
         return sheet if inside else replace(sheet, first="", second="")
 
     plan = fit.proposal
-    rungs = sorted({t for v in ladder.vials if (t := v.target_hlb) is not None})
+    rungs = sorted({t for v in ladder.vials if (t := v.target_hlb) is not None}) or sorted(fit.hlb)
     dose = ladder.emulsifier_pct
     if fit.outcome in ("all good", "all bad") and dose is not None:
         factor, words = (0.5, "half") if fit.outcome == "all good" else (2.0, "twice")

@@ -194,6 +194,7 @@ def test_blinded_labels_hide_the_answer_until_they_are_uncovered(app: AppTest) -
     seen(started(app), *SCORES)
     assert "it comes when the readings are closed" in verdict(app)
     assert not [r for r in cells(app).rows if r.about]
+    assert "polysorbate 60 g" not in figures(app)
     assert "Ladder as CSV" not in {said(b.label) for b in app.get("download_button")}
     pressed(app, "Close the readings and uncover the labels")
     assert verdict(app).startswith("Clear optimum")

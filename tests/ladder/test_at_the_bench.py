@@ -252,6 +252,16 @@ def test_what_moves_with_time_is_told_from_a_step_on(
     assert bool(drift_findings(made)) is told
 
 
+def test_a_ladder_weighed_elsewhere_leads_on_where_its_oils_are_known() -> None:
+    ladder = ladder_from_rows(read_rows(TABLE.encode(), "seen.csv")).ladder
+    made = trial(*scores(1, 4, 2), ladder=ladder)
+    fit = read_ladder(made).fit
+    assert fit is not None
+    (first, *_) = next_ladders(made, fit)
+    assert first.sheet.oils == "mineral oil 20"
+    assert next_ladders(trial(*scores(1, 4, 2), ladder=replace(ladder, oils=())), fit) == ()
+
+
 def test_how_much_is_read_stands_in_words() -> None:
     ladder = planned()
     cells = tuple(Cell(str(v.number), "score", "1 day", "", "3") for v in ladder.vials)

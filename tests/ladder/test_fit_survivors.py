@@ -71,3 +71,18 @@ def test_the_doubt_of_weighing_moves_no_optimum_and_widens_the_interval() -> Non
         assert fit.optimum == pytest.approx(9.3, abs=0.15)
         widths.append(fit.high - fit.low)
     assert 1 < widths[0] <= widths[1] < widths[2] < 3
+
+
+def test_five_vials_need_a_stronger_sign_than_seven() -> None:
+    five, seven = [1.0, 1.7, 4.4, 1.8, 0.5], [0.9, 1.0, 1.7, 4.4, 1.8, 0.5, 0.4]
+    assert hlb.fit_trials([8, 9, 10, 11, 12], five).outcome == "too noisy"
+    assert hlb.fit_trials(SEVEN, seven).outcome == "clear optimum"
+    assert hlb.fit_trials([8, 9, 10, 11, 12], [0, 2, 5, 2, 0]).outcome == "clear optimum"
+
+
+def test_where_every_vial_was_made_twice_it_is_not_asked_for_again() -> None:
+    once, twice = [3, 2, 4, 3, 2, 3, 4], [3, 2, 4, 3, 2, 3, 4, 3, 2, 3, 4, 3, 2, 3]
+    assert hlb.fit_trials(SEVEN, once).verdict.endswith("repeat with every vial twice")
+    said = hlb.fit_trials(SEVEN * 2, twice).verdict
+    assert "repeat with every vial twice" not in said
+    assert "make every vial twice more" in said
