@@ -26,7 +26,7 @@ GOAL_WORDS = {
 }
 UNIT_WORDS = {"%": "% of the formula", "g": "grams"}
 AIM_FIELDS = (
-    ("dose", "Dose, all emulsifiers [% of the formula]", "4 to 6; blank: the usual dose"),
+    ("dose", "Dose, all emulsifiers [% of the formula]", "4 to 6, or 20 % of the oil phase; blank: usual"),
     ("window", "Window, plus or minus [HLB]", "blank: 1, that of the product type"),
     ("smallest", "If used, at least [% of the formula]", "the least worth weighing"),
 )

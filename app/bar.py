@@ -12,7 +12,7 @@ from parts import PAUSE, plain, table
 from state import classroom, draft, example_open, file_error, store, the_file
 
 import hlbcore as hlb
-from hlbcore.errors import Conflict, DamagedFile, DamagedWork, LostFile, NotSaved
+from hlbcore.errors import Conflict, DamagedFile, DamagedWork, InvalidInput, LostFile, NotSaved
 from hlbcore.kept.changes import compare_formulas
 from hlbcore.kept.file import default_path
 from hlbcore.kept.kinds import formula_title
@@ -88,7 +88,7 @@ def beside(way: Callable[[Version], Version | None], version: Version) -> Versio
     """The version that undo or redo leads to; None where it is damaged: the page of kept work says so."""
     try:
         return way(version)
-    except DamagedWork:
+    except (DamagedWork, InvalidInput):  # damaged, or deleted in another window
         return None
 
 

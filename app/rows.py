@@ -8,6 +8,7 @@ from functools import lru_cache
 from line_list import Adding, Choice, Column, Field, Group, Lines, Mark, Name, Names, Piece, Problem, Row
 
 import hlbcore as hlb
+from hlbcore.blending.card import figure_words
 from hlbcore.counting.counted import Counted, readings_to_choose
 from hlbcore.formula.lines import COUNTS
 from hlbcore.formula.placing import usual_phase
@@ -129,17 +130,22 @@ def about(x: Counted | None, line: hlb.Line, worked: hlb.Worked) -> tuple[Piece,
     if x.side == "unknown":
         return (Piece("not known: say what it is", "mind", opens="counts"),)
     e = x.estimate
+    says = figure_words(x, worked.library)
     if x.side == "oil":
         side = "oil side, asks for" if x.ingredient and "_or_" in x.ingredient.convention else "asks for"
         if e is None:
             return (Piece("no figure: give one", "mind", opens="own"),)
-        return (Piece(side), Piece(f"{e.value:.1f}", "asked"), Piece(f"({e.low:.1f} to {e.high:.1f})"))
+        return (
+            Piece(side),
+            Piece(f"{e.value:.1f}", "asked", says=says),
+            Piece(f"({e.low:.1f} to {e.high:.1f})"),
+        )
     if x.side == "emulsifier":
         if e is None:
             rated = bool(line.supplier_rate) or worked.library.sheet(x.name) is not None
             said = "emulsifier, by its supplier's rate" if rated else "emulsifier, no HLB known"
             return (Piece(said, "plain" if rated else "mind", opens="" if rated else "own"),)
-        return (Piece("emulsifier, brings"), Piece(f"{e.value:.1f}", "brought"))
+        return (Piece("emulsifier, brings"), Piece(f"{e.value:.1f}", "brought", says=says))
     return (Piece(x.kind),) if x.kind not in ("", "water", "other") else ()
 
 
@@ -157,7 +163,7 @@ def marks(line: hlb.Line, tables: hlb.Library) -> tuple[Mark, ...]:
     elif (sheet := tables.sheet(line.name)) is not None:
         found.append(Mark("sheet", f"your supplier's sheet is kept: {sheet.text}"))
     if line.active:
-        found.append(Mark(f"{line.active.text} % active", "the active part is set"))
+        found.append(Mark(f"{line.active.text.removesuffix('%').strip()} % active", "the active part is set"))
     if line.portion:
         found.append(Mark(f"only {line.portion}", f"only in the portion {line.portion}, on top of the base"))
     if line.note:

@@ -18,12 +18,13 @@ FieldKind = Literal["amount", "text", "long", "choice", "press"]
 class Piece:
     """A few words beside a line; `asked` is blue and round, `brought` orange and a diamond.
 
-    With `opens` the words are pressed to open the line's fields at that one.
+    With `opens` the words are pressed to open the line's fields at that one; who points at them reads `says`.
     """
 
     text: str
     tone: Tone = "plain"
     opens: str = ""
+    says: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -169,6 +169,8 @@ function fillCell(list, line, row, column, text) {
   tellProblem(node, line, row, column.key);
   if (column.kind === "tick") giveTick(list, node, text);
   else give(list, node, text);
+  // a text that says its unit stands alone
+  if (column.unit) node.nextElementSibling.classList.toggle("said", /[%a-z]\s*$/i.test(text || ""));
 }
 
 function tellProblem(node, line, row, key) {
@@ -179,6 +181,7 @@ function tellProblem(node, line, row, key) {
 
 function pieceNode(list, row, piece) {
   const node = made(piece.opens ? "button" : "span", `piece ${piece.tone}`, piece.text);
+  if (piece.says) node.title = piece.says;
   if (piece.opens) {
     node.type = "button";
     node.setAttribute("aria-label", `${piece.text}, ${row.name}`);

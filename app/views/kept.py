@@ -32,6 +32,7 @@ def formulas() -> None:
     now = draft()
     for row in held.head(SHOWN).itertuples():
         with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+            name = plain(clipped(row.name, 40))
             mark = " · open" if now.kept is not None and now.kept.work == row.uid else ""
             st.markdown(
                 f"**{plain(row.name)}**{mark}  \n"
@@ -40,13 +41,20 @@ def formulas() -> None:
             )
             if away:
                 st.button(
-                    f"Bring {plain(clipped(row.name, 40))} back",
+                    f"Bring {name} back",
                     key=f"kept_back_{row.uid}",
                     on_click=attempt,
                     args=(lambda uid=row.uid: store().bring_back(uid),),
                 )
+                with st.popover(f"Delete {name}", key=f"kept_gone_{row.uid}"):
+                    st.markdown("All its versions go; only the backups of the days before hold them then.")
+                    st.button(
+                        f"Yes, delete {name} for good",
+                        key=f"kept_delete_{row.uid}",
+                        on_click=attempt,
+                        args=(lambda uid=row.uid: delete(uid),),
+                    )
             else:
-                name = plain(clipped(row.name, 40))
                 for label, word, how in (
                     (f"Open {name}", "open", lambda uid=row.uid: go(uid)),
                     (f"Duplicate {name}", "copy", lambda uid=row.uid: duplicate(uid)),
@@ -64,6 +72,14 @@ def go(uid: str) -> None:
     """Open a formula and go to its page."""
     open_formula(uid)
     st.session_state["kept_go"] = True
+
+
+def delete(uid: str) -> None:
+    """Take a formula out of the file; where it is open, it is kept again once it is changed."""
+    store().delete(uid)
+    now = draft()
+    if now.kept is not None and now.kept.work == uid:
+        now.kept, now.saved = None, now.formula
 
 
 def duplicate(uid: str) -> None:
@@ -109,7 +125,7 @@ def history() -> None:
     """All versions of the open formula: marked ones, steps between, two compared, one restored."""
     st.subheader("Versions of the open formula")
     now = draft()
-    if now.kept is None:
+    if now.kept is None or not store().holds(now.kept):
         st.info("Nothing is kept of this sheet yet. Change something, or open a formula.")
         return
     moved = what_moved(now.kept.figures, worked(now.kept.body))

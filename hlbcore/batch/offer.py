@@ -66,7 +66,7 @@ def dose_offer(sheet: BatchSheet) -> DoseOffer | None:
         None where HLB does not judge, the dose has no range, or nothing is gained.
     """
     worked = sheet.worked
-    typed = worked.formula.aims.dose.value
+    typed = worked.dose_asked if worked.formula.aims.dose.value is not None else None
     pair = worked.emulsifiers
     if typed is None or worked.target is None or sheet.hlb is None or worked.verdict.rule != HLB:
         return None

@@ -7,6 +7,8 @@ from hlbcore.blending.evidence import PICKS
 from hlbcore.blending.judging import NONE, RATE
 from hlbcore.blending.work_out import with_proposal
 from hlbcore.blending.worked import Worked
+from hlbcore.counting.counted import Counted
+from hlbcore.library import Library
 
 
 def whose(worked: Worked) -> str:
@@ -65,6 +67,8 @@ def headline(worked: Worked) -> str:
     >>> headline(work_out(example_formula()))
     'Inside, dose usual'
     """
+    if (name := alone_without_amount(worked)) is not None:
+        return f"No amount yet for {name}"
     if worked.unreachable is not None:
         return "Not reachable"
     word = worked.verdict.word.capitalize()
@@ -73,6 +77,14 @@ def headline(worked: Worked) -> str:
     if worked.pending and worked.verdict.word == "inside":
         word += " as far as counted"
     return word if worked.dose is None else f"{word}, {dose_word(worked)}"
+
+
+def alone_without_amount(worked: Worked) -> str | None:
+    """The one emulsifier, while its amount is not typed and nothing else was asked for."""
+    held = [x for x in worked.bought if x.side == "emulsifier"]
+    if worked.unreachable is None or len(held) != 1 or worked.formula.aims.goal or held[0].line.amount:
+        return None
+    return held[0].name
 
 
 def dose_word(worked: Worked) -> str:
@@ -99,6 +111,8 @@ def doubt(worked: Worked) -> str:
     >>> doubt(work_out(example_formula())).partition(".")[0]
     "Doubt of the figures: fair: about 70 % of the sources' spread lies inside the window"
     """
+    if alone_without_amount(worked) is not None:
+        return "Type it, or add a second emulsifier, and the amounts of both are found."
     if worked.unreachable is not None:
         return str(worked.unreachable)
     if worked.product.role == "secondary" and worked.verdict.rule == NONE:
@@ -136,6 +150,38 @@ def in_brief(worked: Worked) -> str:
     if worked.weighed is not None:
         parts.append(f"{' + '.join(f'{g:g}' for g in worked.weighed.grams)} g")
     return " · ".join(parts)
+
+
+def figure_words(x: Counted, library: Library) -> str:
+    """The figure of a line and where it comes from, in a sentence; blank where there is none.
+
+    Parameters
+    ----------
+    x : Counted
+        A line, counted.
+    library : Library
+        The tables.
+
+    Returns
+    -------
+    str
+        Figure with range, grade, and the first source.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> made = work_out(example_formula())
+    >>> cocoa = next(x for x in made.lines if x.name == "cocoa butter")
+    >>> figure_words(cocoa, made.library).partition(" First source")[0]
+    '6.0 (5.0 to 7.0; 2 independent roots (3 pages)), primary, recalled.'
+    """
+    e = x.estimate
+    if e is None:
+        return ""
+    if x.basis != "table":
+        return f"{e!r}, {x.basis}."
+    first = f" First source: {library.cite(e.sources[0])}." if e.sources else ""
+    return f"{e!r}, {e.grade}.{first}"
 
 
 def proposal_words(worked: Worked) -> str:

@@ -23,7 +23,7 @@ from hlbcore.counting.oil_phase import phase_of
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.counting.soap import soap_of
 from hlbcore.errors import EmptyPhase, HlbError, MissingValue, UnreachableTarget, clipped
-from hlbcore.formula.aims import AS_TYPED
+from hlbcore.formula.aims import AS_TYPED, FORMULA, dose_basis
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Line, Problem
 from hlbcore.formula.problems import problems_of
@@ -202,7 +202,11 @@ def dose_of(formula: Formula, required: RequiredHlb | None, kind: ProductType) -
     """Total of the emulsifiers: as typed, else the usual one; None where it cannot be read."""
     typed = formula.aims.dose
     if typed:
-        return typed.value
+        if typed.value is None or dose_basis(typed.text) == FORMULA:
+            return typed.value
+        oil = 0.0 if required is None else required.mass
+        low, high = (end * oil / 100 for end in typed.value)
+        return (low, min(high, 100.0)) if low > 0 else None
     if required is not None and 0 < required.mass <= 100:
         start = usual_loading(required.mass, kind).start_pct
         if start is not None:

@@ -132,6 +132,9 @@ def _maybe(view: Worked, held: list[Held]) -> list[Counted]:
     return [*unknown_lines(view), *kinds]
 
 
+UNPRESERVED = "Water and no preservative"
+
+
 def _none(view: Worked, held: list[Held]) -> Finding:
     water = (
         f"{view.water_pct:.3g} % of the formula is water."
@@ -181,7 +184,7 @@ def _none(view: Worked, held: list[Held]) -> Finding:
         )
     return Finding(
         "stop",
-        "Water and no preservative",
+        UNPRESERVED,
         f"{water} Not for sale like this: microbes grow in water.",
         figure,
         rule,

@@ -8,11 +8,16 @@ from dataclasses import dataclass, replace
 
 from hlbcore.blending.worked import Worked
 from hlbcore.checks import NOT_KNOWN, NOT_WHOLE, check
+from hlbcore.checks.preserving import UNPRESERVED
 from hlbcore.findings import Finding, first_screen, worst_first
 from hlbcore.findings import merged as as_one
 
 VERDICTS = ("Emulsifiers: ", "Dose is ", NOT_WHOLE, NOT_KNOWN)
 """How titles begin that only say again what verdict, dose and sum say."""
+
+
+WHOLE_PCT = 99.9
+"""Below this a formula without water is taken as half written. [% of formula] Our convention."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +52,8 @@ def ranked(worked: Worked, found: Iterable[Finding] | None = None) -> Ranked:
     Returns
     -------
     Ranked
-        What verdict, dose and sum say already is left out; a finding of several portions stands
+        What verdict, dose and sum say already is left out, so is a missing preservative while no water
+        is typed yet; a finding of several portions stands
         once, with their names.
 
     Examples
@@ -57,8 +63,14 @@ def ranked(worked: Worked, found: Iterable[Finding] | None = None) -> Ranked:
     ['What HLB leaves out', '1,4-dioxane is not known', 'Hot fat burns', 'Who to ask']
     """
     held = merged(worked, check(worked) if found is None else found)
-    own = [f for f in held if not f.always and not f.title.startswith(VERDICTS)]
+    said = (*VERDICTS, UNPRESERVED) if no_water_yet(worked) else VERDICTS
+    own = [f for f in held if not f.always and not f.title.startswith(said)]
     return Ranked(first_screen(own), tuple(f for f in own if f.aside), tuple(f for f in held if f.always))
+
+
+def no_water_yet(worked: Worked) -> bool:
+    """Whether a formula is half written: the water that its preservative is for has no amount yet."""
+    return worked.water_pct <= 0 and worked.made.total_pct < WHOLE_PCT
 
 
 def merged(worked: Worked, found: Iterable[Finding]) -> tuple[Finding, ...]:

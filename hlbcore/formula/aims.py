@@ -8,6 +8,7 @@ from hlbcore._numbers import checked_dose, checked_word, read_range
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import HLB_MAX
 from hlbcore.formula.fields import mass_reader, number_reader, typed
+from hlbcore.sheets import read_basis
 from hlbcore.typed import Typed
 
 OBJECTIVES = ("closest", "most tolerant", "cheapest", "least total", "fewest", "least change")
@@ -17,6 +18,8 @@ AS_TYPED = "as typed"
 GOALS = ("", AS_TYPED, *OBJECTIVES)
 """What can be looked for; blank: as typed where every emulsifier has an amount, else closest."""
 
+FORMULA, OIL = "formula", "oil phase"
+
 UNITS = ("%", "g")
 """What a plain number in a line means: % of the formula, or grams of the batch."""
 
@@ -24,12 +27,31 @@ Given = float | str | Typed[float] | None
 
 
 def read_dose(text: str) -> tuple[float, float]:
-    """All emulsifiers together: a number or a range. [% of formula]"""
+    """All emulsifiers together: a number or a range. [% of the basis that `dose_basis` reads]"""
     item = "total of the emulsifiers"
-    low, high = read_range(text, item, "% of the formula")
-    checked_dose(low, item)
-    checked_dose(high, item)
+    figures, _ = read_basis(text, item)
+    whole = dose_basis(text)
+    low, high = read_range(figures, item, f"% of the {whole}")
+    checked_dose(low, item, whole)
+    checked_dose(high, item, whole)
     return low, high
+
+
+def dose_basis(text: str) -> str:
+    """What a dose is a part of: `formula`, or `oil phase` where it says so.
+
+    Examples
+    --------
+    >>> dose_basis("20 % of the oil phase"), dose_basis("4 to 6")
+    ('oil phase', 'formula')
+    """
+    item = "total of the emulsifiers"
+    basis = read_basis(text, item)[1] or FORMULA
+    if basis not in (FORMULA, OIL):
+        raise InvalidInput(
+            item, f"a part of the {basis} is no dose", "Write % of the formula or of the oil phase."
+        )
+    return basis
 
 
 @dataclass(frozen=True, slots=True, init=False)
@@ -41,7 +63,8 @@ class Aims:
     goal : str
         One of `GOALS`.
     dose : Typed, str, float or (float, float)
-        All emulsifiers together; blank means the usual. [% of formula]
+        All emulsifiers together; blank means the usual. [% of formula, or a text that ends in
+        "of the oil phase"]
     window : Typed, str or float
         Half width of the window; blank: that of the product type. [HLB]
     batch : Typed, str or float

@@ -429,6 +429,37 @@ class Store(StoreBase):
         with self.writing() as link:
             link.execute("UPDATE formula SET removed = ? WHERE uid = ?", (now(), work))
 
+    def delete(self, work: str) -> None:
+        """Take work that was put away out of the file, with all its versions; only a backup holds it then.
+
+        Parameters
+        ----------
+        work : str
+            Its identity.
+
+        Raises
+        ------
+        InvalidInput
+            If it is not put away: what stands in the list is put away first.
+
+        Examples
+        --------
+        >>> from hlbcore import example_formula
+        >>> store = Store(in_memory=True)
+        >>> work = store.save(example_formula()).work
+        >>> store.put_away(work)
+        >>> store.delete(work)
+        >>> store.has(work)
+        False
+        """
+        with self.writing() as link:
+            row = link.execute("SELECT removed FROM formula WHERE uid = ?", (work,)).fetchone()
+            if row is None or row[0] is None:
+                raise InvalidInput("kept work", "it is not put away", "Put it away first, then delete it.")
+            link.execute("PRAGMA defer_foreign_keys = ON")  # the two tables name each other
+            link.execute("DELETE FROM version WHERE formula = ?", (work,))
+            link.execute("DELETE FROM formula WHERE uid = ?", (work,))
+
     def bring_back(self, work: str) -> None:
         """Put it back into its list."""
         with self.writing() as link:

@@ -238,8 +238,9 @@ def _bench(
     if aims.dose.value is None:
         return replace(bench, total=bench.usual_total())
     # what was asked for, widened to the present total
-    now = before.emulsifier_pct or aims.dose.value[0]
-    return replace(bench, total=(min(aims.dose.value[0], now), max(aims.dose.value[1], now)))
+    low, high = before.dose_asked
+    now = before.emulsifier_pct or low
+    return replace(bench, total=(min(low, now), max(high, now)))
 
 
 def _limits(

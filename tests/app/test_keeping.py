@@ -241,3 +241,16 @@ def test_what_a_restored_backup_does_not_hold_is_kept_as_new(own_file: Path) -> 
 def test_what_lasts_is_left_out_of_the_collection_of_garbage(own_file: Path) -> None:
     opened()
     assert gc.get_freeze_count() > 100_000
+
+
+def test_what_was_put_away_can_be_deleted_for_good(own_file: Path) -> None:
+    app = line(opened(), SUNFLOWER, "11").switch_page(KEPT).run()
+    pressed(app, "Put Winter hand cream away")
+    app.toggle(key="kept_away").set_value(True).run()
+    pressed(app, "Yes, delete Winter hand cream for good")
+    assert not app.exception
+    with kept(own_file) as store:
+        assert store.formulas(removed=True).empty
+    line(app.switch_page("views/formula.py").run(), SUNFLOWER, "12")  # the open one is kept anew
+    with kept(own_file) as store:
+        assert store.formulas()["versions"].tolist() == [2]

@@ -7,7 +7,9 @@ from dataclasses import replace
 import pytest
 
 import hlbcore as hlb
+from hlbcore import Aims, Formula, Line, work_out
 from hlbcore.blending import card
+from hlbcore.blending.card import headline
 from hlbcore.blending.work_out import with_proposal
 from hlbcore.checks.ranked import merged, ranked
 
@@ -85,3 +87,17 @@ def test_no_finding_is_lost_but_those_that_verdict_dose_and_sum_say(name: str) -
     assert all(f.always for f in held.always)
     assert all(f.aside for f in held.more)
     assert not [f for f in held.first if f.aside or f.always]
+
+
+def test_a_missing_preservative_is_no_stop_before_the_water_is_typed() -> None:
+    pair = (Line("sorbitan stearate", 2), Line("polysorbate 60", 1))
+    for water, told in (("", False), ("70", True), ("0", False)):
+        made = work_out(Formula("x", "o/w cream", (Line("water", water), Line("sunflower oil", 20), *pair)))
+        assert any(f.title == "Water and no preservative" for f in ranked(made).first) is told
+
+
+def test_one_emulsifier_without_its_amount_is_asked_for() -> None:
+    lines = (Line("sunflower oil", 20), Line("sorbitan stearate", ""))
+    assert headline(work_out(Formula("x", "o/w cream", lines))) == "No amount yet for sorbitan stearate"
+    asked = Formula("x", "o/w cream", lines, aims=Aims(goal="closest"))
+    assert headline(work_out(asked)) == "Not reachable"

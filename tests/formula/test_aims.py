@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from hlbcore import Aims, InvalidInput
+from hlbcore import Aims, Formula, InvalidInput, Line, work_out
 from hlbcore.formula.aims import GOALS
 
 
@@ -86,3 +86,21 @@ def test_a_dose_is_a_number_or_a_range(given: Any, value: tuple[float, float]) -
 )
 def test_a_batch_is_a_mass_in_any_unit(text: str, grams: float) -> None:
     assert Aims(batch=text).batch.value == pytest.approx(grams)
+
+
+@pytest.mark.parametrize("text", ["20 % of the oil phase", "20% of oil phase", "20 to 20 of the oil phase"])
+def test_a_dose_may_be_a_part_of_the_oil_phase(text: str) -> None:
+    lines = [
+        Line("sunflower oil", 15),
+        Line("shea butter", 5),
+        Line("polysorbate 60", ""),
+        Line("sorbitan stearate", ""),
+    ]
+    made = work_out(Formula(lines=lines, aims=Aims(dose=text)))
+    assert made.dose_asked == pytest.approx((4, 4))
+    assert made.emulsifier_pct == pytest.approx(4)
+    assert Formula.from_json(made.formula.to_json()).aims.dose.text == text
+
+
+def test_a_dose_of_another_part_is_refused() -> None:
+    assert "of the formula or of the oil phase" in Aims(dose="20 % of the water phase").dose.problem
