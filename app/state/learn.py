@@ -20,6 +20,9 @@ class Learning:
     seed: str = "class 1"
     levels: tuple[str, ...] = ()
     count: str = "10"
+    students: str = "1"
+    code: str = ""  # word of a class: the same exercises on all screens
+    shares: bool = False  # whether slips are counted for the class
 
 
 def learning() -> Learning:

@@ -5,12 +5,25 @@ from __future__ import annotations
 from functools import lru_cache
 
 import streamlit as st
+from course import answered, class_code, show_progress
+from keeping import put_in_address
 from parts import BY_TABLES, field_error, figure, plain, safe, steps, table
 from state import Learning, draft, learning, library, swap_draft
 from worked import swapped, worked_with
 
 import hlbcore as hlb
-from hlbcore.lessons import LEVELS, Exercise, ExerciseSheet, Lesson, LessonExample
+from hlbcore.lessons import (
+    GLOSSARY,
+    LEVELS,
+    ClassSheets,
+    Exercise,
+    ExerciseSheet,
+    Lesson,
+    LessonExample,
+    class_sheets,
+    hand_out,
+    slides,
+)
 from hlbcore.plots.lessons import LessonFigure
 from hlbcore.swapping.sheet import SwapSheet
 
@@ -36,6 +49,23 @@ def dealt(seed: str, levels: tuple[str, ...], count: str, tables: hlb.Library) -
     return hlb.lessons.exercise_sheet(seed, levels or None, count, library=tables)
 
 
+@st.cache_data(max_entries=10, hash_funcs=BY_TABLES, show_spinner=False)
+def many(
+    seed: str, students: str, levels: tuple[str, ...], count: str, tables: hlb.Library
+) -> ExerciseSheet | ClassSheets:
+    """One sheet with its steps, or one for each student with one key."""
+    made = class_sheets(seed, students, levels or None, count, library=tables)
+    return made if made.sheets[1:] else dealt(seed, levels, count, tables)
+
+
+@st.cache_data(max_entries=4, hash_funcs=BY_TABLES, show_spinner=False)
+def on_paper(key: str, tables: hlb.Library) -> tuple[str, str]:
+    """Hand-out and slides of a lesson, with its figure as it stands at the start."""
+    held: LessonFigure = hlb.plots.lesson_figure(key, tables)
+    figures = {key: drawn(key, held.start, tables)}
+    return hand_out(key, figures, library=tables), slides([key], figures, library=tables)
+
+
 def text(lesson: Lesson) -> None:
     """The lesson, its rules and its limits with their sources."""
     st.markdown(f"**{plain(lesson.aim)}**")
@@ -46,6 +76,8 @@ def text(lesson: Lesson) -> None:
     st.markdown("**Where it ends**")
     for limit in lesson.limits:
         sourced(safe(limit.text), limit.source)
+    with st.expander("Words that are met here first"):
+        table({"word": "", "meaning": ""}, GLOSSARY.get(lesson.key, ()), says="Words of the lesson")
 
 
 def sourced(shown: str, source: str) -> None:
@@ -100,8 +132,10 @@ def exercise(now: Learning, n: int, asked: Exercise) -> None:
     key = f"learn_answer_{asked.level}_{asked.seed}"
 
     def answer() -> None:
-        now.answers[key] = st.session_state[key] or ""
-        now.tries[key] = now.tries.get(key, 0) + 1
+        text = now.answers[key] = st.session_state[key] or ""
+        if text:
+            now.tries[key] = now.tries.get(key, 0) + 1
+            answered(now, asked, hlb.lessons.mark(asked, text))
 
     unit = plain(asked.unit) if asked.unit else "a letter, or the name"
     typed = st.text_input(
@@ -138,7 +172,7 @@ def exercises(now: Learning, lesson: Lesson) -> None:
             key=levels_key,
             on_change=choose,
         )
-    made = dealt(f"{lesson.key} {turn}", chosen, str(AT_A_TIME), library())
+    made = dealt(" ".join(filter(None, (now.code, lesson.key, str(turn)))), chosen, str(AT_A_TIME), library())
     for n, asked in enumerate(made.exercises, 1):
         exercise(now, n, asked)
 
@@ -152,11 +186,12 @@ def exercises(now: Learning, lesson: Lesson) -> None:
 
 def sheet(now: Learning) -> None:
     """Questions, answers and CSV for a class."""
-    st.subheader("Sheet for a class")
+    st.subheader("Sheets for a class")
     with st.container(horizontal=True):
         for name, label, help_text in (
             ("seed", "Name or number of the sheet", "The same tables give the same sheet for it"),
             ("count", "Exercises on it", "1 to 200; they are dealt to the levels in turn"),
+            ("students", "Different sheets", "1 to 60: one for each student, with one key"),
         ):
             key = f"learn_{name}"
 
@@ -164,7 +199,7 @@ def sheet(now: Learning) -> None:
                 setattr(now, name, st.session_state[key] or "")
 
             st.text_input(
-                label, getattr(now, name), key=key, on_change=put, max_chars=60, help=help_text, width=230
+                label, getattr(now, name), key=key, on_change=put, max_chars=50, help=help_text, width=190
             )
     levels_key = "learn_levels"
 
@@ -183,16 +218,17 @@ def sheet(now: Learning) -> None:
     )
     try:
         made = dealt(now.seed, now.levels, now.count, library())
+        every = many(now.seed, now.students, now.levels, now.count, library())
     except hlb.HlbError as error:
         field_error({"sheet": str(error)}, "sheet")
         return
     with st.container(horizontal=True):
         for label, data, name, kind, help_text in (
-            ("Questions", made.html, "exercises.html", "text/html", "A page to print, without answers"),
-            ("Answer key", made.key_html, "answers.html", "text/html", "A page to print, with the steps"),
+            ("Questions", every.html, "exercises.html", "text/html", "A page to print, without answers"),
+            ("Answer key", every.key_html, "answers.html", "text/html", "Answers, tolerances, usual slips"),
             (
                 "Questions and answers as CSV",
-                made.csv,
+                every.csv,
                 "exercises.csv",
                 "text/csv",
                 "For a spreadsheet or a quiz",
@@ -206,27 +242,68 @@ def sheet(now: Learning) -> None:
             question(n, asked)
 
 
+def turn_to(now: Learning, key: str) -> None:
+    """Another lesson, which the address names."""
+    now.lesson = key
+    put_in_address("lesson", key)
+
+
+def begin(now: Learning) -> None:
+    """Choose the lesson; the address may name it."""
+    asked = st.query_params.get("lesson", "")
+    if asked in LESSONS and "learn_lesson" not in st.session_state:
+        now.lesson = asked
+    keys = list(TITLES)
+    at = keys.index(now.lesson)
+
+    def open_lesson() -> None:
+        turn_to(now, st.session_state["learn_lesson"])
+
+    st.session_state["learn_lesson"] = now.lesson
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        st.selectbox(
+            "Lesson",
+            keys,
+            key="learn_lesson",
+            format_func=TITLES.get,
+            on_change=open_lesson,
+            help="They build on each other",
+            width=420,
+        )
+        for label, step in (("Previous lesson", -1), ("Next lesson", 1)):
+            inside = 0 <= at + step < len(keys)
+            st.button(
+                label,
+                key=f"learn_step_{step}",
+                disabled=not inside,
+                on_click=turn_to,
+                args=(now, keys[at + step] if inside else now.lesson),
+            )
+
+
+def paper(lesson: Lesson) -> None:
+    """The lesson to print, and as slides."""
+    printed, shown = on_paper(lesson.key, library())
+    with st.container(horizontal=True):
+        for label, data, name, told in (
+            ("Hand-out", printed, f"lesson-{lesson.key}.html", "The lesson with figure and rules, to print"),
+            ("Slides", shown, f"slides-{lesson.key}.html", "One screen a thought, for a projector"),
+        ):
+            st.download_button(
+                label, data, name, "text/html", key=f"learn_{name}", on_click="ignore", help=told
+            )
+
+
 def page() -> None:
     now = learning()
     st.title("Learn", anchor=False)
-
-    def open_lesson() -> None:
-        now.lesson = st.session_state["learn_lesson"]
-
-    st.selectbox(
-        "Lesson",
-        list(TITLES),
-        list(TITLES).index(now.lesson),
-        key="learn_lesson",
-        format_func=TITLES.get,
-        on_change=open_lesson,
-        help="They build on each other",
-    )
+    begin(now)
     lesson = LESSONS[now.lesson]
     left, right = st.columns([5, 6], gap="large")
     with left:
         st.subheader(plain(lesson.title))
         text(lesson)
+        paper(lesson)
     with right:
         picture(now, lesson)
         own_numbers(lesson)
@@ -234,6 +311,9 @@ def page() -> None:
     with left:
         exercises(now, lesson)
     with right:
+        st.subheader("How far I am")
+        show_progress()
+        class_code(now)
         sheet(now)
 
 

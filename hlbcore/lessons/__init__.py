@@ -13,14 +13,26 @@ from hlbcore.lessons._lesson import Lesson, Limit
 from hlbcore.lessons._mistakes import HINTS, Mistake
 from hlbcore.lessons._steps import Step, Working
 from hlbcore.lessons.evidence import ToldApart, told_apart
-from hlbcore.lessons.exercises import LEVELS, ExerciseSheet, exercise_sheet, make_exercise
+from hlbcore.lessons.exercises import (
+    LEVELS,
+    ClassSheets,
+    ExerciseSheet,
+    class_sheets,
+    exercise_sheet,
+    make_exercise,
+)
+from hlbcore.lessons.glossary import GLOSSARY
+from hlbcore.lessons.hand_outs import hand_out, slides
 from hlbcore.lessons.own_example import LessonExample, formula_workings, lesson_example
+from hlbcore.lessons.progress import Progress
 from hlbcore.lessons.texts import lesson_text, lesson_texts
 from hlbcore.lessons.working import working
 
 __all__ = [
+    "GLOSSARY",
     "HINTS",
     "LEVELS",
+    "ClassSheets",
     "Exercise",
     "ExerciseSheet",
     "Feedback",
@@ -28,13 +40,16 @@ __all__ = [
     "LessonExample",
     "Limit",
     "Mistake",
+    "Progress",
     "Step",
     "ToldApart",
     "Working",
     "back_out_working",
+    "class_sheets",
     "davies_working",
     "exercise_sheet",
     "formula_workings",
+    "hand_out",
     "lesson_example",
     "lesson_text",
     "lesson_texts",
@@ -45,5 +60,6 @@ __all__ = [
     "pair_working",
     "saponification_working",
     "told_apart",
+    "slides",
     "working",
 ]

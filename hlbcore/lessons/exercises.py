@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from html import escape
 from random import Random
 from types import MappingProxyType
 
@@ -18,11 +17,12 @@ from hlbcore._numbers import checked, checked_word
 from hlbcore.cells import to_csv
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.lessons import _levels, _levels_amounts, _levels_bench, _levels_more
-from hlbcore.lessons._exercise import Exercise, Feedback, mark, tellable
+from hlbcore.lessons._exercise import Exercise, tellable
+from hlbcore.lessons._mistakes import Mistake
 from hlbcore.lessons._pool import Pool, pool
+from hlbcore.lessons._steps import figure
 from hlbcore.library import Library, load_library
-
-__all__ = ["LEVELS", "Exercise", "ExerciseSheet", "Feedback", "exercise_sheet", "make_exercise", "mark"]
+from hlbcore.printed import printed_page
 
 _MAKERS: Mapping[str, tuple[str, Callable[[Random, Pool, str], Exercise | None]]] = MappingProxyType(
     {
@@ -55,6 +55,7 @@ LEVELS: Mapping[str, str] = MappingProxyType({k: title for k, (title, _) in _MAK
 
 TRIES = 20_000  # draws until the numbers come out cleanly; some dozens are usual
 MOST = 200  # exercises on one sheet
+ALL_MOST = 600  # on all sheets of a class
 
 SHEET_COLUMNS = {
     "number": "from 1",
@@ -161,29 +162,22 @@ class ExerciseSheet:
     @property
     def html(self) -> str:
         """The questions as a page for printing, without answers."""
-        items = []
-        for e in self.exercises:
-            rows = "".join(
-                f"<tr><th scope='row'>{escape(n)}</th><td>{escape(k)}</td></tr>" for n, k in e.given
-            )
-            line = (
-                "<p>" + "<br>".join(map(escape, e.choice_lines)) + "</p><p class='answer'>Answer:</p>"
-                if e.choices
-                else f"<p class='answer'>Answer in {escape(e.unit)}:</p>"
-            )
-            items.append(f"<li><p>{escape(e.question)}</p><table>{rows}</table>{line}</li>")
-        return _page(f"HLB exercises, sheet {self.seed}", f"<p>{_MADE_UP}</p>", items)
+        return questions_page((self,))
 
     @property
     def key_html(self) -> str:
         """Answers and steps as a page for printing."""
-        items = [
-            f"<li><p><strong>{escape(e.answer_text)}</strong></p>"
-            + "".join(f"<p>{escape(s.line)}</p>" for s in e.steps)
-            + "</li>"
-            for e in self.exercises
-        ]
-        return _page(f"Answers to HLB exercises, sheet {self.seed}", "", items)
+        return answers_page((self,), self.seed, steps=True)
+
+    @property
+    def marking(self) -> pd.DataFrame:
+        """A row an exercise for the marker: answer, from where to where it is right, usual slips."""
+        rows = []
+        for n, e in enumerate(self.exercises, 1):
+            ends = [] if isinstance(e.answer, str) else [e.answer - e.tolerance, e.answer + e.tolerance]
+            shown = [figure(x) for x in ends] or ["", ""]
+            rows.append((n, e.answer_text, *shown, "; ".join(_slip(m) for m in e.mistakes)))
+        return pd.DataFrame(rows, columns=["number", "answer", "low", "high", "slips"])
 
     @property
     def table(self) -> pd.DataFrame:
@@ -215,22 +209,146 @@ _MADE_UP = (
     "The formulas are made up for practice and are no recipes; the figures of the ingredients are "
     "from the tables."
 )
-_STYLE = (
-    "body{font-family:sans-serif;max-width:46rem;margin:2rem auto;padding:0 1rem;color:#222}"
-    "li{margin-bottom:1.6rem;break-inside:avoid}table{border-collapse:collapse}"
-    "th,td{border:1px solid #999;padding:.2rem .6rem;text-align:left;font-weight:normal}"
-    ".answer{border-bottom:1px solid #222;min-height:1.8rem}"
-)
 
 
-def _page(title: str, head: str, items: Sequence[str]) -> str:
-    shown = escape(title)
-    return (
-        "<!doctype html>\n<html lang='en'><head><meta charset='utf-8'>"
-        "<meta name='viewport' content='width=device-width,initial-scale=1'>"
-        f"<title>{shown}</title><style>{_STYLE}</style></head>\n<body><h1>{shown}</h1>{head}\n"
-        f"<ol>{chr(10).join(items)}</ol></body></html>\n"
-    )
+def _slip(mistake: Mistake) -> str:
+    value = mistake.value if isinstance(mistake.value, str) else f"{mistake.value:.4g}"
+    return f"{value}: {mistake.name}"
+
+
+def questions_page(sheets: Sequence[ExerciseSheet], *, paper: str = "A4") -> str:
+    """Sheets to print, each on pages of its own, with lines for name, date and points.
+
+    Parameters
+    ----------
+    sheets : sequence of ExerciseSheet
+        One a student.
+    paper : str
+        ``A4`` or ``Letter``.
+
+    Returns
+    -------
+    str
+        HTML without an answer.
+    """
+    title = f"HLB exercises, sheet {sheets[0].seed}" if len(sheets) == 1 else "HLB exercises"
+    return printed_page("exercises.html", paper=paper, title=title, sheets=sheets, made_up=_MADE_UP)
+
+
+def answers_page(sheets: Sequence[ExerciseSheet], seed: str, *, steps: bool, paper: str = "A4") -> str:
+    """One key for all sheets: answers, tolerances, usual slips.
+
+    Parameters
+    ----------
+    sheets : sequence of ExerciseSheet
+        All of the class.
+    seed : str
+        Name of the set.
+    steps : bool
+        Whether the way to each answer stands below.
+    paper : str
+        ``A4`` or ``Letter``.
+
+    Returns
+    -------
+    str
+        HTML.
+    """
+    shown = [
+        {"seed": s.seed, "exercises": s.exercises, "marking": s.marking.to_dict("records")} for s in sheets
+    ]
+    title = f"Answers to HLB exercises, sheet{'s' if sheets[1:] else ''} {seed}"
+    return printed_page("answers.html", paper=paper, title=title, seed=seed, sheets=shown, steps=steps)
+
+
+@dataclass(frozen=True, slots=True)
+class ClassSheets:
+    """A different sheet for each student, and one key.
+
+    Parameters
+    ----------
+    seed : str
+        Name of the set.
+    sheets : tuple of ExerciseSheet
+        One a student.
+    """
+
+    seed: str
+    sheets: tuple[ExerciseSheet, ...]
+
+    @property
+    def html(self) -> str:
+        """All sheets to print."""
+        return questions_page(self.sheets)
+
+    @property
+    def key_html(self) -> str:
+        """The key to all of them."""
+        return answers_page(self.sheets, self.seed, steps=False)
+
+    @property
+    def csv(self) -> bytes:
+        """Questions and answers of all sheets, with the sheet's name in the first column."""
+        tables = [s.table.assign(sheet=s.seed) for s in self.sheets]
+        held = pd.concat(tables, ignore_index=True)
+        return to_csv(held[["sheet", *SHEET_COLUMNS]])
+
+
+STUDENTS_MOST = 60
+
+
+def class_sheets(
+    seed: int | str,
+    students: int | str,
+    levels: Sequence[str] | None = None,
+    count: int | str = 10,
+    *,
+    library: Library | None = None,
+) -> ClassSheets:
+    """Different sheets of the same levels for a class.
+
+    Parameters
+    ----------
+    seed : int or str
+        Name of the set; the same gives the same sheets. [-]
+    students : int or str
+        How many sheets. [1 to 60]
+    levels : sequence of str, optional
+        As `exercise_sheet` takes them.
+    count : int or str
+        Exercises on each. [1 to 200]
+    library : Library, optional
+        The built-in tables if left out.
+
+    Returns
+    -------
+    ClassSheets
+        Pages to print, one key, CSV.
+
+    Raises
+    ------
+    InvalidInput
+        As `exercise_sheet`; for a number of students out of range; for more than 600 exercises in all.
+
+    Examples
+    --------
+    >>> made = class_sheets("Monday", 3, ["phase"], 2)
+    >>> [s.seed for s in made.sheets]
+    ['Monday-1', 'Monday-2', 'Monday-3']
+    """
+    text = _seed_text(seed, 50)
+    number = checked(students, "number of students", low=1, high=STUDENTS_MOST)
+    if number != int(number):
+        raise InvalidInput("number of students", f"{number:g} is not whole", "Give 12, say.")
+    each = checked(count, "number of exercises", low=1, high=MOST)
+    if number * each > ALL_MOST:
+        raise InvalidInput(
+            "number of exercises",
+            f"{number:g} sheets of {each:g} are more than {ALL_MOST}",
+            "Ask for fewer on each.",
+        )
+    sheets = (exercise_sheet(f"{text}-{n + 1}", levels, count, library=library) for n in range(int(number)))
+    return ClassSheets(text, tuple(sheets))
 
 
 def exercise_sheet(

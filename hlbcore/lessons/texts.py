@@ -229,7 +229,7 @@ _LESSONS = (
             "range in question. The same pair throughout, or the family changes with the HLB.",
             "Make the vials in random order, so that a bath that cools or a hand that tires does not "
             "climb with the HLB. Repeat some: only like vials show how far readings scatter. Hide the "
-            "HLB behind codes, since whoever knows it sees what is expected.",
+            "HLB behind codes (blinded vials): whoever knows it sees what is expected.",
             "Score water that separates and oil that separates apart, at set times. The optimum lies "
             "where least separates. The page Ladder lays curves with two flanks of their own through all "
             "readings; by hand, a parabola through the best vial and its neighbours is near enough. "

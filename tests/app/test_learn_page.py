@@ -266,3 +266,48 @@ def test_tables_of_the_page_hold_what_is_given(app: AppTest) -> None:
     turned(app, "required")
     for exercise in asked("required"):
         assert all(said(f"{name} {known}") in figures(app) for name, known in exercise.given)
+
+
+# --- the course
+
+
+def test_an_answer_counts_in_the_progress_and_after_a_new_visit(app: AppTest) -> None:
+    exercise = asked("required")[0]
+    turned(app, "required")
+    typed(app, label(1, exercise), str(exercise.mistakes[0].value))
+    typed(app, label(1, exercise), str(exercise.answer))
+    again = opened().switch_page(LEARN).run()
+    progress = next(h.value for h in again.html if "Progress by lesson" in h.value)
+    assert exercise.mistakes[0].name in progress
+
+
+def test_a_further_answer_gets_a_further_hint(app: AppTest) -> None:
+    exercise = asked("required")[0]
+    turned(app, "required")
+    told = []
+    for wrong in ("39.5", "41.5"):
+        typed(app, label(1, exercise), wrong)
+        told.append(feedback(app)[0])
+    assert told[0] != told[1]
+
+
+def test_a_class_code_opens_the_same_exercises_on_all_screens(app: AppTest) -> None:
+    typed(app, "Class code", "Tuesday  b")
+    other = typed(opened().switch_page(LEARN).run(), "Class code", "Tuesday b")
+    without = opened().switch_page(LEARN).run()
+    given = [[h.value for h in a.html if "given" in h.value] for a in (app, other, without)]
+    assert given[0] == given[1] != given[2]
+
+
+def test_lessons_follow_each_other_by_a_press(app: AppTest) -> None:
+    pressed(app, "Next lesson")
+    assert LESSONS[1].title in everything(app)
+    pressed(app, "Previous lesson")
+    assert next(b for b in app.button if b.label == "Previous lesson").disabled
+
+
+def test_a_different_sheet_for_each_student_has_one_key(app: AppTest) -> None:
+    typed(app, "Different sheets", "61")
+    assert ["number of students" in s for s in sentences(app)] == [True]
+    typed(app, "Different sheets", "3")
+    assert sentences(app) == []
