@@ -276,8 +276,8 @@ _LESSONS = (
             "HLB knows the molecule and nothing of its surroundings. Temperature, salt, pH, the "
             "amount of emulsifier, the phase volume and the way of mixing all move an emulsion, "
             "and the number stays where it is. An ethoxylate that makes o/w in the cold can "
-            "turn to w/o when it is warmed; usual salts such as chlorides and sulfates drive the same "
-            "way, a few (iodides, thiocyanates) the other.",
+            "turn to w/o when it is warmed (phase inversion); usual salts such as chlorides and sulfates "
+            "drive the same way, a few (iodides, thiocyanates) the other.",
             "Structure gives only an estimate. From the oxyethylene share, fatty alcohol ethers "
             "and PEG esters come out right within a few tenths. Polysorbates come out 0.3 to 1.0 "
             "too high, sorbitan esters 0.9 to 3.4, because what is sold is a mixture of esters. "
