@@ -12,15 +12,9 @@ from hlbcore.lessons._formulas import (
 from hlbcore.lessons._lesson import Lesson, Limit
 from hlbcore.lessons._mistakes import HINTS, Mistake
 from hlbcore.lessons._steps import Step, Working
+from hlbcore.lessons.class_sheets import ClassSheets, class_sheets
 from hlbcore.lessons.evidence import ToldApart, told_apart
-from hlbcore.lessons.exercises import (
-    LEVELS,
-    ClassSheets,
-    ExerciseSheet,
-    class_sheets,
-    exercise_sheet,
-    make_exercise,
-)
+from hlbcore.lessons.exercises import LEVELS, ExerciseSheet, exercise_sheet, make_exercise
 from hlbcore.lessons.glossary import GLOSSARY
 from hlbcore.lessons.hand_outs import hand_out, slides
 from hlbcore.lessons.own_example import LessonExample, formula_workings, lesson_example

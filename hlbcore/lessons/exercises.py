@@ -55,7 +55,6 @@ LEVELS: Mapping[str, str] = MappingProxyType({k: title for k, (title, _) in _MAK
 
 TRIES = 20_000  # draws until the numbers come out cleanly; some dozens are usual
 MOST = 200  # exercises on one sheet
-ALL_MOST = 600  # on all sheets of a class
 
 SHEET_COLUMNS = {
     "number": "from 1",
@@ -70,7 +69,8 @@ SHEET_COLUMNS = {
 """Columns of `ExerciseSheet.table` with unit or meaning."""
 
 
-def _seed_text(seed: int | str, most: int = 80) -> str:
+def seed_text(seed: int | str, most: int = 80) -> str:
+    """The text that a seed is made of, or why it is none."""
     if isinstance(seed, bool) or not isinstance(seed, int | str):
         raise InvalidInput("seed", f"'{clipped(seed)}' is no seed", "Give a whole number or a word.")
     text = " ".join(str(seed).split())
@@ -108,7 +108,7 @@ def make_exercise(level: str, seed: int | str, *, library: Library | None = None
     """
     library = library or load_library()
     level = checked_word(level, tuple(LEVELS), "level")
-    text = _seed_text(seed)
+    text = seed_text(seed)
     # a text seeds by its digest, so no process differs
     rng = Random(f"hlb exercise {level} {text}")
     stock = pool(library)
@@ -261,96 +261,6 @@ def answers_page(sheets: Sequence[ExerciseSheet], seed: str, *, steps: bool, pap
     return printed_page("answers.html", paper=paper, title=title, seed=seed, sheets=shown, steps=steps)
 
 
-@dataclass(frozen=True, slots=True)
-class ClassSheets:
-    """A different sheet for each student, and one key.
-
-    Parameters
-    ----------
-    seed : str
-        Name of the set.
-    sheets : tuple of ExerciseSheet
-        One a student.
-    """
-
-    seed: str
-    sheets: tuple[ExerciseSheet, ...]
-
-    @property
-    def html(self) -> str:
-        """All sheets to print."""
-        return questions_page(self.sheets)
-
-    @property
-    def key_html(self) -> str:
-        """The key to all of them."""
-        return answers_page(self.sheets, self.seed, steps=False)
-
-    @property
-    def csv(self) -> bytes:
-        """Questions and answers of all sheets, with the sheet's name in the first column."""
-        tables = [s.table.assign(sheet=s.seed) for s in self.sheets]
-        held = pd.concat(tables, ignore_index=True)
-        return to_csv(held[["sheet", *SHEET_COLUMNS]])
-
-
-STUDENTS_MOST = 60
-
-
-def class_sheets(
-    seed: int | str,
-    students: int | str,
-    levels: Sequence[str] | None = None,
-    count: int | str = 10,
-    *,
-    library: Library | None = None,
-) -> ClassSheets:
-    """Different sheets of the same levels for a class.
-
-    Parameters
-    ----------
-    seed : int or str
-        Name of the set; the same gives the same sheets. [-]
-    students : int or str
-        How many sheets. [1 to 60]
-    levels : sequence of str, optional
-        As `exercise_sheet` takes them.
-    count : int or str
-        Exercises on each. [1 to 200]
-    library : Library, optional
-        The built-in tables if left out.
-
-    Returns
-    -------
-    ClassSheets
-        Pages to print, one key, CSV.
-
-    Raises
-    ------
-    InvalidInput
-        As `exercise_sheet`; for a number of students out of range; for more than 600 exercises in all.
-
-    Examples
-    --------
-    >>> made = class_sheets("Monday", 3, ["phase"], 2)
-    >>> [s.seed for s in made.sheets]
-    ['Monday-1', 'Monday-2', 'Monday-3']
-    """
-    text = _seed_text(seed, 50)
-    number = checked(students, "number of students", low=1, high=STUDENTS_MOST)
-    if number != int(number):
-        raise InvalidInput("number of students", f"{number:g} is not whole", "Give 12, say.")
-    each = checked(count, "number of exercises", low=1, high=MOST)
-    if number * each > ALL_MOST:
-        raise InvalidInput(
-            "number of exercises",
-            f"{number:g} sheets of {each:g} are more than {ALL_MOST}",
-            "Ask for fewer on each.",
-        )
-    sheets = (exercise_sheet(f"{text}-{n + 1}", levels, count, library=library) for n in range(int(number)))
-    return ClassSheets(text, tuple(sheets))
-
-
 def exercise_sheet(
     seed: int | str,
     levels: Sequence[str] | None = None,
@@ -387,7 +297,7 @@ def exercise_sheet(
     >>> [e.level for e in sheet.exercises]
     ['phase', 'phase', 'split']
     """
-    text = _seed_text(seed, 60)
+    text = seed_text(seed, 60)
     number = checked(count, "number of exercises", low=1, high=MOST)
     if number != int(number):
         raise InvalidInput("number of exercises", f"{number:g} is not whole", "Give 10, say.")
