@@ -53,7 +53,7 @@ __all__ = [
     "oxyethylene_working",
     "pair_working",
     "saponification_working",
-    "told_apart",
     "slides",
+    "told_apart",
     "working",
 ]
