@@ -13,6 +13,7 @@ import hlbcore as hlb
 from hlbcore.kept.benches import bench_of, moved_by, phases_of, taken_in, waiting
 from hlbcore.kept.versions import Version
 from hlbcore.learning.bench import Bench, Reading, read_bench, usable
+from hlbcore.learning.bench_result import phase_words
 from hlbcore.learning.learned import Learned
 from hlbcore.learning.next_bench import BenchPhase, candidates, phase_of_worked
 from hlbcore.learning.published import published_ladders
@@ -20,8 +21,7 @@ from hlbcore.learning.sharing import results_from_json, results_to_json
 from hlbcore.plots.learning import before_and_after
 from hlbcore.swapping.sheet import span_text
 
-NAMED = 2
-"""Ladders that are named beside a figure."""
+NAMED = 2  # ladders that are named beside a figure
 
 LEAD = "What all your ladders say together about oils, pairs and phases, beside the tables."
 
@@ -51,11 +51,24 @@ def put(change: Callable[[Bench], Bench]) -> None:
 def answer(now: Bench, made: Learned, tables: hlb.Library) -> None:
     """What can be said, the picture, and the open formula."""
     verdict_box(made.word, made.words)
-    if made.equations.used:
+    if made.ready:
         figure(*drawn(now, tables)[:2], "bench_figures", lambda: drawn(now, tables)[2])
+    elif made.equations.used:
+        table(
+            {"phase of a ladder": "", "pair": "", "tables": "", "with its ladder": ""},
+            [
+                (
+                    phase_words(x.phase),
+                    x.pair_words,
+                    f"{r.tables.value:.1f} ({span_text(r.tables.low, r.tables.high)})",
+                    f"{r.value:.1f} ({span_text(r.low, r.high)})",
+                )
+                for x, r in made.own_phases
+            ],
+        )
     try:
         phase = phase_of_worked(hlb.work_out(draft().formula, tables))
-        if phase is None or not made.equations.used:
+        if phase is None or not made.ready:
             return
         found = made.required(dict(phase.phase), pair=phase.pair)
     except hlb.HlbError:  # its page says what is wrong with it
@@ -68,11 +81,10 @@ def answer(now: Bench, made: Learned, tables: hlb.Library) -> None:
 
 def accepting(version: Version[Bench] | None, now: Bench, made: Learned) -> None:
     """The figures, which of them lead in formulas, and what that would move."""
+    if not made.ready:  # formulas keep the figures they have
+        return
     st.subheader("Figures of the oils")
     held = made.figures[made.figures["ladders"] > 0]
-    if held.empty:
-        st.markdown("None yet.")
-        return
     may = usable(made, store().overlay())
     table(
         {"oil": "", "tables": "", "learned": "", "in formulas": "", "moved by": ""},
@@ -88,7 +100,7 @@ def accepting(version: Version[Bench] | None, now: Bench, made: Learned) -> None
         ],
     )
     if not may:
-        st.markdown("There is too little to learn from: formulas keep the figures they have.")
+        st.markdown("Figures of your own lead for all of them.")
         return
     number = version.number if version else 0
     key = f"bench_used_{number}"
@@ -101,16 +113,22 @@ def accepting(version: Version[Bench] | None, now: Bench, made: Learned) -> None
         placeholder="None: the tables lead",
         help="Never unasked: choose oils, look at what moves, then use them",
     )
-
-    def accept(oils: list[str]) -> None:
-        put(lambda bench: bench.using(oils))
-
     after = now.using(chosen)
     if after.used != now.using(i for i in now.used if i in may).used:
         would_move(after)
-        st.button("Use these figures", key="bench_accept", type="primary", on_click=accept, args=(chosen,))
+        st.button(
+            "Use these figures",
+            key="bench_accept",
+            type="primary",
+            on_click=put,
+            args=(lambda bench: bench.using(chosen),),
+        )
+
+    def choose_all() -> None:
+        st.session_state[key] = list(may)
+
     if len(chosen) < len(may):
-        st.button("Use all learned figures", key="bench_all", on_click=accept, args=(list(may),))
+        st.button("Choose all", key="bench_all", on_click=choose_all, help="Then look at what would move")
 
 
 def would_move(after: Bench) -> None:

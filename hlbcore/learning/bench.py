@@ -188,11 +188,12 @@ def usable(made: Learned, own: Iterable[Own] = ()) -> dict[str, OwnReading]:
             continue
         half = math.sqrt(3.0) * row["sd"]  # an even range of this half width has that sd
         tables = Estimate(row["tables_value"], row["tables_low"], row["tables_high"])
+        value = round(row["value"], 2)
         found[row["id"]] = OwnReading(
             row["ingredient"],
-            row["value"],
-            max(row["value"] - half, 0.0),
-            min(row["value"] + half, HLB_MAX),
+            value,
+            max(round(value - half, 2), 0.0),
+            min(round(value + half, 2), HLB_MAX),
             emulsion=made.emulsion,
             method=provenance(len(row["moved_by"]), tables),
         )

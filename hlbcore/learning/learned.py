@@ -352,6 +352,11 @@ class Learned:
         """
         return next_bench(self, phases, pair=pair, matter=matter, read_sd=read_sd)
 
+    @property
+    def own_phases(self) -> tuple[tuple[BenchResult, LearnedHlb], ...]:
+        """Each ladder with what it makes of its own phase and pair, beside the tables."""
+        return tuple((x, self.required(dict(x.phase), pair=x.pair)) for x in self.equations.used)
+
     # whether there is enough
 
     @property

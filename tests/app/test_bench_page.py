@@ -85,6 +85,8 @@ def test_figures_lead_only_once_accepted_and_the_formulas_are_told_before(
     with hlb.Store(own_file) as store:
         assert library_of(store) == hlb.load_library()
     assert verdict(app).startswith("Learned")
+    pressed(app, "Choose all")
+    assert len(field(app, "Learned figures that lead in formulas").value) == 6
     field(app, "Learned figures that lead in formulas").set_value(["sunflower_oil"]).run()
     assert "Kept formulas that would move" in everything(app)
     assert "Cream" in figures(app)

@@ -73,8 +73,8 @@ def test_an_accepted_figure_leads_with_its_provenance(store: hlb.Store) -> None:
     made = read_bench(Bench(LADDERS), hlb.load_library()).made.figures.set_index("id").loc["sunflower_oil"]
     found = library.oil("sunflower oil").required_hlb()
     assert found is not None
-    assert found.value == pytest.approx(made["value"])
-    assert found.sd == pytest.approx(made["sd"])
+    assert found.value == pytest.approx(made["value"], abs=0.0051)
+    assert found.sd == pytest.approx(made["sd"], abs=0.0051)
     note = library.oil("sunflower oil").readings("o/w")[0].note
     assert note == "learned here from 5 ladders; tables say 7.0 (6.0 to 8.0)"
     assert library.oil("shea butter") == hlb.load_library().oil("shea butter")
