@@ -82,7 +82,6 @@ from hlbcore.ladder import (
 )
 from hlbcore.learning.bench_result import BenchResult
 from hlbcore.learning.learn import learn
-from hlbcore.learning.published import published_ladders
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import product_types
 from hlbcore.rules.hard_share import hard_share
@@ -154,7 +153,6 @@ __all__ = [
     "plan_ladder",
     "plots",
     "product_types",
-    "published_ladders",
     "read_list",
     "required_hlb",
     "screen",
