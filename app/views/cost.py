@@ -15,7 +15,8 @@ from state.cost import as_kept
 from worked import worked
 
 import hlbcore as hlb
-from hlbcore.batch.cost import Cost, cheapest_saves, cost
+from hlbcore.batch.cost import Cost, cost
+from hlbcore.batch.cost_saving import cheapest_saves
 from hlbcore.batch.label_pages import cost_page
 from hlbcore.batch.prices import CURRENCY_MOST, Price, PriceList, with_prices
 from hlbcore.batch.prices_files import prices_csv, prices_xlsx, read_prices

@@ -1,8 +1,8 @@
 """The draft of a list of ingredients, from a formula, for the US or the EU.
 
 It is a draft: a qualified person checks it before it is printed. Rules stand in `declared_names`
-(names), `declared_parts` (blends), `declared_order` (order), `declared_lists` (portions),
-`declared_allergens` (allergens) and `label` (what else a label owes).
+(names), `declared_parts` (blends), `declared_whole` (what is refused), `declared_order` (order),
+`declared_lists` (portions), `declared_allergens` (allergens) and `label` (what else a label owes).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import pandas as pd
 from hlbcore._numbers import checked_word
 from hlbcore.batch.declared_lists import Drafting, IngredientList
 from hlbcore.batch.declared_names import checked_market
-from hlbcore.batch.declared_parts import check_whole
+from hlbcore.batch.declared_whole import check_whole
 from hlbcore.batch.label import LabelItem, LabelWords, label_items
 from hlbcore.batch.record import BatchRecord
 from hlbcore.blending.worked import Worked

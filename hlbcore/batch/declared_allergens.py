@@ -100,7 +100,8 @@ def allergens_to_name(formula: Formula, shares: tuple[Share, ...], library: Libr
 def _missing(scents: list[Share], oils: list[Share], sheet: bool) -> list[str]:
     """What no supplier's sheet covers."""
     if not scents and not oils:
-        return []
+        alone = "Allergens are entered, yet no fragrance and no essential oil is known among the lines."
+        return [f"{alone} Say what the scent is."] if sheet else []
     ask = "Ask for the allergen sheet and enter it; none is guessed."
     if not sheet:
         return [f"Allergens of {_names(scents or oils)} are not known. {ask}"]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from hlbcore.batch.declared_allergens import ToName, allergens_to_name
 from hlbcore.batch.declared_names import by_base, is_label_name, label_name
-from hlbcore.batch.declared_order import COLOUR, Entry, entries_of, unsettled
+from hlbcore.batch.declared_order import COLOUR, Entry, entries_of, group_of, in_order, unsettled
 from hlbcore.batch.declared_parts import Share, taken_apart
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.formula.formula import Formula
@@ -160,14 +160,14 @@ class Drafting:
                 now = replace(e, pct=share * e.pct, low=share * e.low, high=share * e.high)
                 old = sums.get(e.base)
                 sums[e.base] = now if old is None else _added(old, now)
-        entries = sorted(
-            sums.values(), key=lambda e: (e.group == COLOUR, -round(e.pct, 9), e.name.casefold())
+        regrouped = (
+            e if e.group == COLOUR else replace(e, group=group_of(e.pct, "us")) for e in sums.values()
         )
         apart = tuple(
             (name, tuple(e for e in held if e.base not in common and e.group != COLOUR))
             for name, _, held in products
         )
-        return IngredientList("", tuple(entries), apart=apart)
+        return IngredientList("", in_order(regrouped), apart=apart)
 
     def _shades(self, names: Sequence[str]) -> IngredientList:
         """Shades of one product: the colours of all as what may be in it."""
@@ -196,9 +196,8 @@ class Drafting:
 
 
 def _added(a: Entry, b: Entry) -> Entry:
-    return replace(
-        a, pct=a.pct + b.pct, low=a.low + b.low, high=a.high + b.high, lines=(*a.lines, *b.lines), tie=False
-    )
+    lines = tuple(dict.fromkeys((*a.lines, *b.lines)))
+    return replace(a, pct=a.pct + b.pct, low=a.low + b.low, high=a.high + b.high, lines=lines)
 
 
 def _strange(shares: Sequence[Share]) -> list[str]:

@@ -32,6 +32,9 @@ number."""
 SORTED, FREE, COLOUR = "sorted", "any order", "colour"
 """Groups of a list."""
 
+PLACES = {SORTED: "in falling order", FREE: "any order among these", COLOUR: "colours, any order"}
+"""Groups in words."""
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
@@ -82,10 +85,7 @@ class Entry:
     @property
     def place(self) -> str:
         """Where it stands, in words."""
-        words = {SORTED: "in falling order", FREE: "any order among these", COLOUR: "colours, any order"}[
-            self.group
-        ]
-        words += "; allergen" if self.allergen else ""
+        words = PLACES[self.group] + ("; allergen" if self.allergen else "")
         return words + ("; tie" if self.tie and self.group == SORTED else "")
 
     @property
@@ -142,7 +142,7 @@ def entries_of(
             ingredient=share.ingredient,
             library=library,
         )
-        held = sums.setdefault(("colour " if share.colour else "") + fold(name.base), _Sum([], []))
+        held = sums.setdefault(fold(name.base), _Sum([], []))
         held.names.append(name)
         held.shares.append(share)
     for text, pct in allergens:
@@ -150,21 +150,16 @@ def entries_of(
         held.extra += pct
         held.allergen = True
     made = [entry for held in sums.values() if not leave_out(entry := _entry(held, market))]
-    ordered = sorted(made, key=lambda e: (e.group == COLOUR, -round(e.pct, 9), e.name.casefold(), e.name))
     questions = tuple(dict.fromkeys(n.question for s in sums.values() for n in s.names if n.question))
-    return _with_ties(ordered), questions
+    return in_order(made), questions
 
 
 def _entry(held: _Sum, market: str) -> Entry:
     pct, low, high = (
         math.fsum((*(getattr(s, end) for s in held.shares), held.extra)) for end in ("pct", "low", "high")
     )
-    if any(s.colour for s in held.shares):
-        group = COLOUR
-    elif market == "us":
-        group = SORTED if pct > LINE_PCT + EQUAL else FREE
-    else:
-        group = SORTED if pct >= LINE_PCT - EQUAL else FREE
+    coloured = bool(held.shares) and all(s.colour for s in held.shares)
+    group = COLOUR if coloured else group_of(pct, market)
     carried = bool(held.shares) and all(
         s.is_part and not s.in_preservative and s.kind in ("preservative", "antioxidant") for s in held.shares
     )
@@ -178,6 +173,19 @@ def _entry(held: _Sum, market: str) -> Entry:
         carried=carried and high <= INCIDENTAL_MOST,
         allergen=held.allergen,
         came_within=bool(held.shares) and all(s.is_part for s in held.shares),
+    )
+
+
+def group_of(pct: float, market: str) -> str:
+    """The group of a name that is no colour: sorted, or any order. [% of formula]"""
+    above = pct > LINE_PCT + EQUAL if market == "us" else pct >= LINE_PCT - EQUAL
+    return SORTED if above else FREE
+
+
+def in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Entries in the order of a list, colours last, ties by name and marked."""
+    return _with_ties(
+        sorted(entries, key=lambda e: (e.group == COLOUR, -round(e.pct, 9), e.name.casefold(), e.name))
     )
 
 

@@ -14,17 +14,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from hlbcore.counting.counted import known, of_kind
-from hlbcore.errors import InvalidInput, clipped
-from hlbcore.formula.formula import TOTAL_OFF, Formula
+from hlbcore.errors import clipped
+from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import KINDS, Composite, Line
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.library import Library
 from hlbcore.names import split_parts
 from hlbcore.rules.colours import SAYS_COLOUR, us_colours
 from hlbcore.rules.preservatives import preservatives
-
-PARTS_OFF = 0.5
-"""The parts of a bought blend add to 100 within this. [% of the blend] Our convention."""
 
 DEEPEST = 4
 """Blends within blends are taken apart so often. [-] Our convention."""
@@ -100,66 +97,13 @@ class TakenApart:
     questions: tuple[str, ...]
 
 
-def check_whole(formula: Formula) -> None:
-    """Refuse a formula that no list of ingredients can be made of.
-
-    Parameters
-    ----------
-    formula : Formula
-        As typed.
-
-    Raises
-    ------
-    InvalidInput
-        Naming the line, the blend or the sum that is wrong, and by how much.
-    """
-    formula.check_size()
-    if not any(x.name.strip() for x in formula.lines):
-        raise InvalidInput("label draft", "the formula has no lines", "Enter its ingredients first.")
-    wrong = [p for p in formula.found if p.field in ("amount", "active", "portions", "blends")]
-    if wrong:
-        raise InvalidInput("label draft", wrong[0].text.rstrip("."), "A list is drafted once that is mended.")
-    for n, line in enumerate(formula.lines):
-        if line.blank:
-            continue
-        if not line.name.strip():
-            raise InvalidInput("label draft", f"line {n + 1} has no name", "Name it, or delete it.")
-        if line.amount.value is None:
-            text = f"'{clipped(line.name)}' has no amount by mass, and none is guessed"
-            raise InvalidInput("label draft", text, "Weigh it, and enter its amount.")
-    for blend in formula.blend_list:
-        _check_blend(blend)
-    named = {fold(p.name) for p in formula.portion_list}
-    for line in formula.lines:
-        if line.portion is not None and fold(line.portion) not in named:
-            text = f"'{clipped(line.name)}' belongs to portion '{clipped(line.portion)}', which is not there"
-            raise InvalidInput("label draft", text, "Add the portion, or move the line to the base.")
-    off = formula.total_pct - 100
-    if abs(off) > TOTAL_OFF:
-        word = "too much" if off > 0 else "missing"
-        raise InvalidInput(
-            "label draft",
-            f"the formula adds to {formula.total_pct:.6g} %: {abs(off):.4g} % is {word}",
-            "Fill a line, or rescale; the order is not known before.",
-        )
-
-
-def _check_blend(blend: Composite) -> None:
-    name = f"blend '{clipped(blend.name)}'"
-    if not blend.parts:
-        raise InvalidInput(name, "it has no parts", "Enter what it is made of, by its supplier's sheet.")
-    whole = math.fsum(p.pct for p in blend.parts)
-    if abs(whole - 100) > PARTS_OFF:
-        raise InvalidInput(name, f"its parts add to {whole:.6g} %, not 100 %", "Mend the parts first.")
-
-
 def taken_apart(formula: Formula, library: Library) -> TakenApart:
     """What each line brings into the formula, bought blends by their parts.
 
     Parameters
     ----------
     formula : Formula
-        Whole, see `check_whole`.
+        Whole, see `declared_whole`.
     library : Library
         The tables.
 

@@ -11,7 +11,8 @@ import pytest
 
 import hlbcore as hlb
 from hlbcore import Formula, InvalidInput, Line, Store
-from hlbcore.batch.cost import OtherCost, cheapest_saves, cost
+from hlbcore.batch.cost import OtherCost, cost
+from hlbcore.batch.cost_saving import cheapest_saves
 from hlbcore.batch.prices import Price, PriceList, with_prices
 from hlbcore.batch.prices_files import price_table, prices_csv, prices_xlsx, read_prices
 from hlbcore.kept.kinds import PRICES

@@ -183,6 +183,13 @@ def test_nothing_typed_runs_or_breaks_the_list() -> None:
     assert draft.table["pct"].sum() == pytest.approx(100)
 
 
+def test_a_powder_that_is_also_the_colour_stands_once_in_the_us() -> None:
+    lines = [Line("water", 97), Line("titanium dioxide", 2), Line("titanium dioxide", 1, counts="colour")]
+    formula = Formula("x", "o/w cream", lines)
+    assert hlb.declare(formula, "us").names == ("Water", "Titanium Dioxide")
+    assert hlb.declare(formula, "eu").names == ("Aqua", "Titanium Dioxide", "CI 77891")
+
+
 def test_portions_have_a_list_each() -> None:
     lines = [Line("sugar", 60), Line("olive oil", 40), Line("fragrance", 1, portion="rose")]
     formula = Formula("Scrub", "wash-off scrub", lines, portions="rose 50, plain 50")
@@ -225,6 +232,14 @@ def test_a_preservative_that_is_an_allergen_is_listed_once_with_all_of_it() -> N
     draft = hlb.declare(cream(Line("benzyl alcohol", 0.8), facts=facts), "eu")
     row = draft.table.set_index("ingredient").loc["Benzyl Alcohol"]
     assert row["pct"] == pytest.approx(1.3)
+
+
+def test_a_sheet_without_a_scent_is_an_open_point() -> None:
+    facts = Facts(fragrance_allergens=(("linalool", 10),))
+    draft = hlb.declare(
+        Formula("x", "o/w cream", [Line("water", 99), Line("my scent", 1)], facts=facts), "eu"
+    )
+    assert "no fragrance and no essential oil is known" in draft.open_points[0]
 
 
 def test_what_is_prohibited_is_an_open_point() -> None:
