@@ -179,8 +179,8 @@ def neither(
             f"work, and neither rule speaks for the mixture. {held}.{figure}{asked}. Try it: {DOSE_LADDER}."
         )
     if system.griffin:
-        (name,) = {clipped(x.name) for x in system.griffin}
-        own = system.griffin[0].estimate
+        only = system.griffin[0]  # further lines may hold the same one under another spelling
+        name, own = clipped(only.name), only.estimate
         figure = "" if own is None else f" HLB {own.value:.1f}"
         asked = "" if target is None else f", asked for {target.value:.1f}"
         lean = "a low-HLB partner is usual"

@@ -419,3 +419,12 @@ def test_an_o_w_phase_is_not_judged_for_a_w_o_cream() -> None:
     phase = required_hlb({"mineral oil": 20})
     with pytest.raises(InvalidInput, match=r"a w/o cream is w/o\. Compute it with emulsion"):
         judge({"sorbitan oleate": 4}, phase, "w/o cream")
+
+
+def test_one_emulsifier_on_two_lines_and_in_two_spellings_is_still_one() -> None:
+    f = Formula(
+        "x",
+        "light o/w lotion",
+        [Line("sunflower oil", 20), Line(" SORBITAN OLEATE ", 2), Line("sorbitan oleate", 1)],
+    )
+    assert work_out(f).verdict.word == "no verdict: one emulsifier alone"
