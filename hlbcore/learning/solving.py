@@ -186,7 +186,8 @@ def one_sided(prior: Array, mean: Array, edge: Array, above: Sequence[bool]) -> 
         for i in range(len(mean)):
             solved = solve(prior, np.zeros(len(mean)), shift / np.maximum(precision, 1e-12), precision)
             here = float(mean[i] + prior[i] @ (solved.pull - solved.inverse @ mean))
-            spread = float(prior[i, i] - prior[i] @ solved.inverse @ prior[i])
+            # what is known exactly already moves no more
+            spread = max(float(prior[i, i] - prior[i] @ solved.inverse @ prior[i]), 1e-12)
             left = 1 / spread - precision[i]
             cavity, variance = (here / spread - shift[i]) / left, 1 / left
             scale = math.sqrt(variance + EDGE_SD**2)

@@ -151,3 +151,22 @@ def test_all_checks_of_twenty_lines(capsys: pytest.CaptureFixture[str]) -> None:
     taken = median_ms(lambda: hlb.check(TWENTY))
     with capsys.disabled():
         print(f"\nall checks of {len(TWENTY.lines)} lines, {len(found)} findings: {taken:.1f} ms")
+
+
+def test_learning_from_500_ladders_of_300_oils(capsys: pytest.CaptureFixture[str]) -> None:
+    rng = np.random.default_rng(1)
+    own = [hlb.OwnIngredient(f"oil {n}", "oil") for n in range(300)]
+    library = hlb.load_library(overlay=own)
+    ladders = []
+    for n in range(500):
+        oils = rng.choice(300, int(rng.integers(2, 7)), replace=False)
+        phase = {f"oil {o}": float(m) for o, m in zip(oils, rng.random(len(oils)), strict=True)}
+        top = float(rng.normal(8, 1))
+        pair = ("sorbitan oleate", f"polysorbate {20 * int(rng.integers(1, 5))}")
+        ladders.append(hlb.BenchResult(phase, pair, top, top - 0.7, top + 0.7, name=f"l{n}"))
+    matrix = rng.random((500, 500))
+    spd = matrix @ matrix.T + 500 * np.eye(500)
+    one = median_ms(lambda: np.linalg.cholesky(spd), 5)
+    learned = median_ms(lambda: hlb.learn(ladders, library).figures, 3)
+    with capsys.disabled():
+        print(f"\nlearn, 500 ladders: {learned:.0f} ms, {learned / one:.0f} times one Cholesky of 500")

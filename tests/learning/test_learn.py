@@ -14,6 +14,8 @@ from scipy.stats import multivariate_normal, norm
 import hlbcore as hlb
 from hlbcore import BenchResult, learn
 from hlbcore.errors import EmptyPhase
+from hlbcore.ladder import fit_trial
+from hlbcore.ladder.value import measured_value
 from hlbcore.learning.prior import start_of
 from hlbcore.learning.solving import DEPARTURE_FACTOR, DEPARTURE_SD, DEPARTURES, EDGE_SD, likeness, mixing
 
@@ -345,6 +347,15 @@ def test_own_figures_from_ladders_do_not_count_twice() -> None:
     )
     learned = hlb.OwnReading("shea butter", 9.5, method="learned here from 2 ladders; tables say 8.0")
     made = learn(LADDERS, hlb.load_library(overlay=[from_bench, learned]))
+    assert made.figures["value"].equals(learn(LADDERS).figures["value"])
+
+
+def test_a_value_accepted_on_the_ladder_page_does_not_count_twice() -> None:
+    plan = hlb.plan_ladder(*OLEATE, centre=10, half_width=3, oil_phase={"mineral oil": 20})
+    seen = tuple(hlb.Observation(v, 24, "score", s) for v, s in enumerate([0, 2, 3, 4, 4, 3, 1], 1))
+    trial = hlb.Trial(plan, observations=seen, name="June")
+    item = measured_value(trial, fit_trial(trial), "mineral oil").item
+    made = learn(LADDERS, hlb.load_library(overlay=[item]))
     assert made.figures["value"].equals(learn(LADDERS).figures["value"])
 
 
