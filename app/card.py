@@ -14,6 +14,9 @@ from hlbcore.blending import card as answer_words
 from hlbcore.findings import changes, worst_first
 from hlbcore.plots.page import Axis, AxisRow, axis, axis_words
 
+MATERIAL = "About "
+"""How the titles of background on a material begin: they share one line."""
+
 SHOWN = 4
 """Findings in sight; the rest is one press away."""
 
@@ -171,10 +174,17 @@ def mind(now: FormulaDraft) -> None:
     parts = [findings_html(shown, fresh)]
     if lost:
         parts.append(f'<p class="told">Gone with the last edit: {safe(", ".join(lost))}.</p>')
-    if behind:
+    materials = [f for f in behind if f.title.startswith(MATERIAL)]
+    rest = [f for f in behind if f not in materials]
+    if rest:
         parts.append(
-            f'<details class="more"><summary>{len(behind)} more</summary>'
-            f"{findings_html(behind, fresh)}</details>"
+            f'<details class="more"><summary>{len(rest)} more</summary>{findings_html(rest, fresh)}</details>'
+        )
+    if materials:
+        about = ", ".join(f.title.removeprefix(MATERIAL) for f in materials)
+        parts.append(
+            f'<details class="more"><summary>About {safe(about)}</summary>'
+            f"{findings_html(materials, fresh)}</details>"
         )
     if held.always:
         named = ", ".join(f.title[:1].lower() + f.title[1:] for f in held.always)

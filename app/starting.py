@@ -7,6 +7,7 @@ from dataclasses import replace
 import streamlit as st
 from keeping import open_formula
 from parts import findings, plain, safe
+from rows import phase_words
 from state import FormulaDraft, draft, example_open, library, replace_draft, started, store
 from worked import worked
 
@@ -16,6 +17,7 @@ from hlbcore.formula.placing import read_formula_file, with_list, with_names
 from hlbcore.formula.reading import ListRow, as_fractions, by_volume, total_finding
 from hlbcore.formula.sums import sum_words, ways_to_whole
 from hlbcore.kept.versions import local_time
+from hlbcore.plots.page import phase_bar
 from hlbcore.product_types import product_type
 
 FIRST_SENTENCE = (
@@ -254,13 +256,26 @@ def open_file(now: FormulaDraft, held: object) -> None:
         offer(now, read, library())
 
 
+def bar_html(parts: tuple[tuple[str, float, bool], ...]) -> str:
+    """The phases of the whole formula as one bar."""
+    if not parts:
+        return ""
+    told = ", ".join(f"{phase_words(phase)} {share:.3g} %" for phase, share, _ in parts)
+    shown = "".join(
+        f'<i style="width:{share}%" title="{safe(f"{phase_words(phase)} {share:.3g} %")}">'
+        f"{safe(phase_words(phase)) if wide else ''}</i>"
+        for phase, share, wide in parts
+    )
+    return f'<div class="phases" role="img" aria-label="{safe(told)}">{shown}</div>'
+
+
 def mends(now: FormulaDraft) -> None:
     """The sum of the lines, and the sensible ways to make it 100 %."""
     outcome = worked(now.formula)
     fields = ("oil phase", "portions", "blends")
     others = [p.text for p in outcome.problems if p.line is None and p.field in fields]
     said = " ".join((sum_words(outcome.made), *others))
-    st.html(f'<p class="sum" role="status">{safe(said)}</p>')
+    st.html(f'{bar_html(phase_bar(outcome))}<p class="sum" role="status">{safe(said)}</p>')
     found = ways_to_whole(outcome.made, outcome.product, outcome.library)
     with st.container(horizontal=True, gap="small", key="mends"):
         for n, way in enumerate(found):

@@ -1,13 +1,18 @@
-"""Values and sources: every reading of an ingredient, and the required HLB of a quick list."""
+"""Values and sources: every reading of an ingredient, and all that the tables hold."""
 
 from __future__ import annotations
 
+from typing import Any
+
 import streamlit as st
-from parts import findings, picker_options, plain, table
+from parts import BY_TABLES, findings, picker_options, plain, table
 from state import library
 
 import hlbcore as hlb
 from hlbcore.blending.candidates import emulsifier_findings
+from hlbcore.blending.held import QUANTITIES, figures_held, held_words, readings_held
+from hlbcore.plots.held import coverage_chart, coverage_words, disagreements_chart, disagreements_words
+from hlbcore.readings import TABLE_GRADES
 
 st.title("Values and sources", anchor=False)
 tables = library()
@@ -56,9 +61,44 @@ if name:
             numbers=("HLB", "low", "high"),
         )
     findings(emulsifier_findings([found]) if found.charge else ())
-else:
+
+
+@st.cache_data(max_entries=4, hash_funcs=BY_TABLES, show_spinner=False)
+def figures(tables: hlb.Library) -> Any:
+    """Every figure in use, the widest disagreement first."""
+    return figures_held(tables)
+
+
+def overview() -> None:
+    """All that is held: pictures of the whole, and every reading as a table."""
+    held = figures(tables)
     st.markdown(
-        "Required HLB of oils, butters and waxes, and HLB of emulsifiers, one line a reading and "
-        "source. Grades: measured (an experiment that fits the use), published (handbook, paper, "
-        "data sheet), craft (hand-out, blog, exercise), memory (recalled, source not opened)."
+        plain(held_words(tables))
+        + " Grades: measured (an experiment that fits the use), published (handbook, paper, data sheet), "
+        "craft (hand-out, blog, exercise), memory (recalled, source not opened)."
     )
+    left, right = st.columns(2, gap="large")
+    with left:
+        st.subheader("Where sources disagree most")
+        st.vega_lite_chart(
+            disagreements_chart(held), key="values_apart", width="stretch", alt=disagreements_words(held)
+        )
+        st.html('<p class="told">Line: lowest to highest reading. Diamond: the figure in use.</p>')
+    with right:
+        st.subheader("How well figures are founded")
+        st.vega_lite_chart(
+            coverage_chart(held), key="values_coverage", width="stretch", alt=coverage_words(held)
+        )
+        st.html('<p class="told">Lists that copy each other are one root.</p>')
+    st.subheader("Every reading")
+    with st.container(horizontal=True, gap="small"):
+        words = st.text_input("Words in name or source", key="values_words", max_chars=100, width=260)
+        what = st.multiselect("Quantity", QUANTITIES, key="values_quantity", width=300)
+        grades = st.multiselect("Grade", ("own", *TABLE_GRADES), key="values_grade", width=300)
+    found = readings_held(tables, quantities=what, grades=grades, words=words or "")
+    st.html(f'<p class="told" role="status">Readings shown: {len(found)}. A press on a heading sorts.</p>')
+    st.dataframe(found, key="values_all", hide_index=True, width="stretch", height=420)
+
+
+if not name:
+    overview()

@@ -6,11 +6,13 @@ and marks as Vega-Lite takes them. What is asked is round, what is brought a dia
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import Any
 
 from hlbcore.blending.worked import Worked
 from hlbcore.estimate import Estimate
+from hlbcore.formula.sums import phase_sums
 from hlbcore.library import Library
 from hlbcore.plots.style import EMULSIFIER, TARGET, short
 from hlbcore.swapping.results import Swap
@@ -154,6 +156,37 @@ def axis_words(worked: Worked) -> str:
         return said
     e = worked.blend.estimate
     return f"{said} The blend brings {e.value:.1f} ({e.low:.1f} to {e.high:.1f})."
+
+
+LABEL_FROM_PCT = 13.0
+"""A part of the bar that is narrower has no words inside. [% of the bar]"""
+
+
+def phase_bar(worked: Worked) -> tuple[tuple[str, float, bool], ...]:
+    """The whole formula as one bar: phases in the order of work.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out.
+
+    Returns
+    -------
+    tuple of (str, float, bool)
+        Phase, its share of the bar [%], and whether its words find room inside. The bar is 100 % of the
+        formula, or all of it where it is more; what is missing is left blank.
+
+    Examples
+    --------
+    >>> from hlbcore import example_formula, work_out
+    >>> [(phase, f"{pct:.1f}") for phase, pct, _ in phase_bar(work_out(example_formula()))]
+    [('water', '74.4'), ('oil', '24.5'), ('cool-down', '1.1')]
+    """
+    made = worked.made
+    sums = phase_sums(replace(made, aims=replace(made.aims, unit="%")))
+    whole = max(100.0, math.fsum(sums.values()))
+    shares = ((phase, round(100 * pct / whole, 2)) for phase, pct in sums.items() if pct > 0)
+    return tuple((phase, share, share >= LABEL_FROM_PCT) for phase, share in shares)
 
 
 def contributions_chart(worked: Worked) -> dict[str, Any] | None:

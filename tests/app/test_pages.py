@@ -66,6 +66,19 @@ def test_values_page_runs_for_odd_ingredients(app: AppTest, name: str) -> None:
     assert not app.exception
 
 
+def test_values_page_shows_all_readings_and_filters_them(app: AppTest) -> None:
+    app.switch_page(VALUES).run()
+    every = len(app.dataframe[0].value)
+    assert f"Readings shown: {every}." in everything(app)
+    typed(app, "Words in name or source", "cocoa butter")
+    app.multiselect(key="values_grade").set_value(["memory"]).run()
+    assert not app.exception
+    shown = app.dataframe[0].value
+    assert 0 < len(shown) < every
+    assert set(shown["grade"]) == {"memory"}
+    assert len(app.get("vega_lite_chart")) == 2
+
+
 # --- swap
 
 
