@@ -32,8 +32,8 @@ AIM_FIELDS = (
 )
 FACTS = {
     "ph": ("pH measured", "of the finished product"),
-    "hottest_c": ("Hottest step [°C]", "75"),
-    "cool_down_c": ("Cool-down goes in at [°C]", "40"),
+    "hottest_c": ("Hottest step [°C]", "75, or 167 F"),
+    "cool_down_c": ("Cool-down goes in at [°C]", "40, or 104 F"),
     "fragrance_max_pct": ("Fragrance: supplier's maximum [%]", "for this kind of product"),
     "fragrance_max_c": ("Fragrance: heat limit [°C]", "from the supplier's sheet"),
     "fragrance_allergens": ("Fragrance: allergens [% of the fragrance]", "linalool 1.2, limonene 0.4"),

@@ -272,7 +272,7 @@ def _weighed(
                     f"{label} is little for this scale",
                     f"{e * division:.3g} g on a scale of {division:g} g: half a division is "
                     f"{50 / max(n, 1):.0f} % of it.",
-                    f"{n} divisions",
+                    f"{n} division{'' if n == 1 else 's'}",
                     f"less than ten divisions; {PRACTICE}",
                     f"Make at least {math.ceil(10 * batch / e):g} g, or weigh it on a scale of "
                     f"{division / 10:g} g.",

@@ -26,7 +26,7 @@ from hlbcore.product_types import PRACTICE
 from hlbcore.rules import preservation
 from hlbcore.rules.preservatives import PKA, Preservative, preservatives
 
-TEST = "Have a challenge test made (iso_11930_2019) and ask a qualified safety assessor."
+TEST = "Have a challenge test made (ISO 11930:2019) and ask a qualified safety assessor."
 UNNAMED = "preservative_unspecified"
 
 WET_HANDS = ("wash-off scrub", "cleansing balm")

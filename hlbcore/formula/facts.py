@@ -11,6 +11,7 @@ from hlbcore.formula.named import named_numbers, named_text
 from hlbcore.formula.quantities import (
     SIZE,
     STRESS,
+    TEMPERATURE,
     VISCOSITY,
     Curve,
     read_quantity,
@@ -25,6 +26,9 @@ AREAS = ("body", "face", "lips", "eye area")
 
 OUTER_PHASES = ("water", "oil")
 """What the droplets lie in, once it was tried: by dilution or with a dye."""
+
+COLD_C, HOT_C = -30.0, 250.0
+"""Temperatures that a process may have. [°C]"""
 
 QUANTITIES = {
     "grain_um": ("grain size", SIZE, 5.0, 20_000.0),
@@ -103,10 +107,10 @@ class Facts:
     def __post_init__(self) -> None:
         limits = {
             "ph": (0.0, 14.0),
-            "hottest_c": (-30.0, 250.0),
-            "cool_down_c": (-30.0, 250.0),
+            "hottest_c": (COLD_C, HOT_C),
+            "cool_down_c": (COLD_C, HOT_C),
             "fragrance_max_pct": (0.0, 100.0),
-            "fragrance_max_c": (-30.0, 250.0),
+            "fragrance_max_c": (COLD_C, HOT_C),
             "dioxane_ppm": (0.0, 1e6),
             "grain_bulk_g": (5.0, 2500.0),
         }
@@ -188,6 +192,9 @@ def read_facts(typed: FactTexts) -> tuple[Facts, dict[str, str]]:
 
 
 def _fact(name: str, text: str) -> object:
+    if name.endswith("_c"):
+        item = name.removesuffix("_c").replace("_", " ")
+        return read_quantity(text, item, TEMPERATURE, low=COLD_C, high=HOT_C)
     if name in FACT_NUMBERS:
         return checked(text, name.replace("_", " "))
     if name == "fragrance_allergens":

@@ -264,12 +264,13 @@ def blur_findings(ladder: Ladder, shared: Bench) -> list[Finding]:
     ]
     if small:
         g, name, number = min(small)
+        count = round(g / ladder.readability_g)
         found.append(
             Finding(
                 "note",
                 "Small amounts for this scale",
                 f"In vial {number} {name} is {g:g} g on a scale of {ladder.readability_g:g} g.",
-                figure=f"{round(g / ladder.readability_g)} divisions",
+                figure=f"{count} division{'' if count == 1 else 's'}",
                 rule=f"less than {FEW_DIVISIONS} divisions; {PRACTICE}",
                 mend="The HLB as weighed takes it into account; weigh these with care.",
             )

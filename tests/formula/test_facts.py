@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from hlbcore import Facts, Formula, InvalidInput
+from hlbcore.formula.facts import read_facts
 
 
 def problems(formula: Formula) -> dict[str, str]:
@@ -85,7 +86,7 @@ BAD = {
     "area": ("wall", "Use body, face, lips, eye area"),
     "cleansing": ("maybe", "'maybe' is neither yes nor no"),
     "hottest_c": ("hot", "'hot' is not a number"),
-    "cool_down_c": ("1e9", "out of range"),
+    "cool_down_c": ("900", "out of range"),
     "fragrance_max_pct": ("-1", "-1 is negative"),
     "fragrance_max_c": ("NaN", "is not an amount"),
     "fragrance_allergens": ("linalool", "Write a name and a number"),
@@ -124,3 +125,10 @@ def test_a_fact_that_nobody_knows_is_kept_with_its_sentence() -> None:
     formula = Formula(facts=(("mood", "good"), ("ph", "5")))
     assert problems(formula) == {"fact mood": "fact, mood: there is no fact of that name. Delete it."}
     assert formula.known_facts == Facts(ph=5)
+
+
+@pytest.mark.parametrize("text", ["75", "75 °C", "75 C", "167 F", "167 °F", "75,0"])
+def test_a_temperature_is_read_in_celsius_or_fahrenheit(text: str) -> None:
+    facts, found = read_facts((("hottest_c", text),))
+    assert found == {}
+    assert facts.hottest_c == pytest.approx(75)
