@@ -14,7 +14,7 @@ import hlbcore
 
 FOLDER = Path(__file__).parent.parent / "notebooks"
 NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))
-ALLOWED = {"hlbcore", "pandas", "numpy", "math", "itertools", "statistics", "fractions"}
+ALLOWED = {"hlbcore", "pandas", "numpy", "math", "itertools", "statistics", "fractions", "time"}
 every_notebook = pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda p: p.stem)
 
 
