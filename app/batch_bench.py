@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 from batch_after import answer, became, closing, correcting, log, looks, prints, stability_words
 from batch_record import change, enter, wrong
+from batch_shelf import from_shelf
 from line_list import Column, Edits, Group, Lines, Piece, Problem, Row, Typed, line_list
 from parts import PAUSE, plain, table
 from rows import phase_words
@@ -31,6 +32,7 @@ def bench(record: BatchRecord) -> None:
     with right:
         answer(record)
         if closed is None:
+            from_shelf(record)
             closing(record)
         else:
             correcting(record)

@@ -28,7 +28,7 @@ def worked(formula: hlb.Formula) -> hlb.Worked:
 
 @lru_cache(300)
 def checked_with(
-    formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...]
+    formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...] = ()
 ) -> tuple[hlb.Finding, ...]:
     return tuple(hlb.check(worked_with(formula, tables, shelf)))
 
@@ -39,7 +39,7 @@ def checked(formula: hlb.Formula) -> tuple[hlb.Finding, ...]:
 
 
 @lru_cache(300)
-def ranked_with(formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...]) -> Ranked:
+def ranked_with(formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...] = ()) -> Ranked:
     return ranked(worked_with(formula, tables, shelf), checked_with(formula, tables, shelf))
 
 
@@ -49,7 +49,9 @@ def ranked_findings(formula: hlb.Formula) -> Ranked:
 
 
 @lru_cache(300)
-def proposed_with(formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...]) -> hlb.Worked | None:
+def proposed_with(
+    formula: hlb.Formula, tables: hlb.Library, shelf: tuple[str, ...] = ()
+) -> hlb.Worked | None:
     made = with_proposal(worked_with(formula, tables, shelf))
     return None if made is None else worked_with(made, tables, shelf)
 

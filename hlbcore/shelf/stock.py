@@ -138,7 +138,9 @@ class Stock:
         made = pd.DataFrame(rows, columns=list(SHORT_COLUMNS))
         return made.astype(dict.fromkeys(("needed_g", "held_g", "short_g"), float))
 
-    def take(self, needs: Mapping[str, float], library: Library) -> Taken:
+    def take(
+        self, needs: Mapping[str, float], library: Library, *, lots: Mapping[str, str] | None = None
+    ) -> Taken:
         """The shelf after a batch: what is soonest due goes first.
 
         Parameters
@@ -147,6 +149,8 @@ class Stock:
             What it took. [g]
         library : Library
             The tables.
+        lots : mapping of str to str, optional
+            Lots that go first, by ingredient.
 
         Returns
         -------
@@ -154,25 +158,34 @@ class Stock:
             The shelf after it, the lots that went in, and what could not be taken.
         """
         items = list(self.items)
-        lots, missing = [], []
+        first = {_named(n, library): fold(lot) for n, lot in (lots or {}).items()}
+        used: list[tuple[str, str, float]] = []
+        missing: list[str] = []
         for name, needed in _by_key(needs, library).items():
             left = needed
             mine = [n for n, x in enumerate(items) if _named(x.name, library) == name and x.is_there]
-            mine.sort(key=lambda n: (items[n].best_before.value or date.max, n))
+            lot = first.get(name)
+            mine.sort(
+                key=lambda n, lot=lot: (  # type: ignore[misc]  # bound here, for this name
+                    fold(items[n].lot) != lot,
+                    items[n].best_before.value or date.max,
+                    n,
+                )
+            )
             known = [n for n in mine if items[n].amount.value is not None]
             for n in known:
                 held = items[n].amount.value or 0.0
                 taken = min(held, left)
                 if taken > 0:
                     items[n] = replace(items[n], amount=Typed(grams_text(round(held - taken, 6))))
-                    lots.append((name, items[n].lot, taken))
+                    used.append((name, items[n].lot, taken))
                     left -= taken
             if left > 1e-9 and len(known) < len(mine):
-                lots += [(name, items[n].lot, left) for n in mine if n not in known][:1]
+                used += [(name, items[n].lot, left) for n in mine if n not in known][:1]
                 missing.append(f"{name}: {left:g} g taken from a pack whose amount is not entered")
             elif left > 1e-9:
                 missing.append(f"{name}: {left:g} g more than the shelf holds")
-        return Taken(Stock(tuple(items)), tuple(lots), tuple(missing))
+        return Taken(Stock(tuple(items)), tuple(used), tuple(missing))
 
     def findings(self, today: date) -> tuple[Finding, ...]:
         """What is past its date, and what soon will be.

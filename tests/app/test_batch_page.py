@@ -175,3 +175,21 @@ def test_a_record_is_found_again_by_its_address(app: AppTest, own_file: Path) ->
     lost.query_params["batch"] = "<b>no</b>"
     lost.switch_page(BATCH).run()
     assert not lost.exception
+
+
+def test_a_batch_is_taken_from_the_shelf_once(app: AppTest, own_file: Path) -> None:
+    from hlbcore.kept.kinds import STOCK
+    from hlbcore.shelf.packs import StockItem
+    from hlbcore.shelf.stock import Stock
+
+    with hlb.Store(own_file) as store:
+        store.save(Stock((StockItem("shea butter", "100 g", "SB1"),)))
+    app.run()
+    pressed(app, "Start this batch")
+    pressed(app, "Take it from the shelf")
+    assert not app.exception
+    assert app.session_state["shelf"].stock.items[0].amount.value == 75.0
+    assert "shea butter 25 g of lot SB1" in kept(own_file).all_of("note")[-1].text
+    assert "Take it from the shelf" not in [b.label for b in app.button]
+    with hlb.Store(own_file) as store:
+        assert store.open(store.listed(STOCK)["uid"][0]).body.items[0].amount.value == 75.0
