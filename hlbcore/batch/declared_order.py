@@ -134,6 +134,8 @@ def entries_of(
     """
     sums: dict[str, _Sum] = {}
     for share in shares:
+        if share.high <= 0:
+            continue
         name = label_name(
             share.name,
             market,

@@ -109,6 +109,12 @@ def test_water_of_a_juice_and_a_solution_is_one_water() -> None:
     assert "80 % active: the other 20 % is taken for water" in draft.open_points[0]
 
 
+def test_a_part_of_nothing_is_not_listed() -> None:
+    lines = [Line("water", 90), Line("mix", 10), Line("mica", 0)]
+    formula = Formula("x", "o/w cream", lines, blends="mix: glycerin 100, xanthan gum 0")
+    assert hlb.declare(formula, "us").names == ("Water", "Glycerin")
+
+
 def test_a_ready_wax_of_the_tables_is_its_parts_with_ranges() -> None:
     lines = [Line("water", 92), Line("emulsifying wax NF", 6), Line("cetearyl alcohol", 2)]
     draft = hlb.declare(Formula("x", "o/w cream", lines), "us")
