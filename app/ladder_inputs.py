@@ -22,7 +22,7 @@ from hlbcore.ladder.sheet import LADDERS, STEPS, LadderSheet
 from hlbcore.ladder.words import LADDER_WORDS, plan_words
 
 AUTOMATIC = "as the product type asks"
-USUAL = "your own pair, or the usual one"
+USUAL = "your own"
 
 
 def keep_ladder() -> None:
@@ -155,7 +155,7 @@ def text(
     field_error(errors, name)
 
 
-def picked(name: str, label: str, help_text: str) -> None:
+def picked(name: str, label: str, help_text: str, usual: str = USUAL) -> None:
     """An emulsifier of the sheet; any name can be typed."""
     now = ladder()
     key = f"ladder_{name}_{now.version}"
@@ -174,7 +174,7 @@ def picked(name: str, label: str, help_text: str) -> None:
         on_change=put,
         format_func=lambda n: options.get(n, n),
         accept_new_options=True,
-        placeholder=USUAL,
+        placeholder=usual,
         help=help_text,
     )
 
@@ -208,8 +208,9 @@ def plan_inputs(made: LadderOutcome) -> None:
                 "First emulsifier",
                 "Blank: the two of your formula; where it has not just two, a pair of one fatty chain that "
                 "reaches all steps",
+                taken(made, 0),
             )
-            picked("second", "Second emulsifier", "One of low and one of high HLB")
+            picked("second", "Second emulsifier", "One of low and one of high HLB", taken(made, 1))
         field_error(errors, "pair")
     if made.kind in ("coarse", "fine"):
         with st.container(horizontal=True):
@@ -310,6 +311,12 @@ def plan_inputs(made: LadderOutcome) -> None:
         text("stirring", "Stirrer, speed and time", "The same for every vial", errors)
     field_error(errors, "oils" if not now.sheet.oils else "none")
     field_error(errors, "plan")
+
+
+def taken(made: LadderOutcome, place: int) -> str:
+    """The emulsifier that a blank field stands for."""
+    pair = () if made.ladder is None or made.kind == "family" else made.ladder.emulsifiers
+    return pair[place][0] if len(pair) > place else USUAL
 
 
 def dose_told(made: LadderOutcome) -> str:

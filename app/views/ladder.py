@@ -186,10 +186,11 @@ def page() -> None:
         plan()
         return
     with st.container(horizontal=True, vertical_alignment="center", gap="xsmall"):
-        st.markdown(f"**{plain(now.sheet.name or usual_name(now.ladder))}**", width="stretch")
+        st.title("Bench ladder", anchor=False, width="stretch")
         versions(now)
         kept_ladders()
         st.button("Plan another ladder", key="ladder_new", on_click=new_ladder, help="This one is kept")
+    st.markdown(f"**{plain(now.sheet.name or usual_name(now.ladder))}**")
     if now.notice:
         st.info(plain(now.notice))
     with st.container():  # always there: a table below keeps what is being typed

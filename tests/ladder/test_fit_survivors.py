@@ -86,3 +86,14 @@ def test_where_every_vial_was_made_twice_it_is_not_asked_for_again() -> None:
     said = hlb.fit_trials(SEVEN * 2, twice).verdict
     assert "repeat with every vial twice" not in said
     assert "make every vial twice more" in said
+
+
+def test_the_best_of_two_ladders_is_found_across_their_levels() -> None:
+    # the second stands 20 higher; 11 is better than 10 there, and 10 the best of the first
+    both = hlb.fit_ladders([([8, 9, 10], [0, 5, 10]), ([9, 10, 11], [25, 30, 31])])
+    assert "the best vial is at 11" in both.verdict
+
+
+def test_so_few_vials_are_said_to_be_provisional() -> None:
+    assert repr(hlb.fit_trials([8, 9, 10, 11, 12], [0, 2, 5, 2, 0])).endswith("(provisional)")
+    assert "provisional" not in repr(hlb.fit_trials(SEVEN, [0, 1, 3, 5, 3, 1, 0]))
