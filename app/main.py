@@ -21,6 +21,7 @@ FIRST = [
 MORE = [
     st.Page("views/shelf.py", title="Shelf", url_path="shelf"),
     st.Page("views/swap.py", title="Swap", url_path="swap"),
+    st.Page("views/jar.py", title="In the jar", url_path="jar"),
     st.Page("views/cost.py", title="Cost", url_path="cost"),
     st.Page("views/label.py", title="Label", url_path="label"),
     st.Page("views/selling.py", title="Before you sell", url_path="selling"),

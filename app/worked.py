@@ -12,6 +12,7 @@ from state import at_hand, library
 import hlbcore as hlb
 from hlbcore.blending.work_out import with_proposal
 from hlbcore.checks.ranked import Ranked, ranked
+from hlbcore.rules.jar.sheet import Jar, JarSheet, work_out_jar
 from hlbcore.swapping.sheet import SwapOutcome, SwapSheet, work_out_swap
 
 
@@ -82,3 +83,13 @@ def png(formula: hlb.Formula, which: str) -> Callable[[], bytes]:
 def swapped(formula: hlb.Formula, asked: SwapSheet, tables: hlb.Library) -> SwapOutcome:
     """What the swap gives."""
     return work_out_swap(worked_with(formula, tables), asked)
+
+
+@lru_cache(50)
+def jar_with(formula: hlb.Formula, asked: JarSheet, tables: hlb.Library) -> Jar:
+    return work_out_jar(worked_with(formula, tables), asked)
+
+
+def jar_of(formula: hlb.Formula, asked: JarSheet) -> Jar:
+    """What the jar of a formula does."""
+    return jar_with(formula, asked, library())

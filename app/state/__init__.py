@@ -5,6 +5,7 @@ from __future__ import annotations
 from state.batch import BatchDraft, batch
 from state.cost import CostDraft, cost_draft, replace_list
 from state.formula import FormulaDraft, draft, example_open, replace_draft, started
+from state.jar import JarDraft, jar_draft
 from state.label import LabelDraft, label_draft, label_words, put_words
 from state.ladder import LadderDraft, ladder, new_sheet
 from state.learn import Learning, learning
@@ -16,6 +17,7 @@ __all__ = [
     "BatchDraft",
     "CostDraft",
     "FormulaDraft",
+    "JarDraft",
     "LabelDraft",
     "LadderDraft",
     "Learning",
@@ -29,6 +31,7 @@ __all__ = [
     "example_open",
     "file_error",
     "follow_shelf",
+    "jar_draft",
     "label_draft",
     "label_words",
     "ladder",

@@ -153,7 +153,8 @@ def _grains(held: Jar) -> list[Finding]:
 def _soft(view: Worked, held: Jar) -> list[Finding]:
     if held.softness is None or not view.product.anhydrous:
         return []
-    room = next(p for p in held.softness.places if p.place == "in a room")
+    places = held.softness.places
+    room = next(p for p in places if p.place == "in a room")
     runs = room.word == "liquid" and view.product.name in SOLID_PRODUCTS
     waxes = [
         f"{p.name} {100 * p.share:.2g} % of the fats, gels oils from {p.gels_from[0]:g} to "
@@ -162,7 +163,7 @@ def _soft(view: Worked, held: Jar) -> list[Finding]:
         if p.gels_from
     ]
     gels = f" Waxes by printed gelling level: {'; '.join(waxes)}." if waxes else ""
-    unknown, words = held.softness.share("unknown"), held.softness.words
+    unknown, words = held.softness.share("unknown"), held.softness.words(places)
     return [
         Finding(
             "caution" if runs else "note",

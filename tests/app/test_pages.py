@@ -16,6 +16,7 @@ TITLES = {
     "kept": "Kept work",
     "shelf": "Shelf",
     "swap": "Swap",
+    "jar": "In the jar",
     "cost": "Cost",
     "label": "Label",
     "selling": "Before you sell",

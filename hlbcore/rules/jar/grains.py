@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from hlbcore.blending.worked import Worked
-from hlbcore.rules.jar.contents import PACKING, Contents
+from hlbcore.rules.jar.contents import PACKING, USUAL, Contents
 from hlbcore.rules.jar.phases import TRY_IT
 from hlbcore.rules.jar.settling import (
     TOUCHING,
@@ -134,10 +134,10 @@ def grains_of(
 
 
 def _between(contents: Contents, outer: str) -> float:
-    """Density of what lies between the grains. [kg/m³]"""
-    side = contents.water if outer == "water" else contents.oil
-    side = side or (*contents.oil, *contents.water)
-    return sum(c.pct for c in side) / sum(c.pct / (c.density or 998.0) for c in side)
+    """Density of what lies between the grains; the lighter phase where that is not known. [kg/m³]"""
+    sides = {"oil": (contents.oil,), "water": (contents.water,)}.get(outer, (contents.oil, contents.water))
+    held = [s for s in sides if s] or [s for s in (contents.oil, contents.water) if s]
+    return min(sum(c.pct for c in s) / sum(c.pct / (c.density or USUAL["water"]) for c in s) for s in held)
 
 
 def _single(
@@ -145,13 +145,13 @@ def _single(
 ) -> tuple[YieldHold | None, tuple[float, float] | None, str]:
     """One grain: what the yield stress holds, minutes for 50 mm, and the words on them."""
     size, tau = worked.facts.grain_um, worked.facts.yield_pa
-    if size is None or not outer or not (contents.oil or contents.water):
+    if size is None or not (contents.oil or contents.water):
         return None, None, ""
     heavy = max(contents.grains, key=lambda c: c.density or 0.0).density or 0.0
     between = _between(contents, outer)
     hold = None if tau is None else yield_hold(tau, size, heavy - between)
     typed = worked.facts.viscosity_mpas
-    if outer == "water" and typed is None:
+    if outer != "oil" and typed is None:
         return hold, None, ""
     ends = (typed, typed) if typed is not None else OIL_MPAS
     slower = hindered_factor(min(share, 0.6))
@@ -213,7 +213,8 @@ def _in_water(worked: Worked, contents: Contents) -> tuple[str, str]:
 
 def _in_oil(worked: Worked, softness: Softness | None, at_c: float) -> tuple[str, str]:
     gums = [x.name for x in worked.base_lines if x.kind == "gum" and x.pct > 0]
-    no_gum = f" {', '.join(dict.fromkeys(gums))} does nothing here: oil is outside." if gums else ""
+    names = ", ".join(dict.fromkeys(gums))
+    no_gum = f" {names[:1].upper()}{names[1:]} does nothing here: oil is outside." if gums else ""
     if softness is None:
         return CANNOT_SAY, f"There is no fat phase.{no_gum}"
     here = softness.at("here", at_c)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
@@ -148,6 +148,8 @@ class Pouring:
         What each part would need so that nothing sets, the other as it is. [°C]
     unknown : tuple of str
         Solid fats without a melting figure.
+    apart : bool
+        Whether it is a repair: fats melted apart for a batch that has cooled.
     """
 
     step: str
@@ -155,6 +157,7 @@ class Pouring:
     highest: SetsAt | None
     least: tuple[tuple[str, float], ...] = ()
     unknown: tuple[str, ...] = ()
+    apart: bool = False
 
     @property
     def margin_c(self) -> float | None:
@@ -176,7 +179,8 @@ class Pouring:
         span = f"{m.value:.0f} °C" if m.high - m.low < 0.5 else f"{m.low:.0f} to {m.high:.0f} °C"
         said = f"{self.step}: {span}."
         if self.highest is not None and self.highest.top_c is not None:
-            said += f" {self.highest.name} sets up to {self.highest.top_c:.3g} °C"
+            name = self.highest.name
+            said += f" {name[:1].upper()}{name[1:]} sets up to {self.highest.top_c:.3g} °C"
             if self.margin_c is not None and self.margin_c <= 0:
                 said += ": it sets while you stir."
                 ways = [f"{name} {c:.0f} °C" for name, c in self.least if c <= HOTTEST_PART_C]
@@ -311,9 +315,10 @@ def wax_into_batch(worked: Worked, *, wax_c: float, batch_c: float) -> Pouring:
     rest = heat_parts([x for x in lines if not (x.is_fat and x.name in names)], batch_c)
     if not wax or not rest:
         raise EmptyPhase("The melted fats" if rest else "The rest of the batch", "Both must be there.")
-    return _meeting(
+    made = _meeting(
         worked, f"Melted fats {wax_c:g} °C into the batch {batch_c:g} °C", wax, rest, ("melted fats", "batch")
     )
+    return replace(made, apart=True)
 
 
 @dataclass(frozen=True, slots=True)

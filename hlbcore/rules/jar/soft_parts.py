@@ -55,6 +55,11 @@ class SoftPart:
     gels_from: tuple[float, ...] = ()
 
     @property
+    def share_pct(self) -> float:
+        """Of the fat phase. [%]"""
+        return 100 * self.share
+
+    @property
     def family(self) -> str:
         """The fats that it sets with."""
         return family_of(self.key)

@@ -245,6 +245,8 @@ class Softness:
         if math.fsum(p.share for p in setting) >= SETS_LEAST:
             names = ", ".join(dict.fromkeys(p.name for p in setting))
             first_c = min((p.melts_c for p in setting if p.melts_c is not None), default=None)
+            if low >= WORD_FROM[-1]:
+                return WORDS[-1], ""
             until = "" if first_c is None else f" up to {first_c:.0f} °C at least"
             return CANNOT_SAY, f"set by {names}{until}; how firm, only the bench tells"
         first, last = (int(np.searchsorted(WORD_FROM, x, side="right")) for x in (low, high))
@@ -261,13 +263,29 @@ class Softness:
     @property
     def places(self) -> tuple[SoftAt, ...]:
         """How soft it is in a fridge, a cool room, a room, on a warm shelf and in a hot parcel."""
-        return tuple(self.at(*p) for p in PLACES)
+        made = self.band([c for _, cold, warm in PLACES for c in (cold, warm)])
+        found = []
+        for n, (place, cold, warm) in enumerate(PLACES):
+            low, high = float(made.low[2 * n + 1]), float(made.high[2 * n])
+            found.append(SoftAt(place, cold, warm, low, high, *self._word(low, high, cold, warm)))
+        return tuple(found)
 
-    @property
-    def words(self) -> str:
-        """The places in one sentence, like ones together."""
+    @staticmethod
+    def words(places: Sequence[SoftAt]) -> str:
+        """The places in one sentence, like ones together.
+
+        Parameters
+        ----------
+        places : sequence of SoftAt
+            As `places` gives them.
+
+        Returns
+        -------
+        str
+            For people.
+        """
         said: list[tuple[list[str], str]] = []
-        for p in self.places:
+        for p in places:
             word = p.word + (f" ({p.why})" if p.why else "")
             if said and said[-1][1] == word:
                 said[-1][0].append(p.place)
