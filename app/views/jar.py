@@ -104,6 +104,12 @@ def soft(outcome: Worked, held: Jar) -> None:
             named = ", ".join(f"{p.name} {p.share_pct:.0f} %" for p in unknown)
             st.html(f'<p class="told">{plain(f"Of the fats without a figure: {named}")}.</p>')
         solids(outcome)
+        if held.sets:
+            table(
+                {"fat": "", "melts at °C": "", "sets at °C": ""},
+                [(s.name, s.melts_text, s.sets_text) for s in held.sets],
+                says="melting and setting side by side",
+            )
         waxes = [p for p in held.softness.of_group("sets") if p.gels_from]
         if waxes:
             table(

@@ -28,6 +28,9 @@ MELT_LEAST_PCT = 0.5
 SOLID_PRODUCTS = ("whipped butter", "cleansing balm")
 """Product types that shall not be liquid in a room, by name."""
 
+WEEPS_FROM = 0.5
+"""Share of liquid oil from which it may stand out of what sets it. [fraction] Our convention."""
+
 GRAIN_RULE = (
     "critical yield number 0.048 to 0.2 (tabuteau_2007_page; both recalled); hindered settling "
     "brzinski_durian_2017; packing probstein_value_page, salt_density_page"
@@ -195,6 +198,21 @@ def _together(view: Worked, held: Jar) -> list[Finding]:
                 aside=True,
             )
         )
+    if view.product.anhydrous and held.softness is not None and _may_weep(held):
+        waxes = ", ".join(dict.fromkeys(p.name for p in held.softness.of_group("sets")))
+        found.append(
+            Finding(
+                "note",
+                "Oil may stand out",
+                f"{100 * held.softness.share('liquid'):.0f} % of the fats is liquid oil, bound by {waxes}. "
+                "No figure decides: in one set of fats solids explained half of the oil lost; of four waxes "
+                "candelilla kept most.",
+                f"{100 * held.softness.share('liquid'):.0f} % liquid oil",
+                "utah_soy_fats; blake_waxes",
+                "Lay a full jar on its side at 40 °C for a week: does oil run to the lid?",
+                aside=True,
+            )
+        )
     butters = view.of_id(*SOS_BUTTERS)
     if butters and view.product.anhydrous:
         found.append(
@@ -210,6 +228,12 @@ def _together(view: Worked, held: Jar) -> list[Finding]:
             )
         )
     return found
+
+
+def _may_weep(held: Jar) -> bool:
+    """Whether much liquid oil stands beside what sets it."""
+    assert held.softness is not None
+    return held.softness.share("liquid") >= WEEPS_FROM and bool(held.softness.of_group("sets"))
 
 
 def _ratio(held: Jar) -> list[Finding]:

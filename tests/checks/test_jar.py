@@ -69,6 +69,13 @@ def test_pairs_and_grainy_butters_are_background_with_their_source() -> None:
     assert made["Butters that may turn grainy"].aside
 
 
+def test_oil_that_may_stand_out_is_background_with_its_bench_test() -> None:
+    made = found(Line("olive oil", 85), Line("beeswax", 15), kind="whipped butter")["Oil may stand out"]
+    assert (made.level, made.aside) == ("note", True)
+    assert "on its side" in made.mend
+    assert "Oil may stand out" not in found(Line("cocoa butter", 100), kind="whipped butter")
+
+
 def test_iodine_values_decide_nothing_here() -> None:
     for line in (Line("shea butter", 100), Line("mango butter", 100)):
         assert not any("iodine" in f.detail + f.rule for f in found(line, kind="whipped butter").values())

@@ -188,6 +188,8 @@ def _word(
             f"{said} Your yield stress of {worked.facts.yield_pa:g} Pa against {hold.least_pa:.2g} Pa "
             f"(theory) and {hold.sure_pa:.2g} Pa (top of the experiments). Knocks are not in it."
         )
+    if worked.facts.yield_pa is not None and worked.facts.grain_um is None:
+        said += " Your yield stress says nothing without the size of a grain: type it."
     if not outer:
         water = _in_water(worked, contents)[1]
         oil = _in_oil(worked, softness, at_c)[1]

@@ -47,6 +47,16 @@ class SetsAt:
     sets: tuple[float, float] | None
 
     @property
+    def melts_text(self) -> str:
+        """Melting range in words; blank where none is printed."""
+        return "" if self.melts is None else f"{self.melts[0]:g} to {self.melts[1]:g}"
+
+    @property
+    def sets_text(self) -> str:
+        """Congealing range in words; blank where none is printed."""
+        return "" if self.sets is None else f"{self.sets[0]:g} to {self.sets[1]:g}"
+
+    @property
     def melts_low_c(self) -> float | None:
         """The lowest of its figures. [°C]"""
         return min((r[0] for r in (self.melts, self.sets) if r is not None), default=None)

@@ -77,6 +77,13 @@ def test_a_measured_yield_stress_decides(tau: str, word: str) -> None:
     assert grains.word == word
 
 
+def test_a_yield_stress_without_a_grain_size_asks_for_it() -> None:
+    grains = jar(sugar(40), Line("olive oil", 50), Line("beeswax", 10), yield_pa="2").grains
+    assert grains is not None
+    assert grains.word == CANNOT_SAY
+    assert "without the size of a grain" in grains.why
+
+
 def test_gum_counts_only_where_water_is_outside() -> None:
     lines = (
         Line("water", 30, phase="water"),
