@@ -17,7 +17,7 @@ from hlbcore.batch.entries import ENTRY_KINDS
 from hlbcore.batch.numbering import best_before
 from hlbcore.batch.record import BatchRecord
 from hlbcore.batch.record_made import heat_limits
-from hlbcore.batch.titration import preservative_window
+from hlbcore.batch.titration import preservative_window, read_titration
 from hlbcore.batch.water import water_lost
 from hlbcore.kept.kinds import RECORD, record_listed
 
@@ -233,6 +233,7 @@ def beside(record: BatchRecord) -> None:
             field("filling lot", "Filling lot", help_text="Where it differs from the batch number")
         if said:
             st.caption(plain(said))
+        titration(record)
         until(record)
         field("released", "Released or rejected, by whom, why", width="stretch")
 
@@ -283,6 +284,32 @@ def rework(record: BatchRecord) -> None:
 
     st.button("Work it in", key="batch_rework_put", disabled=not (uid and mass and why), on_click=put)
     wrong("rework")
+
+
+def titration(record: BatchRecord) -> None:
+    """Acid or base for a pH, by a line that the maker measured on a sample."""
+    now = batch()
+    key = f"batch_titration_{now.version}"
+    st.text_area(
+        "Titration line",
+        record.value("titration"),
+        key=key,
+        on_change=lambda: enter("titration", st.session_state[key] or ""),
+        placeholder="100 g, citric acid 50 %\n0 6.4\n0.2 5.6\n0.4 5.1",
+        height=120,
+        max_chars=2000,
+        help="First the sample and what is added; then a point a line: grams added in all, and the pH",
+    )
+    wrong("titration")
+    if not record.value("titration").strip():
+        return
+    wanted = st.text_input("pH wanted", key=f"batch_wanted_{now.version}", max_chars=10, width=150)
+    if wanted and wanted.strip():
+        try:
+            said = read_titration(record.value("titration")).words(wanted, record.total_g)
+            st.markdown(f"**{plain(said)}**")
+        except hlb.HlbError as error:
+            st.warning(plain(error))
 
 
 def until(record: BatchRecord) -> None:

@@ -45,6 +45,7 @@ ENTRY_KINDS: dict[str, EntryKind] = {
     "cycle": EntryKind("cooled and whipped", "", "", many=True),
     "deviation": EntryKind("not as planned", "", "", many=True),
     "rework": EntryKind("earlier batch worked in", "g", "name"),
+    "titration": EntryKind("titration: sample, what was added, grams and pH"),
     "ph": EntryKind("pH measured", "pH"),
     "jars": EntryKind("jars filled"),
     "left over": EntryKind("left in vessels and on tools", "g"),

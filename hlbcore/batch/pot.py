@@ -305,7 +305,7 @@ def _with_premixes(
     rows: list[PotLine], small: Sequence[Small], scales: Sequence[Scale], use: bool | Sequence[str]
 ) -> tuple[list[PotLine], tuple[Small, ...]]:
     """The rows with the premixes in place of what they bring, their carriers less by as much."""
-    asked = {fold(n) for n in use} if not isinstance(use, bool) else set()
+    asked = {fold(str(n)) for n in use} if not isinstance(use, bool) else set()
     by_line = {r.line: r for r in rows}
     found: list[Small] = []
     for s in small:

@@ -8,7 +8,7 @@ guessed where it was not.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import SupportsFloat
 
@@ -229,7 +229,9 @@ def standard_g(spread_g: float, half_widths_g: Sequence[float]) -> float:
 
 def scales_of(given: Sequence[Scale | float | str] | Scale | float | str) -> tuple[Scale, ...]:
     """The scales, the finest first; a plain number is a division. [g]"""
-    held = [given] if isinstance(given, Scale | float | int | str) else list(given)
+    if not isinstance(given, Iterable) or isinstance(given, str):
+        given = [given]
+    held = list(given)
     if not held:
         raise InvalidInput("scales", "there is none", "Enter what your scale shows, for example 0.1 g.")
     if len(held) > 20:

@@ -285,6 +285,12 @@ def batch_sheet(
     0      water  water  350.8  0.1 g   0.014253
     1   glycerin  water   20.0  0.1 g   0.250000
     """
+    if not isinstance(formula, Formula | Worked):
+        raise InvalidInput("batch sheet", f"'{clipped(formula)}' is no formula", "Give a Formula.")
+    if isinstance(use_premixes, str):
+        use_premixes = [use_premixes]
+    elif not isinstance(use_premixes, bool | Sequence):
+        raise InvalidInput("premixes", f"'{clipped(use_premixes)}' is neither yes nor names", "Choose one.")
     worked = work_out(formula, library)
     made = worked.made
     _refuse_half_written(worked)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from hlbcore._numbers import checked, grams
 from hlbcore.blending.worked import Worked
-from hlbcore.errors import InvalidInput
+from hlbcore.errors import InvalidInput, clipped
 from hlbcore.rules.preservatives import preservatives
 
 FIRST_PART = 0.8
@@ -30,7 +31,7 @@ class Titration:
     points: tuple[tuple[float, float], ...]
     adds: str = "the acid or base"
 
-    def for_ph(self, target: float) -> float:
+    def for_ph(self, target: float | str) -> float:
         """What brings 100 g to a pH, straight between two measured points. [g for 100 g]"""
         ph = checked(target, "pH wanted", low=0, high=14)
         for (x0, y0), (x1, y1) in zip(self.points, self.points[1:], strict=False):
@@ -43,14 +44,15 @@ class Titration:
             "Measure further first.",
         )
 
-    def words(self, target: float, batch: float | str) -> str:
+    def words(self, target: float | str, batch: float | str) -> str:
         """What to add to a batch, and how."""
         mass = grams(batch, "batch")
-        whole = self.for_ph(target) * mass / 100
+        ph = checked(target, "pH wanted", low=0, high=14)
+        whole = self.for_ph(ph) * mass / 100
         if whole == 0:
-            return f"It has pH {target:g} already."
+            return f"It has pH {ph:g} already."
         return (
-            f"pH {target:g} takes {whole:.3g} g of {self.adds} for {mass:g} g by your line. Add "
+            f"pH {ph:g} takes {whole:.3g} g of {self.adds} for {mass:g} g by your line. Add "
             f"{FIRST_PART * whole:.3g} g, stir, wait, measure, and add the rest in small parts."
         )
 
@@ -107,6 +109,48 @@ def titration_line(
             "titration", "the pH goes up and down", "Stir, wait until it stands still, measure again."
         )
     return Titration(tuple(held), adds.strip() or "the acid or base")
+
+
+def read_titration(text: str) -> Titration:
+    """A titration line as typed on one page.
+
+    Parameters
+    ----------
+    text : str
+        First line the sample and what was added, ``200 g, lactic acid``; then a point a line, grams added
+        in all and the pH after it, ``0.2 5.6``.
+
+    Returns
+    -------
+    Titration
+        Scaled to 100 g.
+
+    Raises
+    ------
+    InvalidInput
+        Naming the line that cannot be read.
+
+    Examples
+    --------
+    >>> round(read_titration("200 g, lactic acid; 0 6.4; 0.2 5.6; 0.4 5.1").for_ph(6.0), 3)
+    0.05
+    """
+    rows = [row.strip() for row in re.split(r"[;\n]", text) if row.strip()]
+    if not rows:
+        raise InvalidInput(
+            "titration", "it is blank", "Write the sample first, for example 100 g, citric acid."
+        )
+    sample, _, adds = rows[0].partition(",")
+    points = []
+    for number, row in enumerate(rows[1:], 1):
+        held = row.replace("pH", " ").split()
+        held = [x for x in held if x != "g"]
+        if len(held) != 2:
+            raise InvalidInput(
+                f"titration, point {number}", f"'{clipped(row)}' is no pair", "Write grams and pH, 0.2 5.6."
+            )
+        points.append((held[0].removesuffix("g"), held[1]))
+    return titration_line(points, sample=sample, adds=adds)
 
 
 def preservative_window(worked: Worked) -> tuple[float, float, str] | None:

@@ -21,7 +21,7 @@ from hlbcore.batch.stability import (
     stability_plan,
     stability_table,
 )
-from hlbcore.batch.titration import preservative_window, titration_line
+from hlbcore.batch.titration import preservative_window, read_titration, titration_line
 from hlbcore.batch.water import water_lost, without_water
 
 
@@ -70,6 +70,14 @@ def test_a_measured_line_is_scaled_to_the_batch_and_never_run_past() -> None:
     assert line.for_ph(6.4) == 0
     assert "0.25 g of citric acid for 500 g" in line.words(6.0, "500 g")
     assert line.words(6.4, 500) == "It has pH 6.4 already."
+
+
+def test_a_typed_titration_line_is_read() -> None:
+    line = read_titration("100 g, citric acid 50 %\n0 g 6,5\n0.3g pH 5.5\n")
+    assert (line.adds, line.points) == ("citric acid 50 %", ((0, 6.5), (0.3, 5.5)))
+    for text, message in (("", "blank"), ("100 g; 0 6 5", "point 1"), ("some; 0 6; 1 5", "sample")):
+        with pytest.raises(InvalidInput, match=message):
+            read_titration(text)
 
 
 def test_the_window_of_the_preservatives_is_what_all_of_them_share() -> None:
