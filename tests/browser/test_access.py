@@ -15,6 +15,7 @@ from hlbcore.plots.page import axis_words
 PAGES = {
     "": "Formula",
     "ladder": "Bench ladder",
+    "batch": "Batch",
     "kept": "Kept work",
     "swap": "Swap",
     "cost": "Cost",
