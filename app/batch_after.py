@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import lru_cache
 
 import streamlit as st
-from batch_record import change, enter, leave, open_record, wrong
+from batch_record import change, enter, open_record, wrong
 from line_list import Cells, Column, Edits, Mark, Row, Typed, line_list
 from parts import findings, plain, table, verdict_box
 from state import batch, library, store
@@ -123,7 +123,6 @@ def prints(record: BatchRecord) -> None:
     with st.container(horizontal=True):
         for label, name, kind, how in made:
             st.download_button(label, how, name, kind, key=f"batch_file_{name}", on_click="ignore")
-        st.button("Plan another batch", key="batch_leave", on_click=leave)
     key = f"batch_larger_{batch().version}"
     with st.expander("Making more of it", key="batch_larger_box"):
         larger = st.text_input("Next batch", key=key, placeholder="5 kg", max_chars=50, width=150)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import streamlit as st
+from bar import attempt
 from batch_after import answer, became, closing, correcting, log, looks, prints, stability_words
-from batch_record import change, enter, wrong
+from batch_record import change, enter, leave, wrong
 from batch_shelf import from_shelf
 from line_list import Column, Edits, Group, Lines, Piece, Problem, Row, Typed, line_list
 from parts import PAUSE, plain, table
@@ -59,7 +60,9 @@ def bench(record: BatchRecord) -> None:
 
 def head(record: BatchRecord) -> None:
     """Name, number, day and maker."""
-    st.subheader(plain(record.name or "Batch"), anchor=False)
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.subheader(plain(record.name or "Batch"), anchor=False, width="stretch")
+        st.button("Plan another batch", key="batch_leave", on_click=leave)
     if record.closed is not None:
         st.markdown(plain(record_listed(record).product))
         return
@@ -74,6 +77,8 @@ def head(record: BatchRecord) -> None:
             def put(name: str = name, key: str = key) -> None:
                 typed = st.session_state[key] or ""
                 change(lambda r: r.headed(**{name: typed}), ("head", name), typed)
+                if name == "who" and not store().setting("who"):
+                    attempt(lambda: store().set_setting("who", typed))
 
             st.text_input(label, now, key=key, on_change=put, max_chars=200, width=170)
             wrong("head", name)

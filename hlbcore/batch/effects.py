@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from hlbcore.batch.pot import PotLine
 from hlbcore.blending.candidates import TRACE_BOUNDS
 from hlbcore.blending.mixing import system_hlb
+from hlbcore.blending.weighing import mean_sd
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
 from hlbcore.errors import EmptyPhase, MissingValue
@@ -112,8 +113,7 @@ def _hlb(worked: Worked, rows: Sequence[PotLine], planned: float, as_weighed: fl
         share = math.fsum(x.active for x in parts) / whole
         value = math.fsum(x.active * (x.estimate or TRACE_BOUNDS).value for x in parts) / (share * whole)
         held.append(_Weighed(r.delivered_g, share, value, r.standard_g, r.worst_g))
-    mass = math.fsum(x.mass * x.part for x in held)
-    u = math.hypot(*(x.part * (x.value - as_weighed) / mass * x.standard for x in held))
+    u = mean_sd([x.mass * x.part for x in held], [x.value for x in held], [x.part * x.standard for x in held])
     return Effect("HLB of the blend", "HLB", planned, as_weighed, u, _worst(held, -1), _worst(held, +1))
 
 
@@ -144,7 +144,7 @@ def _share(worked: Worked, rows: Sequence[PotLine], kind: str) -> Effect | None:
     mass = math.fsum(r.delivered_g for r in base)
     counts = math.fsum(r.delivered_g * part for r, part in held)
     p = counts / mass
-    u = math.hypot(*((part - p) / mass * r.standard_g for r, part in held))
+    u = mean_sd([r.delivered_g for r in base], [part for _, part in held], [r.standard_g for r in base])
 
     def at(sign: int) -> float:
         moved = [

@@ -22,6 +22,9 @@ practice, no source."""
 HOLD_MIN = 20
 """How long makers hold a hot water phase. [min] Common practice, no source; it does not sterilise."""
 
+DESK = " stands on both sides"
+"""End of the title of a finding that is for the desk, not for the bench."""
+
 USUAL_COOL_C = 40.0
 """Below this the cool-down phase goes in where nothing was typed. [°C] Common practice, no source."""
 
@@ -54,6 +57,8 @@ class Step:
         What can go wrong or hurt here.
     boxes : tuple of str
         What is ticked off.
+    beside : tuple of (str, str, str)
+        What is weighed for a premix: name, grams as shown, scale.
     """
 
     title: str
@@ -63,6 +68,7 @@ class Step:
     hold_min: int | None = None
     cautions: tuple[Finding, ...] = ()
     boxes: tuple[str, ...] = ()
+    beside: tuple[tuple[str, str, str], ...] = ()
 
 
 def hot_of(worked: Worked) -> tuple[float | None, str]:
@@ -112,6 +118,8 @@ def _without_names(worked: Worked) -> list[Finding]:
 
     held: dict[str, Finding] = {}
     for f in check(worked):
+        if f.title.endswith(DESK):
+            continue
         held.setdefault(bare(f.title), replace(f, title=bare(f.title)))
     return list(held.values())
 
@@ -175,7 +183,13 @@ class _Work:
 
     def mix(self, p: Premix) -> Step:
         kind = "slurry" if p.slurry else "premix"
-        return Step(f"Make the {kind} of {p.ingredient}", p.words[:-1])
+        held: list[tuple[str, str, str]] = []
+        what = p.ingredient
+        for n, s in enumerate(p.steps, 1):
+            held.append((what, s.of_scale.text(s.of_g), s.of_scale.label))
+            held.append((p.carrier, s.carrier_scale.text(s.carrier_g), s.carrier_scale.label))
+            what = f"mixture {n}"
+        return Step(f"Make the {kind} of {p.ingredient}", p.words[:-1], beside=tuple(held))
 
     def heat(self, phase: str, held: tuple[int, ...]) -> Step:
         hot = self.hot if self.emulsion or self.needs_melting(phase) else None

@@ -119,6 +119,7 @@ def sums_words(sheet: BatchSheet) -> str:
 
 def _step(step: Step, sheet: BatchSheet) -> _Step:
     rows = tuple(_row(sheet.rows[n]) for n in step.rows if sheet.rows[n].grams > 0)
+    rows = (*(_Row(name, "", scale, f"{grams} g") for name, grams, scale in step.beside), *rows)
     return _Step(
         step.title,
         rows,

@@ -107,7 +107,7 @@ def record_page(record: BatchRecord, *, paper: str = "A4", library: Library | No
         total_g=in_full(round(record.total_g, 6)),
         figures=record_figures(work_out(record.formula, library), made).values.tolist(),
         verdict=headline(made),
-        facts=[(_what(k, w), t) for k, w, t in _facts(record)],
+        facts=[(_what(k, w), _with_unit(k, t)) for k, w, t in _facts(record)],
         corrections=[
             (f"{r.at[:16].replace('T', ' ')}, {r.who}", f"{r.what}, {r.where}", r.before, r.entry, r.why)
             for r in log
@@ -128,6 +128,16 @@ def record_page(record: BatchRecord, *, paper: str = "A4", library: Library | No
 
 def _what(kind: str, where: str) -> str:
     return ", ".join(filter(None, (ENTRY_KINDS[kind].label, where)))
+
+
+def _signed(off: float) -> str:
+    return "0" if abs(off) < 1e-9 else f"{off:+.6g}"
+
+
+def _with_unit(kind: str, text: str) -> str:
+    """What was entered, with the unit of its kind where none was typed."""
+    unit = ENTRY_KINDS[kind].unit
+    return f"{text} {unit}" if unit in ("g", "°C") and text.strip()[-1:].isdigit() else text
 
 
 def _facts(record: BatchRecord) -> list[tuple[str, str, str]]:
@@ -151,7 +161,7 @@ def _rows(record: BatchRecord) -> list[dict[str, str]]:
                 "planned": row.text,
                 "weighed": record.value("weighed", str(n)),
                 "first": ", ".join(e.text for e in entries[:-1] if e.text.strip()),
-                "off": "" if weighed is None else f"{weighed - row.grams:+.6g}",
+                "off": "" if weighed is None else _signed(weighed - row.grams),
                 "lot": record.value("lot", str(n)),
             }
         )

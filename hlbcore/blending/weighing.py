@@ -129,11 +129,35 @@ def weighing_sd(grams_weighed: Sequence[float], hlbs: Sequence[float], readabili
     >>> weighing_sd([2.0, 2.0], [1.0, 15.2], 0.1)
     0.0725
     """
-    whole = math.fsum(grams_weighed)
-    parts = list(zip(grams_weighed, hlbs, strict=True))
-    mean = math.fsum(g / whole * h for g, h in parts)
-    slopes = [(h - mean) / whole for g, h in parts if g > 0]
-    return readability_g / math.sqrt(12) * math.hypot(*slopes)
+    one = readability_g / math.sqrt(12)
+    return mean_sd(grams_weighed, hlbs, [one if g > 0 else 0.0 for g in grams_weighed])
+
+
+def mean_sd(masses: Sequence[float], values: Sequence[float], standards: Sequence[float]) -> float:
+    """Standard uncertainty of a mean by mass, from those of the masses.
+
+    Parameters
+    ----------
+    masses : sequence of float
+        Mass of each part. [any one unit]
+    values : sequence of float
+        Figure of each part, taken as exact. [any one unit]
+    standards : sequence of float
+        Standard uncertainty of each mass, independent of the others. [as masses]
+
+    Returns
+    -------
+    float
+        With ``H = sum(m_i h_i) / M`` the partial derivatives are ``(h_i - H) / M``. [as values]
+
+    Examples
+    --------
+    >>> round(mean_sd([2, 2], [1, 15.2], [0.1, 0.1]), 3)
+    0.251
+    """
+    whole = math.fsum(masses)
+    mean = math.fsum(m / whole * h for m, h in zip(masses, values, strict=True))
+    return math.hypot(*((h - mean) / whole * u for h, u in zip(values, standards, strict=True)))
 
 
 def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) -> WeighedBlend:

@@ -182,7 +182,7 @@ def creaming_of(worked: Worked, contents: Contents, *, days: float, layer_mm: fl
     def none(why: str) -> Creaming:
         return Creaming(None, days, typed or 0.0, typed is not None, why)
 
-    if ratio is None or not contents.oil or contents.water_pct <= 0:
+    if ratio is None or not contents.oil or not contents.water or contents.water_pct <= 0:
         return none("Not applicable: there is no emulsion of oil and water.")
     if ratio.word == UNDETERMINED:
         return none(f"Not applicable: with under {UNDETERMINED_WATER_PCT:g} % water the {UNDETERMINED}.")

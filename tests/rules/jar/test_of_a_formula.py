@@ -275,3 +275,8 @@ def test_any_formula_gets_an_answer(lines: tuple[Line, ...]) -> None:
     held = jar(*lines)
     assert held.problems == {}
     assert held.syrup.words
+
+
+def test_water_among_the_grains_makes_no_emulsion_to_cream() -> None:
+    held = jar(Line("sunflower oil", 50, phase="oil"), Line("water", 50, phase="solids"), kind="o/w cream")
+    assert held.creaming.droplet is None
