@@ -10,7 +10,7 @@ from batch_record import change, enter, open_record, wrong
 from line_list import Cells, Column, Edits, Mark, Row, Typed, line_list
 from parts import findings, plain, table, verdict_box
 from state import batch, library, store
-from worked import checked_with, worked_with
+from worked import checked, worked
 
 import hlbcore as hlb
 from hlbcore.batch.entries import ENTRY_KINDS
@@ -45,12 +45,12 @@ def answer(record: BatchRecord) -> None:
     except hlb.HlbError as error:
         st.error(plain(error))
         return
-    made = worked_with(formula, library())
+    made = worked(formula)
     verdict_box(made.verdict.word, made.verdict.sentence)
-    figures = record_figures(worked_with(record.formula, library()), made)
+    figures = record_figures(worked(record.formula), made)
     table({n: "" for n in figures.columns}, figures.itertuples(index=False), says="planned and as weighed")
     st.caption("As weighed; what is not weighed yet counts as planned.")
-    found = [f for f in first_screen(checked_with(formula, library())) if f.level != "note"]
+    found = [f for f in first_screen(checked(formula)) if f.level != "note"]
     findings(found)
 
 

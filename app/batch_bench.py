@@ -10,8 +10,8 @@ from batch_shelf import from_shelf
 from line_list import Column, Edits, Group, Lines, Piece, Problem, Row, Typed, line_list
 from parts import PAUSE, plain, table
 from rows import phase_words
-from state import batch, library, store
-from worked import worked_with
+from state import batch, store
+from worked import worked
 
 import hlbcore as hlb
 from hlbcore.batch.entries import ENTRY_KINDS
@@ -227,7 +227,7 @@ def beside(record: BatchRecord) -> None:
     with st.expander("An earlier batch worked in", key="batch_rework_box"):
         rework(record)
     with st.expander("pH, filling, best before", key="batch_fill_box"):
-        window = preservative_window(worked_with(became(record), library()))
+        window = preservative_window(worked(became(record)))
         said = ""
         if window is not None:
             said = f"{window[2]}: pH {window[0]:g} to {window[1]:g} by the tables"

@@ -12,9 +12,9 @@ from batch_record import start
 from keeping import keep_formula
 from parts import PAUSE, field_error, findings_by_level, plain, safe
 from rows import phase_words
-from state import batch, draft, library, store
+from state import batch, draft, store
 from state.batch import SCALES
-from worked import worked_with
+from worked import worked
 
 import hlbcore as hlb
 from hlbcore.batch.asked import BatchAsked, BatchOutcome, work_out_batch
@@ -27,14 +27,14 @@ BY_WORDS = {"mass": "By mass", "jars": "By jars"}
 
 
 @lru_cache(50)
-def planned(formula: hlb.Formula, asked: BatchAsked, tables: hlb.Library) -> BatchOutcome:
-    return work_out_batch(worked_with(formula, tables), asked)
+def planned(of: hlb.Worked, asked: BatchAsked) -> BatchOutcome:
+    return work_out_batch(of, asked)
 
 
 def plan() -> None:
     """What is asked for, and the sheet beside it."""
     now = batch()
-    made = planned(draft().formula, now.asked, library())
+    made = planned(worked(draft().formula), now.asked)
     left, right = st.columns([4, 7], gap="large")
     with left:
         inputs(made.errors)
@@ -212,7 +212,6 @@ def offer(sheet: hlb.BatchSheet) -> None:
 
 def files(sheet: hlb.BatchSheet) -> None:
     """The sheet as tables, the formula as a page."""
-    worked = sheet.worked
     made: tuple[tuple[str, str, str, Callable[[], bytes | str]], ...] = (
         (
             "Workbook (XLSX)",
@@ -221,7 +220,7 @@ def files(sheet: hlb.BatchSheet) -> None:
             lambda: batch_xlsx(sheet),
         ),
         ("Table (CSV)", "batch_sheet.csv", "text/csv", lambda: batch_csv(sheet)),
-        ("Formula as a page", "formula.html", "text/html", lambda: formula_page(worked)),
+        ("Formula as a page", "formula.html", "text/html", lambda: formula_page(sheet.worked)),
     )
     with st.container(horizontal=True):
         for label, name, kind, how in made:
