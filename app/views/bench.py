@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import streamlit as st
 from bar import attempt
-from parts import BY_TABLES, figure, plain, table, verdict_box
+from parts import BY_TABLES, figure, findings_by_level, plain, table, verdict_box
 from state import draft, store
 
 import hlbcore as hlb
@@ -286,12 +286,14 @@ def next_one(made: Learned, tables: hlb.Library) -> None:
     st.markdown(plain(found.words))
     with st.expander("What to weigh, and the other ways"):
         try:
-            plan = found.plan(library=tables).table
-            shown = [n for n in plan.columns if n.endswith("_g") or n in ("vial", "target_hlb")]
+            plan = found.plan(library=tables)
+            grams = plan.table
+            shown = ["target_hlb", *(n for n in grams.columns if n.endswith("_g"))]
             table(
-                {n.removesuffix("_g") + " [g]" if n.endswith("_g") else n: ".4g" for n in shown},
-                plan[shown].itertuples(index=False),
+                {"HLB": ".4g", **{f"{n.removesuffix('_g')} [g]": ".4g" for n in shown[1:]}},
+                grams[shown].itertuples(index=False),
             )
+            findings_by_level(plan.cautions)
         except hlb.HlbError as error:
             st.info(plain(error))
         table(
