@@ -34,7 +34,8 @@ class Door:
     """
 
     def __init__(self, app: Any, names: Iterable[str] = (), places: int = PLACES) -> None:
-        self.app, self.places, self.inside = app, places, 0
+        self.app, self.places = app, places
+        self.inside: set[object] = set()
         self.names = {n.casefold() for n in names}
 
     def knows(self, host: str) -> bool:
@@ -63,19 +64,20 @@ class Door:
             return await refused(scope, receive, send, 403, "Open the class by the address its teacher gave.")
         if scope["path"].endswith("/_stcore/metrics"):
             return await refused(scope, receive, send, 404, "Not found")
-        full = self.inside >= self.places
+        full = len(self.inside) >= self.places
         if scope["type"] == "http":
             if full and b"text/html" in headers.get(b"accept", b""):
                 return await refused(scope, receive, send, 503, FULL.format(places=self.places))
             return await self.app(scope, receive, send)
         if full:
             return await refused(scope, receive, send, 503, "")
-        self.inside += 1
+        seat = object()
+        self.inside.add(seat)
         try:
             held = [(k, v) for k, v in scope["headers"] if k != b"origin"]
             await self.app({**scope, "headers": [*held, (b"origin", b"http://localhost")]}, receive, send)
         finally:
-            self.inside -= 1
+            self.inside.discard(seat)
 
 
 async def refused(scope: Message, receive: Receive, send: Send, status: int, body: str) -> None:

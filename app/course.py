@@ -85,7 +85,12 @@ def show_progress() -> None:
     st.caption(f"Kept {where}. Take it along as a file, and bring it back here.")
     with st.container(horizontal=True):
         st.download_button(
-            "Save my progress", held.to_json(), "progress.json", "application/json", on_click="ignore"
+            "Save my progress",
+            held.to_json(),
+            "progress.json",
+            "application/json",
+            key="learn_progress",
+            on_click="ignore",
         )
         key = "learn_progress_file"
 
