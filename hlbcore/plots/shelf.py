@@ -56,7 +56,7 @@ def systems_chart(found: Screening, chosen: int | None = None) -> dict[str, Any]
         return None
     against, title, form = _against(found)
     rows = []
-    for nr, n in enumerate(found.first(SHOWN).tolist(), start=1):
+    for nr, n in enumerate(found.every[:SHOWN].tolist(), start=1):
         value = against(n)
         if value is None:
             continue
@@ -96,7 +96,7 @@ def systems_chart(found: Screening, chosen: int | None = None) -> dict[str, Any]
                 "field": "low",
                 "type": "nominal",
                 "scale": {"range": list(COLOURS)},
-                "legend": {"title": "lower HLB", "orient": "bottom", "columns": 2},
+                "legend": {"title": "lower HLB", "orient": "top", "columns": 2},
             },
             "shape": {
                 "field": "high",
@@ -117,7 +117,7 @@ def systems_chart(found: Screening, chosen: int | None = None) -> dict[str, Any]
 
 def _against(found: Screening) -> tuple[Any, str, str]:
     """What stands upward: cost where prices are known, the dose where it differs, else the margin."""
-    solved, every = found.solved, found.first(SHOWN)
+    solved, every = found.solved, found.every[:SHOWN]
     cost = dict(zip(every.tolist(), (solved.cost(every) / 100).tolist(), strict=True))
     if any(not math.isnan(c) for c in cost.values()):
         return (lambda n: None if math.isnan(cost[n]) else round(cost[n], 4), "cost per kg of formula", ".3f")
@@ -139,7 +139,7 @@ def systems_words(found: Screening) -> str:
     if not found.possible:
         return "No system."
     count = f"{found.possible:,} system{'s' if found.possible > 1 else ''}"
-    several = [n for n in found.first(SHOWN).tolist() if len(found.members(n)) > 1]
+    several = [n for n in found.every[:SHOWN].tolist() if len(found.members(n)) > 1]
     if not several:
         return f"{count}, each of one emulsifier alone."
     best = max(several, key=found.tolerance_pct)

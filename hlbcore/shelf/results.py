@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -31,7 +32,7 @@ VARIED_FIRST, SHARED_MOST = 10, 2
 """Of so many first systems of the varied view, so many may share two members. [-]"""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Screening:
     """All that a screen found.
 
@@ -120,6 +121,11 @@ class Screening:
         """Positions of the first systems in `solved`."""
         return first(keys_of(self.solved, self.objective, self.product), self.possible, top)
 
+    @cached_property
+    def every(self) -> Index:
+        """Positions of all systems in `solved`, best first."""
+        return self.first(self.possible)
+
     @property
     def table(self) -> pd.DataFrame:
         """The first systems; columns as in `SCREEN_COLUMNS`."""
@@ -195,7 +201,7 @@ class Screening:
         families: set[str] = set()
         pairs: dict[frozenset[int], int] = {}
         taken: list[int] = []
-        for n in self.first(self.possible).tolist():
+        for n in self.every.tolist():
             members = self.members(n)
             kind = self.families(n) or " + ".join(str(m) for m in members)
             both = [frozenset((a, b)) for i, a in enumerate(members) for b in members[:i]]
@@ -223,7 +229,7 @@ class Screening:
             Low and high emulsifier, as `family_ladder` takes them: the same HLB by several families.
         """
         target, found, families = self.asked.target.value, [], set()
-        for n in self.first(self.possible).tolist():
+        for n in self.every.tolist():
             members = self.members(n)
             hlbs = self.asked.hlb[members]
             if len(members) != 2 or not hlbs[0] < target < hlbs[1] or self.families(n) in families:

@@ -60,9 +60,10 @@ def listed(found: Screening, *, every: bool) -> list[dict[str, object]]:
     list of dict
         nr, system, hlb, pct, grams, cost (per kg of formula), families, why, amounts.
     """
-    table = found.table if every else found.varied()
-    order = {n: nr for nr, n in enumerate(found.first(found.possible).tolist(), start=1)}
-    numbers = range(1, len(table) + 1) if every else (order[n] for n in found.varied_at().tolist())
+    at = found.every[: found.top] if every else found.varied_at()
+    table = found.rows(at)
+    order = {n: nr for nr, n in enumerate(found.every.tolist(), start=1)}
+    numbers = [order[n] for n in at.tolist()]
     return [
         {
             "nr": nr,
