@@ -127,6 +127,28 @@ def split_parts(name: str) -> tuple[str, ...]:
     return parts
 
 
+def listed_shares(name: str) -> tuple[float, ...]:
+    """The single shares that a name gives in brackets.
+
+    Parameters
+    ----------
+    name : str
+        For example a blend as a shop writes it.
+
+    Returns
+    -------
+    tuple of float
+        In the order written; ranges are left out. [%]
+
+    Examples
+    --------
+    >>> listed_shares("Glyceryl Stearate (60 %), PEG-100 Stearate (30-40 %)")
+    (60.0,)
+    """
+    found = re.findall(r"\((?:about |ca\.? ?)?(\d+(?:[.,]\d+)?) ?%\)", plain(name))
+    return tuple(float(n.replace(",", ".")) for n in found)
+
+
 def close(key: str, keys: Iterable[str], *, most: int = 8) -> list[str]:
     """Folded names that look like the one given, the likest first.
 

@@ -16,6 +16,7 @@ from hlbcore.formula.fields import (
     rate_reader,
     typed,
 )
+from hlbcore.sheets import RATE_BASES
 from hlbcore.typed import Typed
 
 PHASES = ("water", "oil", "cool-down", "solids")
@@ -218,6 +219,8 @@ class SupplierRate:
             if value is not None:
                 item = f"supplier's figure, {name.removesuffix('_pct').replace('_', ' ')}"
                 object.__setattr__(self, name, checked(value, item, low=0, high=100, unit="%"))
+        basis = checked_word(self.basis, RATE_BASES, "supplier's rate, basis")
+        object.__setattr__(self, "basis", basis)
         if self.low_pct > self.high_pct:
             raise InvalidInput("supplier's rate", "the low end lies above the high end", "Swap them.")
 

@@ -19,6 +19,7 @@ from hlbcore.limits import (
     check_count,
     check_length,
 )
+from hlbcore.names import listed_shares, split_parts
 
 PHASES_FIELD = "phases"
 """Field of the problem that lines have no phase yet: it keeps no figure from being computed."""
@@ -32,7 +33,13 @@ def problems_of(formula: Formula, library: Library) -> tuple[Problem, ...]:
         word = "too much" if off > 0 else "missing"
         text = f"The formula adds to {formula.total_pct:.6g} %: {abs(off):.4g} % is {word}."
         found.append(Problem(None, f"{text} Fill a line, or rescale.", "total"))
-    return (*found, *formula.found, *_lines(formula, library), *_portions(formula), *_blends(formula))
+    return (
+        *found,
+        *formula.found,
+        *_lines(formula, library),
+        *_portions(formula),
+        *_blends(formula, library),
+    )
 
 
 def _lines(formula: Formula, library: Library) -> list[Problem]:
@@ -47,6 +54,8 @@ def _lines(formula: Formula, library: Library) -> list[Problem]:
                 found.append(Problem(n, f"Line {n + 1} has no name. Name it, or delete it.", "name"))
             continue
         found += unknown_name(formula, n, library)
+        if wrong := _listed(line.name, library):
+            found.append(Problem(n, wrong, "name"))
         if not line.phase.strip():
             placeless.append(name)
         elif line.phase not in formula.phases:
@@ -76,8 +85,12 @@ def unknown_name(formula: Formula, n: int, library: Library) -> list[Problem]:
         return []
     if library.known(line.name) is not None:
         return []
-    near = " or ".join(f"'{c}'" for c in library.near(line.name))
     text = f"'{clipped(line.name)}' is not in the tables. "
+    odd = [p for p in split_parts(line.name) if library.known(p) is None]
+    if 0 < len(odd) < len(split_parts(line.name)):  # the known parts are no slip
+        text += f"Of its parts nobody knows {', '.join(repr(clipped(p)) for p in odd)}. Mend the name, or say"
+        return [Problem(n, f"{text} at the line what it counts as.", "name")]
+    near = " or ".join(f"'{c}'" for c in library.near(line.name))
     text += f"Did you mean {near}? Otherwise say" if near else "Check the spelling, or say"
     return [Problem(n, f"{text} at the line what it counts as, or give a figure of your own.", "name")]
 
@@ -98,19 +111,50 @@ def _portions(formula: Formula) -> list[Problem]:
     return found
 
 
-def _blends(formula: Formula) -> list[Problem]:
+def _blends(formula: Formula, library: Library) -> list[Problem]:
     found = []
     for blend in formula.blend_list:
+        item = clipped(blend.name)
         whole = math.fsum(p.pct for p in blend.parts)
         if abs(whole - 100) > 0.5:
-            text = f"The parts of '{clipped(blend.name)}' add to {whole:.6g} %, not 100 %."
-            mend = "Mend the parts; what is missing counts nowhere."
-            found.append(Problem(None, f"{text} {mend}", "blends"))
+            wrong = (
+                "the parts count for more than is bought" if whole > 100 else "what is missing counts nowhere"
+            )
+            text = (
+                f"The parts of '{item}' add to {whole:.6g} %, not 100 %. Mend the parts; until then {wrong}."
+            )
+            found.append(Problem(None, text, "blends"))
+        times = Counter(library.key(p.name) for p in blend.parts)
+        for part in {library.key(p.name): p for p in blend.parts}.values():
+            name = clipped(part.name)
+            if library.known(part.name) is None:
+                near = " or ".join(f"'{c}'" for c in library.near(part.name))
+                text = f"'{name}', a part of '{item}', is not in the tables and counts nowhere. "
+                text += f"Did you mean {near}? Otherwise write" if near else "Check the spelling, or write"
+                found.append(Problem(None, f"{text} the blend as lines of their own.", "blends"))
+            if times[library.key(part.name)] > 1:
+                text = f"'{name}' stands more than once among the parts of '{item}'. Put the shares together."
+                found.append(Problem(None, text, "blends"))
     try:
         check_parts(formula)
     except InvalidInput as error:
         found.append(Problem(None, str(error), "blends"))
     return found
+
+
+def _listed(name: str, library: Library) -> str:
+    """What is wrong with a name that lists its parts: one twice, or shares that add to more than 100 %."""
+    parts = [p for p in split_parts(name) if p]
+    if len(parts) < 2:
+        return ""
+    times = Counter(library.key(p) for p in parts)
+    twice = next((p for p in parts if times[library.key(p)] > 1), None)
+    if twice is not None:
+        return f"'{clipped(twice)}' stands more than once in '{clipped(name)}'. Name each part once."
+    whole = math.fsum(listed_shares(name))
+    if whole > 100.5:
+        return f"The shares in '{clipped(name)}' add to {whole:.6g} %, more than 100 %. Mend the name."
+    return ""
 
 
 def too_many_parts(formula: Formula) -> bool:
