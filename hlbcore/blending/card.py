@@ -30,7 +30,7 @@ def whose(worked: Worked) -> str:
     >>> whose(work_out(example_formula()))
     'Your amounts, judged by HLB'
     """
-    if worked.solved is not None:
+    if worked.solved is not None or (worked.choice and worked.emulsifiers):
         who = "Amounts that the tool found"
     elif worked.emulsifiers:
         who = "Your amounts"

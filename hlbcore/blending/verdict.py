@@ -22,7 +22,7 @@ from hlbcore.blending.mixing import system_hlb
 from hlbcore.blending.rates import Around, Rate, main_of, rate_of
 from hlbcore.blending.results import NO_SAY, RINSE_TEST, Blend, BlendHlb, within
 from hlbcore.blending.solving import solve_blend
-from hlbcore.blending.words import much_oil, rate_findings
+from hlbcore.blending.words import much_oil, rate_findings, sheet_notes
 from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import Part, RequiredHlb
 from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, MissingValue, clipped
@@ -282,7 +282,7 @@ def judge_system(
     rates, main = _rates(system, kind, library, Around(oil, water, ph, total))
     rule = NONE if rule == RATE and main is None else rule
     found += rate_findings(rates, main if rule == RATE else None)
-    found += much_oil(rates) if kind.role == "governs" else []
+    found += [*(much_oil(rates) if kind.role == "governs" else []), *sheet_notes(rates)]
     dose = _dose(total, oil, kind, rates)
     share = share_in_window(target, blend.estimate, window) if target and blend else None
     beside, doubt = None, ""

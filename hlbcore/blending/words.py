@@ -183,11 +183,11 @@ def neither(
         name, own = clipped(only.name), only.estimate
         figure = "" if own is None else f" HLB {own.value:.1f}"
         asked = "" if target is None else f", asked for {target.value:.1f}"
-        lean = "a low-HLB partner is usual"
+        lean = "alone it leans to thin, washable emulsions; a low-HLB partner is usual"
         if own is not None and target is not None and own.value < target.value:
-            lean = "a high-HLB partner is usual"
+            lean = "alone it leans to w/o; a high-HLB partner is usual"
         return "no verdict: one emulsifier alone", (
-            f"{name}:{figure}{asked}. One emulsifier cannot be balanced; {lean}, or a fatty alcohol network "
+            f"{name}:{figure}{asked}. One emulsifier cannot be balanced: {lean}, or a fatty alcohol network "
             "carries the cream. The bench decides."
         )
     return "no verdict: no emulsifier by itself", (
@@ -233,6 +233,27 @@ def rate_findings(rates: Sequence[Rate], main: Rate | None = None) -> list[Findi
 
 MUCH_OIL = "Much oil for this much"
 """How the title of that finding begins."""
+
+
+def sheet_notes(rates: Sequence[Rate]) -> list[Finding]:
+    """What the sheets name beside the rate: partner and electrolyte, as background.
+
+    Parameters
+    ----------
+    rates : sequence of Rate
+        Of every ready emulsifier.
+
+    Returns
+    -------
+    list of Finding
+        One an emulsifier whose sheet names any.
+    """
+    return [
+        Finding("note", f"What the sheet of {r.name} names", f"{r.levers}.", "", r.source, aside=True)
+        for r in rates
+        if r.levers
+    ]
+
 
 FAR_OVER = 1.5
 """An oil phase above so many times its limit is a caution. [-] Our convention."""

@@ -13,6 +13,9 @@ from dataclasses import dataclass, replace
 from hlbcore._numbers import checked
 from hlbcore.blending.candidates import TRACE_BOUNDS, choose_emulsifiers, without_figure
 from hlbcore.blending.dose import usual_loading
+from hlbcore.blending.judging import RATE
+from hlbcore.blending.rates import Around
+from hlbcore.blending.ready_dose import ReadyDose, ready_dose
 from hlbcore.blending.results import Blend
 from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.verdict import judge_system
@@ -189,6 +192,7 @@ class _Solution:
     unreachable: UnreachableTarget | None = None
     choice: str = ""
     dose: tuple[float, float] = (0.0, 100.0)
+    ready: ReadyDose | None = None
 
 
 def goal_of(formula: Formula, system: Sequence[Counted]) -> str:
@@ -214,6 +218,21 @@ def dose_of(formula: Formula, required: RequiredHlb | None, kind: ProductType) -
     return USUAL_DOSE
 
 
+def _ready(
+    formula: Formula,
+    system: Sequence[Counted],
+    required: RequiredHlb | None,
+    kind: ProductType,
+    library: Library,
+) -> ReadyDose | None:
+    """Where a lone ready emulsifier without an amount starts."""
+    base = [x for x in count(formula, library) if x.line.portion is None]
+    oil = oil_of(base) if required is None else required.mass
+    water = math.fsum(x.pct for x in base if x.kind == "water")
+    asked = dose_of(formula, required, kind) if formula.aims.dose else None
+    return ready_dose(system, kind, library, Around(oil, water), asked)
+
+
 def _solution(
     formula: Formula,
     system: Sequence[Counted],
@@ -225,6 +244,8 @@ def _solution(
 ) -> _Solution:
     goal = goal_of(formula, system)
     dose = dose_of(formula, required, kind)
+    if goal != AS_TYPED and (ready := _ready(formula, system, required, kind, library)) is not None:
+        return _Solution(choice=ready.reason, dose=(ready.pct, ready.pct), ready=ready)
     if goal == AS_TYPED or kind.role == "none":
         return _Solution(dose=dose or (0.0, 100.0))
     for x in system:
@@ -312,6 +333,9 @@ def solved(
 
 def _made(formula: Formula, system: Sequence[Counted], solution: _Solution) -> Formula:
     """The formula with the amounts that were solved for; the same object where none were."""
+    if solution.ready is not None:
+        made = formula.with_pct({solution.ready.line: solution.ready.pct})
+        return replace(made, aims=replace(made.aims, goal=AS_TYPED))
     if solution.blend is None:
         return formula
     made = with_system(formula, solution.members, solution.blend.masses)
@@ -371,7 +395,11 @@ def proposal_of(worked: Worked) -> Blend | None:
     dose = dose_of(formula, required, kind)
     if required is None or dose is None or kind.role == "none" or required.soap > 0:
         return None
+    if worked.verdict.rule == RATE:  # a ready emulsifier is never mended with another pair
+        return None
     members: Sequence[Counted] = [x for x in worked.base_lines if x.is_emulsifier and x.estimate is not None]
+    if not members and any(x.is_emulsifier for x in worked.base_lines):
+        return None
     if not members:
         members, _ = chosen_by_tool(formula, required, kind, worked.library, worked.shelf)
     if not members:
