@@ -90,7 +90,7 @@ def _of_formula(rate: Rate, around: Around) -> tuple[float, float]:
 
 def _start(x: Counted, kind: ProductType, oil: float | None) -> tuple[float, str]:
     if kind.role == "governs" and x.kind == "emulsifying wax":
-        return WAX_START_PCT, "as printed formulas use such waxes (few sources)"
+        return WAX_START_PCT, "as printed formulas use them (few sources)"
     if oil and oil <= 100:
         usual = usual_loading(oil, kind).start_pct
         if usual is not None:
