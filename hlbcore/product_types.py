@@ -66,6 +66,11 @@ class ProductType:
     alone_source: str = PRACTICE
 
     @property
+    def one(self) -> str:
+        """The name with its article."""
+        return f"{'an' if self.name[0] in 'aeiou' else 'a'} {self.name}"
+
+    @property
     def phase_emulsion(self) -> str:
         """Emulsion type whose required HLB is asked for; o/w where there is no emulsion."""
         return self.emulsion or "o/w"

@@ -201,7 +201,7 @@ def judge(
         if kind.emulsion and required.emulsion != kind.emulsion:
             raise InvalidInput(
                 "required HLB",
-                f"it was computed for {required.emulsion}, a {kind.name} is {kind.emulsion}",
+                f"it was computed for {required.emulsion}, {kind.one} is {kind.emulsion}",
                 f'Compute it with emulsion="{kind.emulsion}".',
             )
         if oil is None:

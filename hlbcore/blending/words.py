@@ -53,7 +53,7 @@ def no_blend(used: Sequence[Counted]) -> str:
 
 def no_role(kind: ProductType) -> str:
     """Where HLB decides nothing."""
-    return f"HLB decides nothing in a {kind.name}. {kind.reason} {kind.decides}"
+    return f"HLB decides nothing in {kind.one}. {kind.reason} {kind.decides}"
 
 
 def no_target(reason: str) -> str:

@@ -136,7 +136,7 @@ def _type(view: Worked, held: tuple[Counted, ...]) -> list[Finding]:
             cannot_tell(
                 "the type of emulsion",
                 unknown,
-                f"{names} lean to {other} in a {view.product.name}; a line that is not known may be the "
+                f"{names} lean to {other} in {view.product.one}; a line that is not known may be the "
                 "partner.",
                 TYPE_RULE,
             )
@@ -144,9 +144,7 @@ def _type(view: Worked, held: tuple[Counted, ...]) -> list[Finding]:
     if either:
         said = f"{names}: such a system leans to {other}, or holds only half; it often parts in use."
         return [Finding("caution", "Only half of an emulsifier system", said, figure, TYPE_RULE, mend)]
-    said = (
-        f"{names}: all lean to {other}, and this is a {view.product.name}: expect it to part or to turn over."
-    )
+    said = f"{names}: all lean to {other}, and this is {view.product.one}: expect it to part or to turn over."
     return [Finding("stop", f"Only emulsifiers of the other type ({other})", said, figure, TYPE_RULE, mend)]
 
 

@@ -193,7 +193,7 @@ def creaming_of(worked: Worked, contents: Contents, *, days: float, layer_mm: fl
             "outer phase if you have measured one."
         )
     if not ratio.wanted:
-        return none(f"Not applicable: a {worked.product.name} is no emulsion of droplets.")
+        return none(f"Not applicable: {worked.product.one} is no emulsion of droplets.")
     if typed is None and ratio.wanted != "o/w":
         return none("Cannot say: type the low-shear viscosity of the outer phase.")
     viscosity = typed if typed is not None else water_viscosity(ROOM_C)
