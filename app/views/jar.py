@@ -90,7 +90,7 @@ def soft(outcome: Worked, held: Jar) -> None:
                 (
                     p.place,
                     f"{p.cold_c:g}" if p.cold_c == p.warm_c else f"{p.cold_c:g} to {p.warm_c:g}",
-                    f"{p.low:.0f} to {p.high:.0f}",
+                    p.solids_text,
                     p.word,
                 )
                 for p in held.softness.places

@@ -111,6 +111,12 @@ class SoftAt:
     word: str
     why: str = ""
 
+    @property
+    def solids_text(self) -> str:
+        """The band in words. [% by mass]"""
+        low, high = f"{self.low:.0f}", f"{self.high:.0f}"
+        return low if low == high else f"{low} to {high}"
+
 
 @dataclass(frozen=True, slots=True)
 class Softness:

@@ -43,10 +43,14 @@ def answers(jar: Jar) -> list[tuple[str, str]]:
         said.append(("Do the grains stay up?", text))
     if jar.creaming is not None and jar.contents.water_pct >= 10:
         d = jar.creaming.droplet
-        text = jar.creaming.why.partition(":")[0] if d is None else f"up to {d.low_um:.2g} µm they stay"
+        text = (
+            jar.creaming.why.partition(":")[0].casefold()
+            if d is None
+            else f"up to {d.low_um:.2g} µm they stay"
+        )
         said.append(("Do droplets rise?", text))
     for p in (p for p in jar.pourings if not p.apart):
-        said.append(("When hot meets cold?", f"{p.mixed.value:.0f} °C: {p.word}"))
+        said.append((f"{p.step}?", f"{p.mixed.value:.0f} °C: {p.word}"))
     a = jar.syrup.activity
     if a is not None and (jar.contents.sugar_dissolved > 0 or a.high < 0.95):
         said.append(

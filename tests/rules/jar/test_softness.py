@@ -106,6 +106,7 @@ def test_wax_counts_by_mass_and_gives_no_word_on_firmness() -> None:
     made = softness(beeswax=20, olive_oil=80)
     assert made.band([25.0]).low[0] == made.band([25.0]).high[0] == pytest.approx(20)
     assert word(made, 25) == CANNOT_SAY
+    assert made.at("here", 25).solids_text == "20"
     assert "set by beeswax up to 61 °C" in made.at("here", 25).why
     assert made.of_group("sets")[0].gels_from == (1.5, 2.0)
     assert word(made, 70) == "liquid"
