@@ -30,7 +30,7 @@ from hlbcore.kept.versions import local_time, today
 from hlbcore.ladder.changes import compare_ladders
 from hlbcore.ladder.planner import LadderOutcome, work_out_ladder
 from hlbcore.ladder.record import Recorded, record_of
-from hlbcore.ladder.record_cells import ready_to_record
+from hlbcore.ladder.record_cells import ready_to_record, record_columns
 from hlbcore.ladder.sheet import LadderSheet
 from hlbcore.ladder.words import plan_words, usual_name
 
@@ -100,7 +100,10 @@ def bench(made: hlb.Ladder) -> None:
     hidden = made.blinded and not now.sheet.closed
     shown = replace(made, blinded=False) if made.blinded and now.sheet.closed else made
     result = verdict(held.trial, held.words, hidden=hidden)
-    left, right = st.columns([7, 5], gap="large")
+    if len(record_columns(made, now.sheet)) > BESIDE_MOST:  # the table needs the width
+        left, right = st.container(), st.container()
+    else:
+        left, right = st.columns([7, 5], gap="large")
     with left:
         cells = st.container(key="cells")
         record(made)
@@ -171,6 +174,7 @@ def versions(now: LadderDraft) -> None:
 
 
 VERSIONS_SHOWN = 30
+BESIDE_MOST = 9  # columns of readings that have room beside the figure
 OTHERS = "In every vial beside oils, emulsifiers and water"
 
 

@@ -12,6 +12,8 @@ from bench import WIDTHS, Bench, opened
 from serving import FILES, Served, clear
 
 import hlbcore as hlb
+from hlbcore.ladder import labels_page, weighing_page
+from hlbcore.ladder.sheet import LadderSheet
 
 SCORES = ("0", "2", "3", "4", "4", "3", "1")
 OILS = "Oil phase of the ladder [% of the vial]"
@@ -143,3 +145,32 @@ def test_bad_readings_are_told_stay_and_stop_nothing(browser: Any, server: Serve
         bench.sees(re.compile("9 is outside the scale"))
         assert bench.page.locator("[data-testid=stException]").count() == 0
         assert bench.dialogs == []
+
+
+MM = 96 / 25.4  # [px]
+WIDE = {"A4": 210, "Letter": 215.9}  # [mm]
+
+
+def test_nothing_of_what_is_printed_is_cut_at_margins_of_10_mm(browser: Any) -> None:
+    oils = {f"oil number {n} with a name that goes on and on": 2 for n in range(8)}
+    ladder = hlb.plan_ladder("sorbitan stearate", "polysorbate 60", centre=10, half_width=3, oil_phase=oils)
+    name, kinds = (
+        "A trial with a long name " * 4,
+        ("score", "water layer", "oil layer", "viscosity", "colour"),
+    )
+    page = browser.new_page()
+    for paper, wide in WIDE.items():
+        room = int((wide - 20) * MM)
+        page.set_viewport_size({"width": room, "height": 900})
+        page.emulate_media(media="print")
+        for made in (
+            weighing_page(ladder, name, sheet=LadderSheet(kinds=kinds), formula="x" * 200, paper=paper),
+            labels_page(ladder, name, paper=paper),
+        ):
+            page.set_content(made)
+            furthest = page.evaluate("""() => {
+                const nodes = [...document.body.querySelectorAll('*')];
+                return Math.max(...nodes.map((n) => n.getBoundingClientRect().right));
+            }""")
+            assert room / 2 < furthest <= room + 1
+    page.close()
