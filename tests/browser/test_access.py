@@ -17,6 +17,7 @@ PAGES = {
     "ladder": "Bench ladder",
     "batch": "Batch",
     "kept": "Kept work",
+    "shelf": "Shelf",
     "swap": "Swap",
     "cost": "Cost",
     "label": "Label",
