@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import streamlit as st
 
@@ -126,9 +127,17 @@ def store() -> hlb.Store:
     return st.session_state["store"]
 
 
+_LAID: WeakKeyDictionary[hlb.Store, tuple[tuple[object, ...], hlb.Library]] = WeakKeyDictionary()
+"""The tables by store, as of its last change: a page asks for them some twenty times."""
+
+
 def library() -> hlb.Library:
     """The tables with the own values of this store laid over them, and the learned figures it uses."""
+    held = store()
     try:
-        return library_of(store())
+        stamp = held.stamp()
+        if _LAID.get(held, ((), None))[0] != stamp:
+            _LAID[held] = stamp, library_of(held)
+        return _LAID[held][1]
     except hlb.StoreError:
         return hlb.load_library()
