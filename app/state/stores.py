@@ -14,7 +14,7 @@ import streamlit as st
 
 import hlbcore as hlb
 from hlbcore.errors import LostFile
-from hlbcore.kept.benches import library_of
+from hlbcore.kept.benches import library_of, stamp_of
 from hlbcore.kept.file import default_path
 from hlbcore.kept.salvage import LeftOut
 
@@ -135,7 +135,7 @@ def library() -> hlb.Library:
     """The tables with the own values of this store laid over them, and the learned figures it uses."""
     held = store()
     try:
-        stamp = held.stamp()
+        stamp = stamp_of(held)
         if _LAID.get(held, ((), None))[0] != stamp:
             _LAID[held] = stamp, library_of(held)
         return _LAID[held][1]

@@ -272,23 +272,6 @@ class StoreBase:
         with self._lock, told(self.where):
             yield self._open.link
 
-    def stamp(self) -> tuple[object, ...]:
-        """Changes with all that is written to the file, here or by another program.
-
-        Examples
-        --------
-        >>> store = StoreBase(in_memory=True)
-        >>> before = store.stamp()
-        >>> before == store.stamp()
-        True
-        >>> store.set_setting("who", "Ada")
-        >>> before == store.stamp()
-        False
-        """
-        with self.reading() as link:
-            (others,) = link.execute("PRAGMA data_version").fetchone()
-            return link, others, link.total_changes
-
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
         """One transaction: all of it is saved, or nothing; writers wait for each other.

@@ -100,6 +100,12 @@ def _read(text: bytes) -> Bench | None:
         return None
 
 
+def stamp_of(store: Store) -> tuple[object, ...]:
+    """Changes with all that is written to the file of a store, here or by another program."""
+    with store.reading() as link:
+        return link, link.execute("PRAGMA data_version").fetchone(), link.total_changes
+
+
 def library_of(store: Store) -> Library:
     """The tables with the own values of a store, and the learned figures that it uses.
 

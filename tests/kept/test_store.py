@@ -18,6 +18,7 @@ from hlbcore import (
     load_library,
 )
 from hlbcore.errors import Conflict, NotSaved
+from hlbcore.kept.benches import stamp_of
 from hlbcore.kept.versions import Version, checked_uid, local_time
 from hlbcore.limits import TEXT_MOST
 
@@ -520,3 +521,14 @@ def test_an_identity_may_be_written_in_capitals() -> None:
 @pytest.mark.parametrize("at", ["", "yesterday", "0001-01-01T00:00:00Z", "9999-12-31T23:59:59Z"])
 def test_an_odd_time_from_another_hand_is_shown_not_raised(at: str) -> None:
     assert isinstance(local_time(at), str)
+
+
+def test_the_stamp_changes_with_all_that_is_written(tmp_path: Path) -> None:
+    with Store(tmp_path / "kept.db") as store, Store(tmp_path / "kept.db") as other:
+        first = stamp_of(store)
+        assert stamp_of(store) == first
+        store.set_setting("who", "Ada")
+        second = stamp_of(store)
+        assert second != first
+        other.set_setting("who", "Bea")
+        assert stamp_of(store) != second
