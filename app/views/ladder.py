@@ -99,7 +99,8 @@ def bench(made: hlb.Ladder) -> None:
     held = recorded(made, now.sheet)
     hidden = made.blinded and not now.sheet.closed
     shown = replace(made, blinded=False) if made.blinded and now.sheet.closed else made
-    result = verdict(held.trial, held.words, hidden=hidden)
+    with st.container(key="ladder_verdict"):  # always there, so that the cells below keep the cursor
+        result = verdict(held.trial, held.words, hidden=hidden)
     if len(record_columns(made, now.sheet)) > BESIDE_MOST:  # the table needs the width
         left, right = st.container(), st.container()
     else:
