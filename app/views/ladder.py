@@ -12,7 +12,6 @@ from ladder_bench import printing, readings, record, weighing
 from ladder_inputs import (
     follow_ladder,
     keep_ladder,
-    kept_ladders,
     mine_apart,
     mine_on_top,
     new_ladder,
@@ -21,6 +20,7 @@ from ladder_inputs import (
     restore,
     step,
 )
+from ladder_kept import kept_ladders
 from parts import findings_by_level, plain, table
 from state import LadderDraft, draft, ladder, library, store
 from worked import worked_with

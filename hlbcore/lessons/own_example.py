@@ -201,6 +201,7 @@ def _ladder(worked: Worked, wanted: Swap | None, library: Library) -> tuple[str,
                 steps=VIALS,
                 emulsifier_pct=blend.total if blend is not None else None,
                 emulsion=required.emulsion,
+                seed=1,  # the same example each time
                 library=library,
             )
         except HlbError:  # this pair does not reach, or is not in the tables

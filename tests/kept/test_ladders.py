@@ -14,7 +14,13 @@ from hlbcore.ladder.sheet import LadderSheet
 
 def ladder(name: str = "Beeswax ladder", score: float | None = None) -> KeptLadder:
     plan = hlb.plan_ladder(
-        "sorbitan oleate", "polysorbate 80", centre=10, half_width=2, steps=5, oil_phase={"mineral oil": 20}
+        "sorbitan oleate",
+        "polysorbate 80",
+        centre=10,
+        half_width=2,
+        steps=5,
+        oil_phase={"mineral oil": 20},
+        seed=1,
     )
     made = hlb.Trial(plan, name=name)
     if score is not None:
