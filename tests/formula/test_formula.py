@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hlbcore import Aims, Composite, Estimate, Formula, InvalidInput, Library, Line, Portion
+from hlbcore import Aims, Composite, Estimate, Formula, InvalidInput, Library, Line, Portion, load_library
 from hlbcore.errors import EmptyPhase
 from hlbcore.formula.lines import CompositePart
 
@@ -172,9 +172,14 @@ def test_an_unknown_name_with_a_value_of_its_own_is_no_problem(tiny_library: Lib
     assert told(made(own), tiny_library) == []
 
 
-def test_the_name_of_a_composite_is_known(tiny_library: Library) -> None:
+def test_the_name_of_a_composite_is_known() -> None:
     formula = made(Line("House Wax", 100, phase="oil"), blends=(WAX,))
-    assert told(formula, tiny_library) == []
+    assert told(formula, load_library()) == []
+
+
+def test_a_part_that_nobody_knows_is_told_with_its_blend(tiny_library: Library) -> None:
+    formula = made(Line("House Wax", 100, phase="oil"), blends=(WAX,))
+    assert ["a part of 'house wax'" in text for _, text in told(formula, tiny_library)] == [True]
 
 
 def test_an_unknown_phase_is_told_with_the_phases(tiny_library: Library) -> None:
