@@ -23,7 +23,7 @@ TITLES = {lesson.key: f"{n}. {lesson.title}" for n, lesson in enumerate(LESSONS,
 def learning(browser: Any, url: str) -> Iterator[Bench]:
     """The page, opened by its address."""
     with opened(browser, url, path="learn", heading="Learn") as bench:
-        bench.sees("Sheet for a class")
+        bench.sees("Sheets for a class")
         yield bench
 
 
