@@ -313,8 +313,8 @@ def test_what_had_a_sentence_before_has_one_still_but_for_the_unknown_emulsifier
 # --- workspaces of form 2
 
 
-EACH = {"workspace_v2": LadderSheet(steps="7")}
-EACH["workspace_v2_formulas"] = LadderSheet(steps="7", name="Soy and wax ladder")
+EACH = {"workspace_v2": LadderSheet(steps="7", seed="1")}
+EACH["workspace_v2_formulas"] = LadderSheet(steps="7", seed="1", name="Soy and wax ladder")
 """Each saved workspace, with what was typed for its ladder."""
 
 
