@@ -381,12 +381,18 @@ def test_a_ladder_is_there_with_what_was_typed_and_seen(name: str, kind: str, tm
         held = store.open(uid, kind=LADDER)
     assert (held.number, held.who, held.body.sheet) == (2, "bench two", EACH[name])
     trial = held.body.trial
-    # the figures of its emulsifiers and its remarks stay those of the day it was planned
+    # its labels, the figures of its emulsifiers and its remarks stay those of the day it was planned
     planned = written.recorded_ladder()
     assert [(n, e.value) for n, e in trial.ladder.emulsifiers] == [
         (n, e.value) for n, e in planned.ladder.emulsifiers
     ]
-    kept = replace(planned.ladder, emulsifiers=trial.ladder.emulsifiers, cautions=trial.ladder.cautions)
+    vials = zip(planned.ladder.vials, trial.ladder.vials, strict=True)
+    kept = replace(
+        planned.ladder,
+        vials=tuple(replace(now, label=then.label) for now, then in vials),
+        emulsifiers=trial.ladder.emulsifiers,
+        cautions=trial.ladder.cautions,
+    )
     assert trial == replace(planned, ladder=kept)
     assert responses(trial).values[:, 0].tolist() == [1, 2, 4, 4.5, 4, 2, 1]
     assert trial.broken == {7: 90.0}
