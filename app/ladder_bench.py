@@ -60,7 +60,7 @@ def printing(made: hlb.Ladder, sheet: LadderSheet, *, closed: bool) -> None:
     """Labels and sheets as files; what tells the codes of a blinded ladder comes with the readings closed."""
     name = sheet.name.strip() or usual_name(made)
     formula = formula_title(draft().formula)
-    paper = st.segmented_control("Paper", PAPERS, default=PAPERS[0], key="ladder_paper") or PAPERS[0]
+    paper = st.radio("Paper", PAPERS, horizontal=True, key="ladder_paper")
     files: list[tuple[str, str, str, str, Callable[[], bytes | str]]] = [
         (
             "Weighing and reading sheet",

@@ -283,8 +283,8 @@ class StoreBase:
             self._keep_day(written=True)
             opened = self._open
             opened.link.execute("PRAGMA shrink_memory")  # else the count below stands still
-            opened.link.execute("BEGIN IMMEDIATE")
             try:
+                opened.link.execute("BEGIN IMMEDIATE")
                 if opened.standing is not None and (found := opened.standing.look()) is not None:
                     opened.link.execute("ROLLBACK")
                     self._tell(found)

@@ -41,7 +41,8 @@ def pulled(folder: Path, way: int, chance: random.Random) -> tuple[int, int, int
     return len(accepted), len(accepted - there), len(words), as_it_was
 
 
-@pytest.mark.parametrize("tries", [1, pytest.param(40, marks=pytest.mark.reliability)], ids=["short", "full"])
+@pytest.mark.reliability  # a race with the clock; tests/kept tells of each way without one
+@pytest.mark.parametrize("tries", [1, 40], ids=["short", "full"])
 @pytest.mark.parametrize("way", range(len(WAYS)), ids=[w.__name__ for w in WAYS])
 def test_a_file_pulled_away_while_saves_run_is_told_and_costs_nothing(
     tmp_path: Path, way: int, tries: int, capsys: pytest.CaptureFixture[str]
