@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -21,12 +20,12 @@ from hlbcore.blending.card import dose_word, doubt, rule_words
 from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
 from hlbcore.checks import check
-from hlbcore.errors import HlbError, InvalidInput
+from hlbcore.errors import InvalidInput
 from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.placing import read_formula_file, with_list
-from hlbcore.library import data_folder, load_library
+from hlbcore.library import data_folder, load_library, packed_folder
 from hlbcore.product_types import product_type, product_types
 from hlbcore.report import tables_report
 
@@ -35,7 +34,7 @@ USUAL_TYPE = "o/w cream"
 
 
 def app_folder() -> Path:
-    """The folder of the app: the packed copy of an installed wheel, else the checkout's.
+    """The folder of the app.
 
     Returns
     -------
@@ -47,11 +46,7 @@ def app_folder() -> Path:
     FileNotFoundError
         If neither is there.
     """
-    here = Path(__file__).resolve().parent
-    for folder in (here / "app", here.parent / "app"):
-        if (folder / "main.py").is_file():
-            return folder
-    raise FileNotFoundError(f"No app beside {here}: install the package again.")
+    return packed_folder("app", "main.py")
 
 
 def read_file(path: Path, kind: str) -> Formula:
@@ -250,8 +245,8 @@ def _class(asked: argparse.Namespace) -> int:
     return _run(str(app_folder() / "classroom.py"), *asked.rest)
 
 
-def _asked(arguments: Sequence[str] | None) -> argparse.Namespace:
-    """The command line, read."""
+def asked_for(arguments: Sequence[str] | None) -> argparse.Namespace:
+    """The command line, read; its `work` gives a text to print, else its `start` an exit status."""
     ways = argparse.ArgumentParser(prog="hlbcore", description=__doc__)
     ways.set_defaults(start=_open, port=None)
     each = ways.add_subparsers(metavar="COMMAND")
@@ -285,31 +280,3 @@ def _asked(arguments: Sequence[str] | None) -> argparse.Namespace:
         ways.error(f"unrecognized arguments: {' '.join(rest)}")
     asked.rest = rest
     return asked
-
-
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command.
-
-    Parameters
-    ----------
-    arguments : sequence of str, optional
-        What stands behind ``hlbcore``; that of the shell if left out.
-
-    Returns
-    -------
-    int
-        0, or 1 where a file, a formula or a table cannot be used: the sentence goes to stderr. A
-        command that is not known ends with 2.
-    """
-    asked = _asked(arguments)
-    try:
-        if "work" not in asked:
-            return int(asked.start(asked))
-        print(asked.work(asked))
-        sys.stdout.flush()
-    except HlbError as error:
-        print(error, file=sys.stderr)
-        return 1
-    except BrokenPipeError:  # the reader has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0

@@ -474,8 +474,15 @@ class Library:
         return rows[0] if rows else None
 
 
-def data_folder() -> Path:
-    """The folder of the tables: the packed copy of an installed wheel, else the checkout's.
+def packed_folder(name: str, holds: str) -> Path:
+    """A folder beside the code: the packed copy of an installed wheel, else the checkout's.
+
+    Parameters
+    ----------
+    name : str
+        Its name.
+    holds : str
+        A file that stands in it.
 
     Returns
     -------
@@ -488,10 +495,21 @@ def data_folder() -> Path:
         If neither is there.
     """
     here = Path(__file__).resolve().parent
-    for folder in (here / "data", here.parent / "data"):
-        if (folder / "ingredients.csv").is_file():
+    for folder in (here / name, here.parent / name):
+        if (folder / holds).is_file():
             return folder
-    raise FileNotFoundError(f"No tables beside {here}: install the package again.")
+    raise FileNotFoundError(f"No folder {name} beside {here}: install the package again.")
+
+
+def data_folder() -> Path:
+    """The folder of the tables.
+
+    Returns
+    -------
+    Path
+        An existing folder.
+    """
+    return packed_folder("data", "ingredients.csv")
 
 
 def _library(
