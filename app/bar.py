@@ -30,7 +30,8 @@ def pages(here: st.Page, first: Sequence[st.Page], more: Sequence[st.Page]) -> N
         held = here in more
         with (
             st.container(key="in_more" if held else "to_more", width="content"),
-            st.popover(f"More: {here.title}" if held else "More", key="bar_more"),
+            # a key of each page: the list that was open on one is closed on the next
+            st.popover(f"More: {here.title}" if held else "More", key=f"bar_more_{here.url_path}"),
         ):
             for page in more:
                 st.page_link(page)

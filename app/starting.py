@@ -96,9 +96,22 @@ def plain_unit(now: FormulaDraft) -> str:
 
 def offer(now: FormulaDraft, rows: tuple[ListRow, ...], tables: hlb.Library) -> None:
     """Lines that come in: at once into an empty formula, else when it is said what they replace."""
+    if stands_there(now, rows, tables):  # a list is read after a pause, and once more at the press
+        now.pasted, now.panel = (), ""
+        return
     now.pasted = rows
     if not now.formula.lines and as_fractions(rows) is None:
         put_in(now, rows, tables, instead=True)
+
+
+def stands_there(now: FormulaDraft, rows: tuple[ListRow, ...], tables: hlb.Library) -> bool:
+    """Whether the list would replace the lines by the same."""
+    anhydrous = product_type(now.formula.product_type).anhydrous
+    try:
+        made = with_list(now.formula, rows, tables, anhydrous=anhydrous)
+    except hlb.HlbError:
+        return False
+    return bool(now.formula.lines) and made.lines == now.formula.lines
 
 
 def put_in(now: FormulaDraft, rows: tuple[ListRow, ...], tables: hlb.Library, *, instead: bool) -> None:

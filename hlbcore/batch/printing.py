@@ -107,7 +107,8 @@ def sums_words(sheet: BatchSheet) -> str:
     said = [f"The grams add to {total_text(sheet)} g."]
     if sheet.trimmed:
         said.append(f"{sheet.trimmed} took what rounding left over.")
-    for e in sheet.moved:
+    judges = sheet.worked.verdict.rule == "HLB"  # elsewhere the figure says nothing of the batch
+    for e in (e for e in sheet.moved if judges or e.unit != "HLB"):
         digits = 2 if e.unit != "HLB" else 1
         unit = f" {e.unit}" if e.unit != "HLB" else ""
         said.append(

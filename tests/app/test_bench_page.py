@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from bench_cases import CREAM, SOLID
+from bench_cases import LADDERS as FIVE
 from opened_app import everything, field, figures, opened, pressed, said, verdict
 from streamlit.testing.v1 import AppTest
 
@@ -16,28 +19,7 @@ from hlbcore.learning.bench import Bench
 from hlbcore.learning.published import published_ladders
 
 BENCH, VALUES = "views/bench.py", "views/values.py"
-SOLID = ("sorbitan stearate", "polysorbate 60")
-LADDERS = tuple(
-    BenchResult({"sunflower oil": 10, other: share}, SOLID, optimum, optimum - 0.5, optimum + 0.5, name=name)
-    for name, other, share, optimum in (
-        ("First <b>cream</b>", "shea butter", 5, 8.6),
-        ("b", "jojoba oil", 8, 7.6),
-        ("c", "avocado oil", 6, 8.4),
-        ("d", "cocoa butter", 10, 7.5),
-        ("e", "castor oil", 10, 11.8),
-    )
-)
-CREAM = hlb.Formula(
-    "Cream",
-    "o/w cream",
-    lines=[
-        hlb.Line("sunflower oil", 12, phase="oil"),
-        hlb.Line("shea butter", 6, phase="oil"),
-        hlb.Line("sorbitan stearate", 2.5, phase="oil"),
-        hlb.Line("polysorbate 60", 1.5, phase="oil"),
-        hlb.Line("water", 78, phase="water"),
-    ],
-)
+LADDERS = (replace(FIVE[0], name="First <b>cream</b>"), *FIVE[1:])
 
 
 def bench(path: Path) -> Bench:

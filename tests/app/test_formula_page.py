@@ -485,6 +485,14 @@ def test_a_list_goes_into_an_empty_formula_at_once(app: AppTest) -> None:
     assert "Your amounts" in answer(app)
 
 
+def test_a_list_that_stands_there_already_asks_nothing(app: AppTest) -> None:
+    pressed(app, EMPTY)
+    for _ in range(2):
+        pasted(app, "shea butter 10 %\npolysorbate 60 1.4 %\nsorbitan stearate 2 %")
+    assert len(formula(app).lines) == 3
+    assert "What does it replace?" not in everything(app)
+
+
 def test_a_pasted_recipe_keeps_its_amounts_as_they_are(app: AppTest) -> None:
     pressed(app, EMPTY)
     field(app, "Product type").set_value("wash-off scrub").run()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from bench_cases import CREAM, LADDERS, SOLID
 
 import hlbcore as hlb
 from hlbcore import BenchResult
@@ -14,28 +15,6 @@ from hlbcore.kept.kinds import BENCH
 from hlbcore.learning.bench import Bench, read_bench, usable
 
 SAVED = Path(__file__).parents[1] / "saved"
-SOLID = ("sorbitan stearate", "polysorbate 60")
-LADDERS = tuple(
-    BenchResult({"sunflower oil": 10, other: share}, SOLID, optimum, optimum - 0.5, optimum + 0.5, name=name)
-    for name, other, share, optimum in (
-        ("a", "shea butter", 5, 8.6),
-        ("b", "jojoba oil", 8, 7.6),
-        ("c", "avocado oil", 6, 8.4),
-        ("d", "cocoa butter", 10, 7.5),
-        ("e", "castor oil", 10, 11.8),
-    )
-)
-CREAM = hlb.Formula(
-    "Cream",
-    "o/w cream",
-    lines=[
-        hlb.Line("sunflower oil", 12, phase="oil"),
-        hlb.Line("shea butter", 6, phase="oil"),
-        hlb.Line("sorbitan stearate", 2.5, phase="oil"),
-        hlb.Line("polysorbate 60", 1.5, phase="oil"),
-        hlb.Line("water", 78, phase="water"),
-    ],
-)
 
 
 @pytest.fixture
