@@ -106,7 +106,6 @@ LONG = {
     "estimate.py",
     "formula/formula.py",
     "ingredients.py",
-    "kept/store.py",
     "ladder/fit.py",
     "library.py",
     "rules/colours.py",

@@ -11,9 +11,10 @@ import pandas as pd
 from hlbcore.blending.work_out import work_out
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.formula.formula import Formula
+from hlbcore.kept.catalogue import NO_NAME
 from hlbcore.kept.figures import MOVED, kept_figures
 from hlbcore.kept.kinds import BENCH, LADDER
-from hlbcore.kept.store import NO_NAME, Store
+from hlbcore.kept.store import Store
 from hlbcore.kept.versions import Version
 from hlbcore.ladder.result import read_ladder
 from hlbcore.learning.bench import Bench, in_use

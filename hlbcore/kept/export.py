@@ -20,6 +20,7 @@ import pandas as pd
 from hlbcore.cells import to_csv
 from hlbcore.errors import DamagedFile, HlbError, clipped
 from hlbcore.kept._archive import MANIFEST
+from hlbcore.kept.catalogue import NO_NAME
 from hlbcore.kept.kinds import kind_named
 from hlbcore.kept.salvage import LEFT_OUT, LeftOut, salvaged
 from hlbcore.kept.saved import (
@@ -34,7 +35,7 @@ from hlbcore.kept.saved import (
     read,
     written,
 )
-from hlbcore.kept.store import NO_NAME, Store
+from hlbcore.kept.store import Store
 from hlbcore.kept.versions import now
 from hlbcore.own import own_from_json, own_to_json
 
