@@ -104,7 +104,6 @@ LONG = {
     "diagnosis/_causes.py",
     "diagnosis/_measures.py",
     "estimate.py",
-    "formula/formula.py",
     "ingredients.py",
     "ladder/fit.py",
     "library.py",

@@ -10,16 +10,17 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from hlbcore._numbers import GRAMS_PER, adding_up, checked_text, same_unit
+from hlbcore._numbers import adding_up, checked_text, same_unit
 from hlbcore.errors import EmptyPhase, InvalidInput, clipped
 from hlbcore.formula.aims import Aims
-from hlbcore.formula.facts import NO_FACTS, Facts, FactTexts, facts_typed, read_facts
+from hlbcore.formula.facts import NO_FACTS, Facts, FactTexts, facts_typed
 from hlbcore.formula.fields import typed
 from hlbcore.formula.lines import PHASES, Composite, Line, Portion, Problem
 from hlbcore.formula.named import blends_text, portions_text, read_blends, read_portions
+from hlbcore.formula.unread import read_texts
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
-from hlbcore.product_types import product_type
+from hlbcore.product_types import product_type as kind_named
 from hlbcore.typed import Typed, in_full
 
 TOTAL_OFF = 0.01
@@ -27,8 +28,6 @@ TOTAL_OFF = 0.01
 
 DIGITS = 12
 """Digits of an amount that is computed and written into a line. [-]"""
-
-PCT_MOST = 100.0 + 1e-9
 
 
 @dataclass(frozen=True, slots=True, init=False)
@@ -93,7 +92,7 @@ class Formula:
     ) -> None:
         put = object.__setattr__
         put(self, "name", checked_text(name, "formula, name"))
-        put(self, "product_type", _type_name(product_type))
+        put(self, "product_type", kind_named(product_type).name)
         put(self, "lines", tuple(lines))
         if isinstance(phases, str):
             raise InvalidInput("phases", f"'{clipped(phases)}' is no list", "List them.")
@@ -103,59 +102,12 @@ class Formula:
         put(self, "facts", facts_typed(facts))
         put(self, "aims", aims or Aims())
         put(self, "note", checked_text(note, "formula, note"))
-        self._read()
-
-    def _read(self) -> None:
-        """What follows from the texts alone: amounts in %, facts, and fields that cannot be read."""
-        pcts, found = [], []
-        for n, line in enumerate(self.lines):
-            for name, held in line.typed_fields():
-                if held.problem:
-                    found.append(Problem(n, held.problem, name))
-            if (
-                line.low.value is not None
-                and line.high.value is not None
-                and line.low.value > line.high.value
-            ):
-                text = (
-                    f"'{clipped(line.name)}': the low limit {line.low} lies above the high limit {line.high}."
-                )
-                found.append(Problem(n, f"{text} Swap the two.", "low"))
-            if line.oil_limit and not line.supplier_rate:
-                text = f"'{clipped(line.name)}': the supplier's rate is missing."
-                found.append(Problem(n, f"{text} Enter it too, or leave the oil limit out.", "oil_limit"))
-            pct, problem = self.percent(line)
-            pcts.append(pct)
-            if problem:
-                found.append(Problem(n, problem, "amount"))
-        for name, held in self.aims.typed_fields():
-            if held.problem:
-                found.append(Problem(None, held.problem, name))
-        for name in ("portions", "blends"):
-            if getattr(self, name).problem:
-                found.append(Problem(None, getattr(self, name).problem, name))
-        facts, wrong = read_facts(self.facts)
-        found += [Problem(None, text, f"fact {name}") for name, text in wrong.items()]
-        object.__setattr__(self, "pcts", tuple(pcts))
-        object.__setattr__(self, "known_facts", facts)
-        object.__setattr__(self, "found", tuple(found))
-
-    def percent(self, line: Line) -> tuple[float, str]:
-        """A line's amount in this batch, and what stands in the way of it. [% of formula]"""
-        held = line.amount.value
-        if held is None:
-            return 0.0, ""
-        unit = held.unit or self.aims.unit
-        pct = held.number
-        item = f"'{clipped(line.name)}'"
-        if unit != "%":
-            batch = self.aims.batch.value
-            if batch is None:
-                return 0.0, f"{item}: it needs the mass of the batch. Mend the batch first."
-            pct = 100 * held.number * GRAMS_PER[unit] / batch
-        if pct > PCT_MOST:
-            return 0.0, f"{item}: {pct:.6g} % is more than the whole formula. Enter 0 to 100 %."
-        return pct, ""
+        pcts, known, found = read_texts(
+            self.lines, self.aims, self.facts, portions=self.portions.problem, blends=self.blends.problem
+        )
+        put(self, "pcts", pcts)
+        put(self, "known_facts", known)
+        put(self, "found", found)
 
     @property
     def portion_list(self) -> tuple[Portion, ...]:
@@ -172,11 +124,6 @@ class Formula:
         """Numbers of the lines whose amount can be used, in this batch. [-]"""
         bad = {p.line for p in self.found if p.field == "amount"}
         return frozenset(n for n, x in enumerate(self.lines) if n not in bad and x.amount.value is not None)
-
-    @property
-    def base(self) -> tuple[Line, ...]:
-        """The lines of the base, without what single portions get."""
-        return tuple(line for line in self.lines if line.portion is None)
 
     @property
     def total_pct(self) -> float:
@@ -244,11 +191,6 @@ class Formula:
             The line, usually water.
         library : Library, optional
             The built-in tables if left out.
-
-        Returns
-        -------
-        Formula
-            With that line filled.
 
         Raises
         ------
@@ -340,34 +282,18 @@ class Formula:
         return tuple(self.part(p.name) for p in self.portion_list) or (self,)
 
     def check_size(self) -> None:
-        """Refuse a formula that is too large to be worked with.
-
-        Raises
-        ------
-        InvalidInput
-            Naming the list or the text that is too long.
-        """
+        """Refuse a formula that is too large to be worked with; InvalidInput names what is too long."""
         from hlbcore.formula.problems import check_size
 
         check_size(self)
 
     def to_json(self, *, compact: bool = False) -> str:
-        """The formula as text, with a schema version.
+        """The formula as JSON with a schema version; InvalidInput if it is too large to be read again.
 
         Parameters
         ----------
         compact : bool
             On one line.
-
-        Returns
-        -------
-        str
-            JSON; the form is written down in DEVELOPERS.md.
-
-        Raises
-        ------
-        InvalidInput
-            If it is too large to be read again.
         """
         from hlbcore.formula.files import to_json
 
@@ -380,12 +306,8 @@ class Formula:
         Parameters
         ----------
         text : str
-            As written by `to_json`, by this version or an older one.
-
-        Returns
-        -------
-        Formula
-            Fields that are missing take their default.
+            As written by `to_json`, by this version or an older one; fields that are missing take
+            their default.
 
         Raises
         ------
@@ -403,13 +325,7 @@ class Formula:
         return from_json(text)
 
     def to_csv(self) -> str:
-        """The lines as CSV text; no cell runs as a formula in a spreadsheet.
-
-        Returns
-        -------
-        str
-            Columns as in `hlbcore.formula.files.CSV_COLUMNS`.
-        """
+        """The lines as CSV text; no cell runs as a formula in a spreadsheet."""
         from hlbcore.formula.files import to_csv
 
         return to_csv(self)
@@ -424,11 +340,6 @@ class Formula:
             With the heading that `to_csv` writes; ingredient and pct are needed.
         name, product : str
             Name of the formula and of its product type.
-
-        Returns
-        -------
-        Formula
-            Its lines in the order of the file.
 
         Raises
         ------
@@ -481,7 +392,3 @@ class Formula:
         printed = adding_up(exact, 2)
         trimmed = tuple(n for (n, _), p, e in zip(pairs, printed, exact, strict=True) if p != round(e, 2))
         return cls(name, product, [Line(n, p) for (n, _), p in zip(pairs, printed, strict=True)]), trimmed
-
-
-def _type_name(name: str) -> str:
-    return product_type(name).name
