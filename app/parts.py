@@ -13,7 +13,6 @@ import streamlit as st
 from state import library
 
 import hlbcore as hlb
-from hlbcore.errors import clipped
 from hlbcore.findings import worst_first
 
 LOOK = f"<style>{Path(__file__).with_name('look.css').read_text('utf-8')}</style>"
@@ -158,15 +157,6 @@ def figure(svg: bytes, words: str, name: str, png: Callable[[], bytes]) -> None:
             on_click="ignore",
             help="This figure as a picture",
         )
-
-
-def name_with_hlb(name: str) -> str:
-    """An emulsifier's name with its HLB, as a label."""
-    try:
-        found = library().emulsifier(name)
-    except hlb.HlbError:
-        return plain(clipped(name))
-    return f"{plain(name)} · HLB {plain(repr(found.hlb))}" if found.hlb else f"{plain(name)} · no HLB"
 
 
 BY_TABLES = {hlb.Library: lambda tables: tables.digest}

@@ -10,7 +10,7 @@ from parts import BY_TABLES
 from state import at_hand, library
 
 import hlbcore as hlb
-from hlbcore.blending.work_out import with_proposal
+from hlbcore.blending.proposal import with_proposal
 from hlbcore.checks.ranked import Ranked, ranked
 from hlbcore.rules.jar.sheet import Jar, JarSheet, work_out_jar
 from hlbcore.swapping.sheet import SwapOutcome, SwapSheet, work_out_swap

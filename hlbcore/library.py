@@ -263,27 +263,6 @@ class Library:
         """Every ingredient that can stand among the emulsifiers."""
         return tuple(i for i in self if i.convention in EMULSIFIER_SIDE)
 
-    def has_class_range(self, kind: str, emulsion: str = "o/w") -> bool:
-        """Whether a kind has a first range.
-
-        Parameters
-        ----------
-        kind : str
-            For example ``"butter"``.
-        emulsion : str
-            ``"o/w"`` or ``"w/o"``.
-
-        Returns
-        -------
-        bool
-            Whether `class_range` has an answer.
-        """
-        try:
-            self.class_range(kind, emulsion)
-        except MissingValue:
-            return False
-        return True
-
     def class_range(self, kind: str, emulsion: str = "o/w") -> tuple[Estimate, int]:
         """The first range of a kind: from the table of classes, else the spread in the tables.
 

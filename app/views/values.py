@@ -9,8 +9,8 @@ from parts import BY_TABLES, findings, picker_options, plain, table
 from state import library
 
 import hlbcore as hlb
-from hlbcore.blending.candidates import emulsifier_findings
 from hlbcore.blending.held import QUANTITIES, figures_held, held_words, readings_held
+from hlbcore.blending.marks import emulsifier_findings
 from hlbcore.plots.held import coverage_chart, coverage_words, disagreements_chart, disagreements_words
 from hlbcore.readings import TABLE_GRADES
 

@@ -22,8 +22,6 @@ from hlbcore.typed import in_full
 CAUTION_TITLES = ("What HLB leaves out", "Who to ask", "1,4-dioxane is not known")
 """Standing findings that are for the desk; the sheet at the bench leaves them out."""
 
-HLB_REST = "A figure to start from; the bench has the last word."
-
 
 @dataclass(frozen=True, slots=True)
 class _Row:

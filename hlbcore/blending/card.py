@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.evidence import PICKS
 from hlbcore.blending.judging import NONE, RATE
-from hlbcore.blending.work_out import with_proposal
+from hlbcore.blending.proposal import with_proposal
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
 from hlbcore.library import Library

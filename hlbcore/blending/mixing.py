@@ -6,7 +6,9 @@ import math
 from collections.abc import Mapping, Sequence
 
 from hlbcore._numbers import checked, same_unit
-from hlbcore.blending.candidates import TRACE, TRACE_BOUNDS, emulsifier_findings, openers
+from hlbcore.blending.candidates import TRACE, TRACE_BOUNDS
+from hlbcore.blending.choice import openers
+from hlbcore.blending.marks import emulsifier_findings
 from hlbcore.blending.problem import alligation
 from hlbcore.blending.results import BlendHlb
 from hlbcore.counting.counted import Counted

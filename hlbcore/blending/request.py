@@ -11,7 +11,8 @@ import numpy as np
 
 from hlbcore._numbers import checked, checked_dose
 from hlbcore.blending import programmes
-from hlbcore.blending.candidates import Candidate, openers
+from hlbcore.blending.candidates import Candidate
+from hlbcore.blending.choice import openers
 from hlbcore.blending.coverage import Coverage
 from hlbcore.blending.problem import Array, Problem, alligation, restricted
 from hlbcore.blending.slacks import Slack, elastic, reach

@@ -21,7 +21,6 @@ BLEND_COLUMNS = {
 }
 """Columns of `Blend.table` with unit or meaning."""
 
-
 RINSE_TEST = "no verdict: the rinse test decides"
 NO_SAY = "no verdict: HLB has no say here"
 """Words where HLB does not govern."""

@@ -9,8 +9,10 @@ import numpy as np
 
 from hlbcore._numbers import checked, checked_word
 from hlbcore.blending import programmes
-from hlbcore.blending.candidates import Emulsifiers, candidates, choose_emulsifiers, emulsifier_findings
+from hlbcore.blending.candidates import Emulsifiers, candidates
+from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.coverage import Coverage
+from hlbcore.blending.marks import emulsifier_findings
 from hlbcore.blending.request import Group, Request, total_ends
 from hlbcore.blending.results import Blend
 from hlbcore.counting.required import RequiredHlb

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.dose_evidence import DoseRow, dose_rows
 from hlbcore.blending.rates import Around, rate_of
 from hlbcore.counting.counted import counted

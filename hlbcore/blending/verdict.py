@@ -8,30 +8,24 @@ from dataclasses import dataclass, replace
 
 from hlbcore._numbers import checked
 from hlbcore.blending import words
-from hlbcore.blending.candidates import (
-    LEFT_OUT,
-    TRACE,
-    about_findings,
-    charge_clash,
-    choose_emulsifiers,
-    mark_findings,
-)
+from hlbcore.blending.beside import Beside, pair_beside
+from hlbcore.blending.candidates import TRACE
 from hlbcore.blending.dose import dose_finding, solubiliser_ratio
-from hlbcore.blending.judging import GRIFFIN, HLB, NONE, RATE, System, rule_of, system_of
+from hlbcore.blending.judging import HLB, NONE, RATE, System, rule_of, system_of
+from hlbcore.blending.marks import LEFT_OUT, about_findings, charge_clash, mark_findings
 from hlbcore.blending.mixing import system_hlb
 from hlbcore.blending.rates import Around, Rate, main_of, rate_of
-from hlbcore.blending.results import NO_SAY, RINSE_TEST, Blend, BlendHlb, within
-from hlbcore.blending.solving import solve_blend
+from hlbcore.blending.results import NO_SAY, RINSE_TEST, BlendHlb, within
+from hlbcore.blending.sinking import sinking
 from hlbcore.blending.words import much_oil, rate_findings, sheet_notes
 from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import Part, RequiredHlb
-from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, MissingValue, clipped
+from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, clipped
 from hlbcore.estimate import Estimate, as_estimate, share_in_window, share_text
 from hlbcore.findings import Finding, background, worst_first
 from hlbcore.formula.lines import Line, SupplierRate
-from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
-from hlbcore.product_types import PRACTICE, ProductType, product_type
+from hlbcore.product_types import ProductType, product_type
 from hlbcore.typed import in_full
 
 FIRM, FAIR = 0.80, 0.40
@@ -45,30 +39,6 @@ UNSURE_MOST = 0.25
 MOSTLY = 0.5
 """Where more of the oil phase has neither figure nor class there is no "inside". [-]
 Our convention."""
-
-SINKS_ABOVE = 10.0
-"""Above this a liquid emulsifier of Griffin's scale may not stay dissolved in oil. [HLB] Our
-convention; the ones that sank stand at 15 (forum_bath_oil_41595)."""
-
-
-SANK_PCT = 20.0
-"""Share of the fats at which polysorbate 80 sank. [% of fat base] forum_bath_oil_41595."""
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """The matched pair at the same dose, to set beside a hydrophilic emulsifier used alone.
-
-    Parameters
-    ----------
-    blend : Blend
-        The pair.
-    price : str
-        What it costs in hardness, rinse and money, in words.
-    """
-
-    blend: Blend
-    price: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,7 +246,7 @@ def judge_system(
     found += [*about_findings(named), LEFT_OUT]
     if rule == HLB:  # elsewhere the verdict itself says that HLB does not judge
         found += background(mark_findings(named))
-    found += _sinking(used, kind, oil)
+    found += sinking(used, kind, oil)
     blend = _blend(used)
     target = None if required is None else required.estimate
     rates, main = _rates(system, kind, library, Around(oil, water, ph, total))
@@ -299,7 +269,7 @@ def judge_system(
     elif kind.role == "secondary":
         word, sentence = RINSE_TEST, words.rinse(kind, blend, target, window)
         if target is not None and blend is not None:
-            beside = _beside(used, target, kind, window, cost, library)
+            beside = pair_beside(used, target, kind, window, cost, library)
     elif kind.role == "none":
         word, sentence = NO_SAY, words.no_role(kind)
     elif rule == NONE:
@@ -387,84 +357,9 @@ def doubt_of(word: str, share: float, required: RequiredHlb, system: System) -> 
     return f"{'firm' if agrees >= FIRM else 'fair'}: {share_text(share)}"
 
 
-def _sinking(used: Sequence[Counted], kind: ProductType, oil: float | None) -> list[Finding]:
-    """Hydrophilic liquids in a product without water: nothing in a liquid oil holds them up."""
-    if not kind.anhydrous:
-        return []
-    held = [
-        x
-        for x in used
-        if x.ingredient is not None
-        and x.ingredient.system == GRIFFIN
-        and x.ingredient.form != "solid"
-        and x.estimate is not None
-        and x.estimate.value > SINKS_ABOVE
-    ]
-    if not held:
-        return []
-    poured = kind.name == "dispersing bath or cleansing oil"
-    pct = math.fsum(x.active for x in held)
-    whole = math.fsum(x.active for x in used) + (oil or 0.0)
-    as_printed = kind.name == "cleansing balm" and pct >= SANK_PCT / 100 * whole * (1 - 1e-9)
-    found = Finding(
-        "caution" if poured else "note",
-        f"{words.names_of(held)} may not stay dissolved in the oil",
-        "20 % polysorbate 80 sank out of almond, olive and mineral oil, and a matched pair in about a "
-        "week; a matched HLB does not see to that.",
-        f"{pct:.3g} % of the formula",
-        "forum_bath_oil_41595 (one forum thread)",
-        "Keep a jar for weeks, cold and warm, and look for a layer below or drops on top; less of it, or an "
-        "oil-soluble emulsifier, is the way out.",
-        aside=not (poured or as_printed),
-    )
-    return [found]
-
-
 def _blend(used: Sequence[Counted]) -> BlendHlb | None:
     """The blend's HLB; None where more than a trace has no figure."""
     try:
         return system_hlb(used, [x.active for x in used])
     except (MissingValue, EmptyPhase):
         return None
-
-
-def _beside(
-    held: Sequence[Counted],
-    target: Estimate,
-    kind: ProductType,
-    half: float,
-    cost: Mapping[str, float],
-    library: Library,
-) -> Beside | None:
-    """The matched pair at the same dose; None where no plain pair reaches the target."""
-    total = math.fsum(x.active for x in held)
-    choice = choose_emulsifiers(target, "light o/w lotion", library=library)
-    if not choice.names:
-        return None
-    known = {library.names.get(fold(n), ""): p for n, p in cost.items()}
-    prices = {n: known[library.find(n).id] for n in choice.names if library.find(n).id in known}
-    try:
-        pair = solve_blend(
-            choice.names, target, window=half, total=total, cost=prices, product=kind.name, library=library
-        )
-    except HlbError:
-        return None
-    before = math.fsum(x.active for x in held if x.ingredient and x.ingredient.is_solid)
-    solid = zip(pair.labels, pair.masses, strict=True)
-    after = math.fsum(m for n, m in solid if library.find(n).is_solid)
-    hard = after - before
-    words = [
-        f"{abs(hard):.1f} % of the formula {'more' if hard > 0 else 'less'} solid emulsifier, so "
-        f"{'harder' if hard > 0 else 'softer'} in the jar"
-        if abs(hard) > 0.05
-        else "about the same hardness in the jar",
-        f"a blend of HLB {pair.hlb:.1f} rinses less readily and leaves more film than one used "
-        f"for dispersal ({PRACTICE}): try both under the tap",
-    ]
-    now = [(x.pct, cost.get(x.name)) for x in held if x.pct > 0]
-    if pair.cost_per_kg is not None:
-        words.append(f"emulsifiers at {pair.cost_per_kg:.2f} per kg of product")
-        if all(price is not None for _, price in now):
-            current = math.fsum(m * price / 100 for m, price in now if price is not None)
-            words[-1] += f", against {current:.2f} now"
-    return Beside(pair, "; ".join(words))

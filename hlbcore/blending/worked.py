@@ -163,7 +163,7 @@ class Worked:
     @cached_property
     def proposal(self) -> Blend | None:
         """A blend to set beside the amounts that are typed; the solved one where one was asked for."""
-        from hlbcore.blending.work_out import proposal_of
+        from hlbcore.blending.proposal import proposal_of
 
         return self.solved if self.solved is not None else proposal_of(self)
 

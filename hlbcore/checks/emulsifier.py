@@ -13,9 +13,9 @@ from __future__ import annotations
 
 import math
 
-from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.judging import HLB, RATE
-from hlbcore.blending.work_out import solved
+from hlbcore.blending.solution import solved
 from hlbcore.blending.worked import Worked
 from hlbcore.errors import HlbError
 from hlbcore.findings import Finding

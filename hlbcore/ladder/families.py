@@ -8,7 +8,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from hlbcore._numbers import checked, checked_dose
-from hlbcore.blending.candidates import GAP_LEAST, GAP_MOST, NONIONIC_MOST, Candidate, mark
+from hlbcore.blending.candidates import NONIONIC_MOST, Candidate
+from hlbcore.blending.choice import GAP_LEAST, GAP_MOST
+from hlbcore.blending.marks import mark
 from hlbcore.blending.mixing import split_pair
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import GRADES, HLB_MAX, Estimate

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from hlbcore._numbers import checked
-from hlbcore.blending.candidates import openers
+from hlbcore.blending.choice import openers
 from hlbcore.errors import InvalidInput, UnreachableTarget
 from hlbcore.estimate import HLB_MAX, Estimate, as_estimate
 from hlbcore.ladder.finish import STEPS_MOST

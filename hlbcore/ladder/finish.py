@@ -10,7 +10,8 @@ from dataclasses import replace
 import numpy as np
 
 from hlbcore._numbers import checked
-from hlbcore.blending.candidates import Candidate, emulsifier_findings
+from hlbcore.blending.candidates import Candidate
+from hlbcore.blending.marks import emulsifier_findings
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ladder.ladder import Ladder, Process, Vial, whole_number

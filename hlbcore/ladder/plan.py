@@ -9,7 +9,8 @@ from dataclasses import replace
 import numpy as np
 
 from hlbcore._numbers import checked, checked_dose
-from hlbcore.blending.candidates import Candidate, choose_emulsifiers, openers
+from hlbcore.blending.candidates import Candidate
+from hlbcore.blending.choice import choose_emulsifiers, openers
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import InvalidInput, UnreachableTarget, clipped

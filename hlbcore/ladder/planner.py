@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from hlbcore._numbers import checked, grams, read_range
-from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import OWN
 from hlbcore.counting.oil_phase import required_hlb

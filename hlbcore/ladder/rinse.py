@@ -8,7 +8,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from hlbcore._numbers import checked, checked_dose
-from hlbcore.blending.candidates import GAP_LEAST, SOLUBILITY, choose_emulsifiers
+from hlbcore.blending.choice import GAP_LEAST, choose_emulsifiers
+from hlbcore.blending.marks import SOLUBILITY
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import HLB_MAX, Estimate

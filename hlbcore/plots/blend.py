@@ -8,7 +8,7 @@ import pandas as pd
 from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
-from hlbcore.blending.work_out import limits_of
+from hlbcore.blending.solution import limits_of
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import InvalidInput

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from hlbcore._numbers import checked
-from hlbcore.blending.candidates import Candidate, Emulsifiers, candidates, mark, without_figure
+from hlbcore.blending.candidates import Candidate, Emulsifiers, candidates
+from hlbcore.blending.marks import mark, without_figure
 from hlbcore.blending.problem import Array
 from hlbcore.blending.request import Group, Request, total_ends
 from hlbcore.counting.required import RequiredHlb

@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 from hlbcore._numbers import checked
-from hlbcore.blending.candidates import NONIONIC_MOST, Emulsifiers, mark
+from hlbcore.blending.candidates import NONIONIC_MOST, Emulsifiers
+from hlbcore.blending.marks import mark
 from hlbcore.blending.problem import Array
 from hlbcore.blending.request import Group
 from hlbcore.errors import clipped

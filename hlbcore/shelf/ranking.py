@@ -7,14 +7,8 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from hlbcore.blending.candidates import (
-    ALONE_LEAST,
-    ALONE_MOST,
-    GAP_LEAST,
-    GAP_MOST,
-    NONIONIC_MOST,
-    pair_order,
-)
+from hlbcore.blending.candidates import NONIONIC_MOST
+from hlbcore.blending.choice import ALONE_LEAST, ALONE_MOST, GAP_LEAST, GAP_MOST, pair_order
 from hlbcore.blending.problem import Array
 from hlbcore.product_types import ProductType
 from hlbcore.shelf.asked import Asked

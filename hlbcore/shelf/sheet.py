@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from hlbcore._numbers import checked, read_range
-from hlbcore.blending.work_out import dose_of, limits_of, prices_of
+from hlbcore.blending.solution import dose_of, limits_of, prices_of
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.estimate import HLB_MAX, Estimate, as_estimate

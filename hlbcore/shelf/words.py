@@ -78,29 +78,3 @@ def listed(found: Screening, *, every: bool) -> list[dict[str, object]]:
         }
         for nr, row in zip(numbers, table.to_dict("records"), strict=True)
     ]
-
-
-def one_more(made: ShelfOutcome) -> str:
-    """What one emulsifier more would open, in a sentence; blank where the shelf is empty.
-
-    Parameters
-    ----------
-    made : ShelfOutcome
-        What follows.
-
-    Returns
-    -------
-    str
-        For the page and for the answer of a formula.
-    """
-    if made.buying is None or made.target is None:
-        return ""
-    now, target = made.buying.now, made.target
-    reached = now.holds(target)
-    opened = [i.common_name for i, r in made.buying.offers if not reached and r.holds(target)]
-    if reached:
-        return f"Your shelf reaches HLB {target:.1f}."
-    if not opened:
-        return f"Your shelf does not reach HLB {target:.1f}, and no single emulsifier more would."
-    names = " or ".join((", ".join(opened[:2]), opened[2])) if len(opened) > 2 else " or ".join(opened)
-    return f"Your shelf does not reach HLB {target:.1f}. One more would open it: {names}."

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from hlbcore.blending.candidates import mark
+from hlbcore.blending.marks import mark
 from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
 from hlbcore.errors import EmptyPhase, InvalidInput, clipped

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from hlbcore._numbers import checked, checked_word
-from hlbcore.blending.candidates import mark
+from hlbcore.blending.marks import mark
 from hlbcore.errors import EmptyPhase, InvalidInput, clipped
 from hlbcore.ingredients import EMULSIONS, Ingredient
 from hlbcore.library import EMULSIFIER_SIDE, OIL_SIDE, Library, load_library

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from hlbcore._numbers import checked, checked_word
 from hlbcore.blending.request import Group, total_ends
-from hlbcore.blending.work_out import limits_of, work_out
+from hlbcore.blending.solution import limits_of
+from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
 from hlbcore.checks import check
 from hlbcore.counting.counted import Counted

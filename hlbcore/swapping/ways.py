@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from hlbcore.blending.candidates import choose_emulsifiers, openers
+from hlbcore.blending.choice import choose_emulsifiers, openers
 from hlbcore.counting.counted import TABLE, Counted
 from hlbcore.errors import HlbError, InvalidInput
 from hlbcore.formula.lines import Line

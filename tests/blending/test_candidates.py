@@ -19,15 +19,9 @@ from hlbcore import (
     product_types,
     work_out,
 )
-from hlbcore.blending.candidates import (
-    GAP_LEAST,
-    GAP_MOST,
-    candidates,
-    choose_emulsifiers,
-    emulsifier_findings,
-    mark,
-    openers,
-)
+from hlbcore.blending.candidates import candidates
+from hlbcore.blending.choice import GAP_LEAST, GAP_MOST, choose_emulsifiers, openers
+from hlbcore.blending.marks import emulsifier_findings, mark
 from hlbcore.errors import EmptyPhase
 
 

@@ -10,7 +10,7 @@ import hlbcore as hlb
 from hlbcore import Aims, Formula, Line, work_out
 from hlbcore.blending import card
 from hlbcore.blending.card import headline
-from hlbcore.blending.work_out import with_proposal
+from hlbcore.blending.proposal import with_proposal
 from hlbcore.checks.ranked import merged, ranked
 
 EXAMPLE = hlb.example_formula()

@@ -8,7 +8,7 @@ import pytest
 
 import hlbcore as hlb
 from hlbcore import load_library
-from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.dose_evidence import dose_rows
 from hlbcore.blending.starters import starter_set
 from hlbcore.product_types import PRACTICE, product_type, product_types

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 import hlbcore as hlb
 from hlbcore import Aims, Formula, Library, Line, Worked, product_types, work_out
+from hlbcore.blending.solution import limits_of
 from hlbcore.blending.tables import blend_table, formula_table, sources_of
-from hlbcore.blending.work_out import limits_of
 from hlbcore.formula.aims import GOALS, UNITS
 from hlbcore.formula.lines import COUNTS, TYPED_FIELDS
 

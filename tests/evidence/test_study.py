@@ -11,8 +11,8 @@ import pytest
 from scipy.stats import bootstrap
 
 import hlbcore as hlb
-from hlbcore.blending.candidates import LEFT_OUT
 from hlbcore.blending.evidence import EVIDENCE, PICKS
+from hlbcore.blending.marks import LEFT_OUT
 from hlbcore.lessons.evidence import told_apart, variance
 from tests.evidence.study import apart, formula_cases, ladder_cases, rank, rungs
 

@@ -18,7 +18,7 @@ from hlbcore import (
     required_hlb,
     screen,
 )
-from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.errors import EmptyPhase
 from hlbcore.shelf.results import IN_GRAMS, SCREEN_COLUMNS
 from hlbcore.shelf.screening import screened

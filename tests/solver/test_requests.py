@@ -7,7 +7,7 @@ import math
 import pytest
 
 import hlbcore as hlb
-from hlbcore.blending.candidates import choose_emulsifiers
+from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.coverage import Coverage
 from hlbcore.blending.results import BLEND_COLUMNS
 from hlbcore.errors import EmptyPhase
