@@ -11,6 +11,7 @@ from worked import proposed, ranked_findings, worked
 
 import hlbcore as hlb
 from hlbcore.blending import card as answer_words
+from hlbcore.blending.proposal import no_proposal_words
 from hlbcore.findings import changes, worst_first
 from hlbcore.plots.page import Axis, AxisRow, axis, axis_words
 
@@ -44,7 +45,7 @@ def strip(outcome: hlb.Worked) -> None:
 
 def card(now: FormulaDraft, outcome: hlb.Worked) -> None:
     """What is judged, by which rule, and what follows."""
-    pending = f"Not counted: {', '.join(outcome.pending)}." if outcome.pending else ""
+    pending = f"Still open: {', '.join(outcome.pending)}." if outcome.pending else ""
     drawn = axis(outcome)
     st.html(
         f'<div class="answer"><p class="who">{safe(answer_words.whose(outcome))}</p>'
@@ -129,9 +130,7 @@ def proposal(now: FormulaDraft, outcome: hlb.Worked) -> None:
         return
     made = proposed(now.formula)
     if made is None:
-        st.html(
-            '<p class="told">Nothing is proposed: no emulsifier with a known HLB reaches what is asked.</p>'
-        )
+        st.html(f'<p class="told">Nothing is proposed. {safe(no_proposal_words(outcome))}</p>')
         return
     change = answer_words.proposal_words(outcome)
     said = f"{answer_words.headline(made)}: {change}. In grams {answer_words.in_brief(made)}."

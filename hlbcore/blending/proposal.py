@@ -16,23 +16,52 @@ from hlbcore.formula.formula import Formula
 
 def proposal_of(worked: Worked) -> Blend | None:
     """The nearest blend of the formula's own emulsifiers, or of those that the tool chooses."""
+    return _proposal(worked)[0]
+
+
+def no_proposal_words(worked: Worked) -> str:
+    """Why nothing is proposed: what these emulsifiers reach, and what would open the way.
+
+    Parameters
+    ----------
+    worked : Worked
+        A formula, worked out.
+
+    Returns
+    -------
+    str
+        Blank where something is proposed.
+
+    Examples
+    --------
+    >>> from hlbcore import Formula, Line, work_out
+    >>> lows = [Line("mineral oil", 20), Line("sorbitan stearate", 2), Line("sorbitan oleate", 2)]
+    >>> no_proposal_words(work_out(Formula(lines=lows))).partition(".")[0]
+    'HLB 10 cannot be reached: these emulsifiers reach 4'
+    """
+    return _proposal(worked)[1]
+
+
+def _proposal(worked: Worked) -> tuple[Blend | None, str]:
+    """The proposal, or the sentence why there is none."""
     required, kind, formula = worked.required, worked.product, worked.formula
     dose = dose_of(formula, required, kind)
     if required is None or dose is None or kind.role == "none" or required.soap > 0:
-        return None
+        return None, "HLB does not judge it."
     if worked.verdict.rule == RATE:  # a ready emulsifier is never mended with another pair
-        return None
+        return None, "It is judged by its supplier's rate, not by a ratio of two."
     members: Sequence[Counted] = [x for x in worked.base_lines if x.is_emulsifier and x.estimate is not None]
     if not members and any(x.is_emulsifier for x in worked.base_lines):
-        return None
+        return None, "No HLB is known for these emulsifiers."
     if not members:
         members, _ = chosen_by_tool(formula, required, kind, worked.library, worked.shelf)
     if not members:
-        return None
+        return None, "No emulsifier with a known HLB reaches what is asked."
     try:
-        return solved(members, required, kind, formula, goal="closest", dose=dose, library=worked.library)
-    except HlbError:
-        return None
+        blend = solved(members, required, kind, formula, goal="closest", dose=dose, library=worked.library)
+    except HlbError as error:
+        return None, str(error)
+    return blend, ""
 
 
 def with_proposal(worked: Worked) -> Formula | None:

@@ -59,6 +59,9 @@ _HEADINGS = {
     "grams",
     "g",
 }
+_NAMES = {"ingredient", "ingredients", "name", "inci", "material"}
+_PLACE = re.compile(r"(?:phase\s*)?[a-z]?\d?|(?:[a-z]\d?|oil|water|fat|heated|cool[- ]?down)\s+phase", re.I)
+"""Cells that say where a line goes, not what it is: A, B1, phase C, oil phase."""
 LINE_MOST = 300
 """Characters up to which a line is parted into name and amount. [-]"""
 
@@ -98,17 +101,20 @@ def read_list(text: str, *, plain_unit: str = "", library: Library | None = None
             "list", f"it has {len(lines)} lines", f"Paste at most {LINES_MOST} lines at a time."
         )
     rows = []
-    unit = plain_unit
+    unit, names_at = plain_unit, -1
     for number, line in enumerate(lines, 1):
-        cells = [c.replace('"', "").strip() for c in re.split(r"[\t;]", line) if c.strip()]
+        row = [c.replace('"', "").strip() for c in re.split(r"[\t;]", line)]
+        cells = [c for c in row if c]
         if not cells:
             continue
-        name, amount = _name_and_amount(cells, library)
+        named = row[names_at] if 0 <= names_at < len(row) else ""
+        name, amount = _name_and_amount(cells, named, library)
         check_length(name, f"list, line {number}, name", FIELD_MOST)
         check_length(amount, f"list, line {number}, amount", FIELD_MOST)
         heads = {fold(c) for c in re.split(r"[\t;,()\[\]]", line)}
         if fold(name) in _HEADINGS or heads <= _HEADINGS:
             unit = "g" if heads & {"g", "gram", "grams"} and "%" not in line else unit
+            names_at = next((n for n, c in enumerate(row) if fold(c) in _NAMES), names_at)
             continue
         if amount and unit and not re.search(r"[^\d.,\s+−-]", amount):
             amount = f"{amount} {unit}"
@@ -132,13 +138,16 @@ def _side(name: str, library: Library) -> str:
     return "outside" if convention in ("outside", "base") else "emulsifier"
 
 
-def _name_and_amount(cells: list[str], library: Library) -> tuple[str, str]:
+def _name_and_amount(cells: list[str], named: str, library: Library) -> tuple[str, str]:
+    """Name and amount among the cells of a line; `named` stands where the heading says names."""
     if len(cells) > 1:
         numbers = [c for c in cells if re.fullmatch(_AMOUNT, c, re.IGNORECASE)]
         words = [c for c in cells if c not in numbers]
         if words:
             known = [w for w in words if fold(w) in library.names]
-            return (known or words)[0], numbers[0] if numbers else ""
+            headed = [w for w in words if w == named]
+            others = [w for w in words if not _PLACE.fullmatch(w)]
+            return (known or headed or others or words)[0], numbers[0] if numbers else ""
     line = " ".join(" ".join(cells).split())
     if fold(line) in library.names or len(line) > LINE_MOST:
         return line, ""

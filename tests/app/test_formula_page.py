@@ -288,6 +288,15 @@ def test_amounts_that_are_typed_stand_first_and_the_proposal_beside(app: AppTest
     assert [x.name for x in formula(app).lines] == [x.name for x in held.lines]
 
 
+def test_a_pair_that_cannot_reach_is_told_what_could(app: AppTest) -> None:
+    removed(app, "polysorbate 60")
+    added(app, "sorbitan oleate", "2", "oil")
+    field(app, "See what the tool would propose").set_value(True).run()
+    assert "Take the proposal" not in buttons(app)
+    assert "these emulsifiers reach 4.3 to 4.7" in everything(app)
+    assert "would open the way: " in everything(app)
+
+
 def test_blank_amounts_of_emulsifiers_are_found_by_the_tool(app: AppTest) -> None:
     line(app, "sorbitan stearate", "")
     line(app, "polysorbate 60", "")
@@ -756,7 +765,7 @@ def test_far_too_much_is_told_and_never_breaks_the_page(app: AppTest) -> None:
 def test_an_unknown_name_is_asked_for_in_place(app: AppTest) -> None:
     added(app, "shee butter", "5", "oil")
     assert about(app, "shee butter") == "not known: say what it is"
-    assert "Not counted: shee butter." in answer(app)
+    assert "Still open: shee butter." in answer(app)
     assert asked(hlb.work_out(EXAMPLE)) in brief(app)
     assert headline(app).startswith("Inside as far as counted")
 

@@ -103,6 +103,24 @@ def test_a_heading_in_grams_gives_plain_numbers_their_unit(heading: str) -> None
     assert [r.amount for r in rows] == ["10,5 g", "2 %"]
 
 
+@pytest.mark.parametrize(
+    ("table", "names"),
+    [
+        (
+            "Phase\tIngredient\t%\nA\twater\t90\nB\tattic fat\t9\nC\tattic guard 2\t1",
+            ["attic fat", "attic guard 2"],
+        ),
+        ("A;water;90\nB1;attic fat;9\nPhase C;attic guard 2;1", ["attic fat", "attic guard 2"]),
+        ("Ingredient;Made by;g\nattic fat;Attic;9\nB;Attic;1", ["attic fat", "B"]),
+        ("Part;;%\nA;;9", ["A"]),
+    ],
+    ids=["headed", "no heading", "a name of one letter", "nothing else"],
+)
+def test_an_unknown_name_beside_its_phase_is_the_name(table: str, names: list[str]) -> None:
+    unknown = [r.name for r in read_list(table) if r.side == "unknown"]
+    assert unknown[-len(names) :] == names
+
+
 def test_a_heading_in_per_cent_leaves_plain_numbers_plain() -> None:
     assert read_list("Ingredient\t%\nolive oil\t10")[0].amount == "10"
 
