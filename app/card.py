@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import streamlit as st
+from how import behind, mark
 from parts import findings_html, safe
 from state import FormulaDraft
 from worked import proposed, ranked_findings, worked
@@ -13,10 +15,15 @@ import hlbcore as hlb
 from hlbcore.blending import card as answer_words
 from hlbcore.blending.proposal import no_proposal_words
 from hlbcore.findings import changes, worst_first
+from hlbcore.lessons import Working
+from hlbcore.lessons.of_formula import FORMULA_FIGURES
 from hlbcore.plots.page import Axis, AxisRow, axis, axis_words
 
 MATERIAL = "About "
 """How the titles of background on a material begin: they share one line."""
+
+FIGURES = ("required HLB", "HLB of the blend", "verdict", "dose", "grams")
+"""Figures of the answer, each with its working."""
 
 SHOWN = 4
 """Findings in sight; the rest is one press away."""
@@ -47,15 +54,16 @@ def card(now: FormulaDraft, outcome: hlb.Worked) -> None:
     """What is judged, by which rule, and what follows."""
     pending = f"Still open: {', '.join(outcome.pending)}." if outcome.pending else ""
     drawn = axis(outcome)
+    made = {name: FORMULA_FIGURES[name](outcome) for name in FIGURES}
     st.html(
         f'<div class="answer"><p class="who">{safe(answer_words.whose(outcome))}</p>'
         f'<h2 role="status" class="verdict-line">{safe(answer_words.headline(outcome))}</h2>'
-        f'<p class="doubt">{safe(answer_words.doubt(outcome))}</p>'
+        f'<p class="doubt">{safe(answer_words.doubt(outcome))}{mark("verdict", made)}</p>'
         + (f'<p class="doubt">{safe(pending)}</p>' if pending else "")
         + (f'<p class="doubt">{safe(outcome.choice)}</p>' if outcome.choice else "")
-        + ("" if drawn is None else axis_html(drawn, axis_words(outcome)))
-        + grams_html(outcome)
-        + "</div>"
+        + ("" if drawn is None else axis_html(drawn, axis_words(outcome), made))
+        + grams_html(outcome, made)
+        + f"{behind(made)}</div>"
     )
     proposal(now, outcome)
     if outcome.verdict.beside is not None:
@@ -63,16 +71,17 @@ def card(now: FormulaDraft, outcome: hlb.Worked) -> None:
     mind(now)
 
 
-def axis_html(drawn: Axis, words: str) -> str:
-    """The axis as elements of the page; pointing at a mark shows its figures."""
+def axis_html(drawn: Axis, words: str, made: Mapping[str, Working | None]) -> str:
+    """The axis as elements of the page; pointing at a mark shows its figures, beside it stands how."""
     window = f'style="left:{drawn.low}%;width:{drawn.width}%" title="{safe(drawn.window)}"'
     edge, place = drawn.words
     rows = "".join(row_html(row, f"{edge}:{place}%") for row in drawn.rows)
     ticks = "".join(f'<i style="left:{at}%">{safe(text)}</i>' for text, at in drawn.ticks)
+    asked, brought = mark("required HLB", made), mark("HLB of the blend", made)
     return (
-        f'<div class="axis" role="img" aria-label="{safe(words)}"><div class="plane">'
+        f'<div class="axis"><div role="img" aria-label="{safe(words)}"><div class="plane">'
         f'<div class="window" {window}></div>'
-        f'{rows}</div><div class="scale">{ticks}<b>HLB</b></div></div>'
+        f'{rows}</div><div class="scale">{ticks}<b>HLB</b></div></div><div>{asked}{brought}</div></div>'
     )
 
 
@@ -85,7 +94,7 @@ def row_html(row: AxisRow, side: str) -> str:
     )
 
 
-def grams_html(outcome: hlb.Worked) -> str:
+def grams_html(outcome: hlb.Worked, figures: Mapping[str, Working | None]) -> str:
     """The emulsifiers as the scale shows them."""
     if not outcome.emulsifiers:
         return ""
@@ -102,15 +111,17 @@ def grams_html(outcome: hlb.Worked) -> str:
     dose = (
         ""
         if outcome.dose is None
-        else f'<p class="doubt">{safe(outcome.dose.title)}: {safe(outcome.dose.figure)}.</p>'
+        else f'<p class="doubt">{safe(outcome.dose.title)}: {safe(outcome.dose.figure)}.'
+        f"{mark('dose', figures)}</p>"
     )
     weighed = (
-        f'<p class="doubt">As weighed: HLB {held.hlb.value:.1f}, {held.total_g:g} g together.</p>'
+        f'<p class="doubt">As weighed: HLB {held.hlb.value:.1f}, {held.total_g:g} g together.'
+        f"{mark('HLB as weighed', figures, of='grams')}</p>"
         if held is not None and outcome.blend is not None
         else ""
     )
     return (
-        f'<table class="grams"><thead><tr><th scope="col">{safe(where)}</th>'
+        f'<table class="grams"><thead><tr><th scope="col">{safe(where)}{mark("grams", figures)}</th>'
         '<th scope="col" class="number">grams</th><th scope="col" class="number">of the formula</th>'
         "</tr></thead>"
         f"<tbody>{lines}</tbody></table>{weighed}{dose}"

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import streamlit as st
+from how import show
 from parts import figure, plain, safe, steps, table
 from state import FormulaDraft, library
 from worked import drawn, png, worked
 
 import hlbcore as hlb
+from hlbcore.lessons.of_formula import formula_figures, hard_figure, lines_figure, total_figure
 from hlbcore.plots.page import contributions_chart
 from hlbcore.rules.hard_share import compare_hard_share
 
@@ -77,14 +79,7 @@ def workings(now: FormulaDraft, outcome: hlb.Worked) -> None:
         )
     if outcome.solved is not None and outcome.solved.binding:
         st.markdown(plain(f"Limits that decided: {'; '.join(outcome.solved.binding)}."))
-    steps(hlb.lessons.formula_workings(outcome))
-    if outcome.verdict.share is not None:
-        st.markdown(
-            plain(
-                f"Share of the sources' spread inside the window: {outcome.verdict.share:.2f}, where all "
-                "doubts move together."
-            )
-        )
+    steps(formula_figures(outcome).values())
 
 
 def sources(now: FormulaDraft, outcome: hlb.Worked) -> None:
@@ -132,6 +127,7 @@ def whole(now: FormulaDraft, outcome: hlb.Worked) -> None:
         says="the formula by phase",
     )
     st.markdown(plain(f"Together {outcome.made.total_pct:.2f} %."))
+    show({"grams of every line": lines_figure(outcome), "sum of all lines": total_figure(outcome)})
 
 
 def pictures(now: FormulaDraft, outcome: hlb.Worked) -> None:
@@ -197,6 +193,7 @@ def hardness(now: FormulaDraft, outcome: hlb.Worked) -> None:
     st.markdown(
         plain(f"{share.of_fat_pct:.1f} % of the fat base, {share.of_jar_pct:.1f} % of the jar: {share.text}.")
     )
+    show({"hard share": hard_figure(outcome)})
     if now.reference is not None:
         st.markdown(plain(compare_hard_share(outcome, now.reference, library=library()).text))
 

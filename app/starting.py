@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import streamlit as st
+from how import behind, mark
 from keeping import open_formula
 from parts import findings, plain, safe
 from rows import phase_words
@@ -17,6 +18,7 @@ from hlbcore.formula.placing import read_formula_file, with_list, with_names
 from hlbcore.formula.reading import ListRow, as_fractions, by_volume, total_finding
 from hlbcore.formula.sums import sum_words, ways_to_whole
 from hlbcore.kept.versions import local_time
+from hlbcore.lessons.of_formula import total_figure
 from hlbcore.plots.page import phase_bar
 from hlbcore.product_types import product_type
 
@@ -288,7 +290,11 @@ def mends(now: FormulaDraft) -> None:
     fields = ("oil phase", "portions", "blends")
     others = [p.text for p in outcome.problems if p.line is None and p.field in fields]
     said = " ".join((sum_words(outcome.made), *others))
-    st.html(f'{bar_html(phase_bar(outcome))}<p class="sum" role="status">{safe(said)}</p>')
+    made = {"sum of the lines": total_figure(outcome)}
+    st.html(
+        f'{bar_html(phase_bar(outcome))}<p class="sum"><span role="status">{safe(said)}</span>'
+        f"{mark('sum of the lines', made)}</p>{behind(made)}"
+    )
     found = ways_to_whole(outcome.made, outcome.product, outcome.library)
     with st.container(horizontal=True, gap="small", key="mends"):
         for n, way in enumerate(found):

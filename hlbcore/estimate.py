@@ -418,9 +418,29 @@ def share_in_window(target: Estimate, blend: Estimate, half_width: float) -> flo
     >>> share_in_window(Estimate(10, 9, 11), Estimate.exactly(10), 0.5)
     0.5
     """
+    return math.fsum(quarter_shares(target, blend, half_width)) / 4
+
+
+def quarter_shares(target: Estimate, blend: Estimate, half_width: float) -> tuple[float, ...]:
+    """The four shares whose mean is `share_in_window`.
+
+    Parameters
+    ----------
+    target, blend, half_width : Estimate, Estimate, float
+        As `share_in_window` takes them. [HLB]
+
+    Returns
+    -------
+    tuple of float
+        Target below its value with the blend below and above its own, then the target above. [-]
+
+    Examples
+    --------
+    >>> quarter_shares(Estimate(10, 9, 11), Estimate.exactly(10), 0.5)
+    (0.5, 0.5, 0.5, 0.5)
+    """
     half_width = checked(half_width, "window", low=0, unit="HLB")
-    shares = [_share_of_uniforms(u, v, half_width) for u in _halves(target) for v in _halves(blend)]
-    return math.fsum(shares) / 4
+    return tuple(_share_of_uniforms(u, v, half_width) for u in _halves(target) for v in _halves(blend))
 
 
 def share_in_window_independent(target: Mixture, blend: Mixture, half_width: float) -> float:

@@ -79,7 +79,7 @@ def swap_working(swap: Swap) -> Working:
         if new is not None:
             steps.append(_distance("Distance from the new required HLB", option.blend, new))
     window = f"The window is ±{swap.window:g} HLB." if swap.role == "governs" else ""
-    return Working("A swap", tuple(steps), tuple(filter(None, (window, swap.answer))))
+    return Working("A swap", tuple(steps), tuple(filter(None, (window, swap.answer))), "swap")
 
 
 def ladder_working(ladder: Ladder) -> Working:
@@ -89,7 +89,7 @@ def ladder_working(ladder: Ladder) -> Working:
         "The weighing error is one standard deviation from reading the scale; the doubt of the "
         "emulsifiers' own HLB is not in it."
     )
-    return Working("Vials of a ladder", tuple(steps), (remark,) if steps else ())
+    return Working("Vials of a ladder", tuple(steps), (remark,) if steps else (), "ladder")
 
 
 def _vial_steps(ladder: Ladder, vial: Vial) -> Sequence[Step]:
@@ -170,7 +170,7 @@ def fit_working(fit: TrialFit) -> Working:
     elif fit.low is not None and fit.high is not None:
         steps.append(Step("The ends lie halfway between the last vial that is good and the next that is not"))
         remarks.append(f"The interval is never narrower than half a rung, {figure(fit.half_rung)} HLB.")
-    return Working("Optimum of a ladder", tuple(steps), tuple(remarks))
+    return Working("Optimum of a ladder", tuple(steps), tuple(remarks), "ladder")
 
 
 def _likeliest(fit: TrialFit) -> list[tuple[float, float]]:
@@ -263,4 +263,4 @@ def back_out_working(
         ),
     )
     remark = f"Range, with the doubts of the ladder and of the known ones: {found!r} HLB."
-    return Working("Required HLB worked back from a ladder", steps, (remark,))
+    return Working("Required HLB worked back from a ladder", steps, (remark,), "ladder")

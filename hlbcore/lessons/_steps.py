@@ -101,11 +101,14 @@ class Working:
         In order.
     remarks : tuple of str
         What was left out, and how far the result goes.
+    lesson : str
+        Key of the lesson that explains it; blank where none does.
     """
 
     title: str
     steps: tuple[Step, ...]
     remarks: tuple[str, ...] = ()
+    lesson: str = ""
 
     @property
     def text(self) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from hlbcore.blending.dose import Loading
 from hlbcore.blending.results import Blend, BlendHlb
@@ -68,7 +68,8 @@ def working(
         case Loading():
             return _loading(result)
         case WeighedBlend():
-            return _weighed(result, blend)
+            exact = {} if blend is None else dict(zip(blend.labels, blend.masses, strict=True))
+            return weighed_working(result, exact)
         case Swap():
             return swap_working(result)
         case Ladder():
@@ -115,7 +116,7 @@ def _required(required: RequiredHlb) -> Working:
         named = ", ".join(clipped(n) for n in required.unknown)
         remarks.append(f"No figure is known for {named}: the range of its kind is used.")
     title = f"Required HLB of the oil phase, {required.emulsion}"
-    return Working(title, tuple(steps), tuple(remarks))
+    return Working(title, tuple(steps), tuple(remarks), "required")
 
 
 def _blend_hlb(blend: BlendHlb) -> Working:
@@ -131,7 +132,7 @@ def _blend_hlb(blend: BlendHlb) -> Working:
     ]
     steps.append(Step("Together", "sum(share × h)", left_side(blend.working), blend.value, "HLB"))
     steps += range_steps(blend.mixture, blend.estimate)
-    return Working("HLB of the blend", tuple(steps))
+    return Working("HLB of the blend", tuple(steps), lesson="blend")
 
 
 def _blend(blend: Blend) -> Working:
@@ -170,14 +171,14 @@ def _blend(blend: Blend) -> Working:
     if blend.role == "governs" and (blend.estimate.spread or blend.target.spread):
         share = share_text(blend.share_in_window)
         remarks.append(f"{share[0].upper()}{share[1:]} of ±{blend.window:g}: {blend.word}.")
-    return Working("A blend for the HLB wanted", tuple(steps), tuple(remarks))
+    return Working("A blend for the HLB wanted", tuple(steps), tuple(remarks), "blend")
 
 
 def _loading(loading: Loading) -> Working:
     title = f"Usual dose, {loading.product_type}"
     oil, band = figure(loading.oil_pct), loading.of_oil
     if band is None:
-        return Working(title, (), (loading.text,))
+        return Working(title, (), (loading.text,), "amount")
     steps = [
         Step(
             f"{end} end of print: from the oil phase to the formula",
@@ -199,15 +200,28 @@ def _loading(loading: Loading) -> Working:
             )
         )
     return Working(
-        title, tuple(steps), (f"{loading.text[0].upper()}{loading.text[1:]}.", f"{loading.source}.")
+        title, tuple(steps), (f"{loading.text[0].upper()}{loading.text[1:]}.", f"{loading.source}."), "amount"
     )
 
 
-def _weighed(weighed: WeighedBlend, blend: Blend | None) -> Working:
+def weighed_working(weighed: WeighedBlend, exact: Mapping[str, float]) -> Working:
+    """Grams on the scale as steps.
+
+    Parameters
+    ----------
+    weighed : WeighedBlend
+        What is weighed.
+    exact : mapping of str to float
+        The amounts that it was rounded from; none: only what was weighed is shown. [% of formula]
+
+    Returns
+    -------
+    Working
+        Grams, what half a division is of them, and the HLB as weighed.
+    """
     batch, division = figure(weighed.batch_g), figure(weighed.readability_g)
     half = weighed.readability_g / 2
     steps = []
-    exact = dict(zip(blend.labels, blend.masses, strict=True)) if blend is not None else {}
     used = [(n, g) for n, g in zip(weighed.labels, weighed.grams, strict=True) if g > 0]
     for label, grams in used:
         if label in exact:
@@ -232,11 +246,20 @@ def _weighed(weighed: WeighedBlend, blend: Blend | None) -> Working:
     values = [p.value for p in weighed.mixture.parts]
     steps.append(
         Step(
-            "HLB as weighed", "sum(m × h) / sum(m)", mass_sum(weighed.grams, values), weighed.hlb.value, "HLB"
+            "HLB as weighed",
+            "sum(m × h) / sum(m)",
+            mass_sum(_active(weighed, weighed.grams), values),
+            weighed.hlb.value,
+            "HLB",
         )
     )
     steps += _span_steps(weighed, half, values)
-    return Working("Grams on the scale", tuple(steps))
+    return Working("Grams on the scale", tuple(steps), lesson="amount")
+
+
+def _active(weighed: WeighedBlend, grams: Sequence[float]) -> list[float]:
+    """The active part of what is weighed. [g]"""
+    return [g * a / 100 for g, a in zip(grams, weighed.active or (100.0,) * len(grams), strict=True)]
 
 
 def _span_steps(weighed: WeighedBlend, half: float, values: Sequence[float]) -> list[Step]:
@@ -247,7 +270,7 @@ def _span_steps(weighed: WeighedBlend, half: float, values: Sequence[float]) -> 
             masses = list(weighed.grams)
             masses[i] += half
             masses[j] = max(masses[j] - half, 0.0)
-            moved.append((masses, i, j))
+            moved.append((_active(weighed, masses), i, j))
     steps = []
     for end, value in zip(("Lowest", "Highest"), weighed.hlb_span, strict=True):
         for masses, i, j in moved:

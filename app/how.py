@@ -1,0 +1,74 @@
+"""The mark beside a figure that opens its working: steps with the numbers put in, and the lesson on it.
+
+The steps go along with the figure and wait unseen; the browser opens them itself, so that a press costs
+no run of the page.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import cache
+
+import streamlit as st
+from parts import safe
+from state import library
+
+from hlbcore.lessons import Working, lesson_texts
+
+
+@cache
+def lesson_titles() -> dict[str, str]:
+    """The lessons by key, as the page Learn calls them."""
+    return {held.key: f"{n}. {held.title}" for n, held in enumerate(lesson_texts(), 1)}
+
+
+def place(name: str) -> str:
+    """The id of a working on its page."""
+    return f"how-{re.sub('[^a-z0-9]+', '-', name.lower()).strip('-')}"
+
+
+def mark(name: str, made: Mapping[str, Working | None], of: str = "") -> str:
+    """The mark beside a figure; blank where it has no working. With `of` it opens the working of that one."""
+    if made.get(of or name) is None:
+        return ""
+    says = safe(f"How: {name}")
+    return (
+        f'<button type="button" class="how" popovertarget="{place(of or name)}" aria-label="{says}" '
+        f'title="{says}"><i>how</i></button>'
+    )
+
+
+def behind(made: Mapping[str, Working | None]) -> str:
+    """The workings that the marks of the same element open."""
+    return "".join(working_html(name, held) for name, held in made.items() if held is not None)
+
+
+def working_html(name: str, made: Working) -> str:
+    """The working that the mark opens."""
+    at = place(name)
+    steps = "".join(f"<li>{safe(s.text)}{f'<b>{safe(s.sum)}</b>' if s.sum else ''}</li>" for s in made.steps)
+    said = "".join(f"<p>{safe(library().cite(remark))}</p>" for remark in made.remarks)
+    titles = lesson_titles()
+    lesson = (
+        f'<a href="learn?lesson={made.lesson}" target="_blank">Lesson {safe(titles[made.lesson])}</a>'
+        if made.lesson in titles
+        else ""
+    )
+    return (
+        f'<div class="working steps" id="{at}" popover role="dialog" aria-label="{safe(made.title)}">'
+        f'<strong>{safe(made.title)}</strong><ol>{steps}</ol>{said}<p class="ways">{lesson}'
+        f'<button type="button" popovertarget="{at}" popovertargetaction="hide">Close</button></p></div>'
+    )
+
+
+def marks(made: Mapping[str, Working | None]) -> str:
+    """A row of marks for figures that stand in a table or a sentence above, each by its name."""
+    shown = "".join(f"<li>{safe(name)}{mark(name, made)}</li>" for name, held in made.items() if held)
+    return f'<ul class="hows">{shown}</ul>{behind(made)}' if shown else ""
+
+
+def show(made: Mapping[str, Working | None]) -> None:
+    """Marks below a table or a sentence."""
+    if shown := marks(made):
+        st.html(shown)
