@@ -4,27 +4,13 @@ from __future__ import annotations
 
 import pytest
 from opened_app import VALUES, everything, field, figures, line, opened, said, sentences, typed, unfolded
+from page_list import HEADINGS, VIEWS
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
 from hlbcore.swapping.sheet import amounts_table
 from hlbcore.swapping.substitutes import rank_substitutes
 
-TITLES = {
-    "formula": "Formula",
-    "ladder": "Bench ladder",
-    "kept": "Kept work",
-    "shelf": "Shelf",
-    "swap": "Swap",
-    "jar": "In the jar",
-    "cost": "Cost",
-    "label": "Label",
-    "selling": "Before you sell",
-    "bench": "Bench figures",
-    "own": "Own values",
-    "values": "Values and sources",
-    "learn": "Learn",
-}
 EXAMPLE = hlb.example_formula()
 
 
@@ -33,14 +19,18 @@ def app() -> AppTest:
     return opened()
 
 
-@pytest.mark.parametrize("page", TITLES)
+def test_every_view_is_a_page_of_the_list() -> None:
+    assert {path.stem for path in VIEWS.glob("*.py")} == set(HEADINGS)
+
+
+@pytest.mark.parametrize("page", HEADINGS)
 def test_each_page_has_one_heading_of_the_first_order(app: AppTest, page: str) -> None:
     app.switch_page(f"views/{page}.py").run()
     assert not app.exception
-    assert [said(t.value) for t in app.title] == [TITLES[page]]
+    assert [said(t.value) for t in app.title] == [HEADINGS[page]]
 
 
-@pytest.mark.parametrize("page", TITLES)
+@pytest.mark.parametrize("page", HEADINGS)
 def test_labels_of_a_page_are_unique(app: AppTest, page: str) -> None:
     app.switch_page(f"views/{page}.py").run()
     held = [*app.text_input, *app.selectbox, *app.button, *app.toggle, *app.text_area, *app.multiselect]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -11,6 +12,8 @@ import pytest
 from hlbcore import InvalidInput, Store, example_formula, export_all, import_all, plan_import
 from hlbcore.errors import Conflict
 from hlbcore.kept.kinds import KINDS, Kind, Listed
+
+SAVED = Path(__file__).parents[1] / "saved"
 
 # a whole new kind
 
@@ -102,3 +105,16 @@ def test_what_could_not_be_read_back_is_not_saved(store: Store) -> None:
     with pytest.raises(InvalidInput, match="price list: it cannot be read"):
         store.save(PriceList("Meadow supplies", {"shea butter": "dear"}))  # type: ignore[dict-item]
     assert store.listed(PRICES).equals(before)
+
+
+# the kinds of today
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=[kind.name for kind in KINDS])
+def test_what_each_kind_wrote_is_read_for_ever(kind: Kind[Any]) -> None:
+    files = sorted(SAVED.glob(f"{kind.name}_v*.json"))
+    assert files, f"Put a file of its form into tests/saved/{kind.name}_v1.json."
+    for file in files:
+        body = kind.read(file.read_text("utf-8"))
+        assert isinstance(body, kind.of)
+        assert kind.read(kind.written(body)) == body

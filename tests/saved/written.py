@@ -284,6 +284,8 @@ def main() -> None:
         write(f"formula_v2_{name}.json", formula.to_json())
         if name != "every_field":  # the CSV form takes no amount that cannot be read
             write(f"formula_v2_{name}.csv", formula.to_csv())
+    typed = LadderSheet(steps="7", name="Soy and wax ladder")
+    write("trial_v1.json", LADDER.written(KeptLadder(recorded_ladder(), typed)))
     path = HERE / "workspace_v2_formulas.db"
     if not path.exists():
         with hlb.Store(path) as store:
