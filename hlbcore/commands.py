@@ -27,7 +27,7 @@ from hlbcore.formula.formula import Formula
 from hlbcore.formula.placing import read_formula_file, with_list
 from hlbcore.library import data_folder, load_library, packed_folder
 from hlbcore.product_types import product_type, product_types
-from hlbcore.report import tables_report
+from hlbcore.report import ingredient_report, tables_report
 
 USUAL_TYPE = "o/w cream"
 """Product type of a list that names none."""
@@ -179,6 +179,9 @@ def _label(asked: argparse.Namespace) -> str:
 
 
 def _tables(asked: argparse.Namespace) -> str:
+    if asked.of is not None:
+        library = load_library()
+        return ingredient_report(library.find(asked.of), library)
     if not asked.sort:
         return tables_report(load_library())
     changed = sort_tables(data_folder())
@@ -272,7 +275,9 @@ def asked_for(arguments: Sequence[str] | None) -> argparse.Namespace:
     label = way("label", _label, "draft of the list of ingredients", ("text", "json"))
     label.add_argument("--market", choices=("us", "eu"), default="us")
     tables = way("tables", _tables, "what the tables hold, and what changed")
-    tables.add_argument("--sort", action="store_true", help="put the rows in order")
+    one = tables.add_mutually_exclusive_group()
+    one.add_argument("--of", metavar="NAME", help="what is held of one ingredient, by any of its names")
+    one.add_argument("--sort", action="store_true", help="put the rows in order")
     start = way("startfile", _write_start, "write a file that opens the app by a double click")
     start.add_argument("folder", type=Path, nargs="?", default=Path())
     asked, rest = ways.parse_known_args(arguments)

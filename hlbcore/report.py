@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from hlbcore._tables import read_corrections
+from hlbcore.ingredients import Ingredient
 from hlbcore.library import Library, data_folder
 from hlbcore.readings import TABLE_GRADES, Reading
 
@@ -53,6 +54,46 @@ def tables_report(library: Library) -> str:
             source = library.sources[key]
             lines.append(f"  {count:5d}  {key} ({source.kind}): {source.citation}")
     lines += ["", *_roots(groups), "", *_changes()]
+    return "\n".join(lines)
+
+
+def ingredient_report(ingredient: Ingredient, library: Library) -> str:
+    """What the tables hold of one ingredient: its names and every HLB with grade and source.
+
+    Parameters
+    ----------
+    ingredient : Ingredient
+        As `Library.find` gives it.
+    library : Library
+        The tables.
+
+    Returns
+    -------
+    str
+        Plain text.
+
+    Examples
+    --------
+    >>> from hlbcore import load_library
+    >>> tables = load_library()
+    >>> print(ingredient_report(tables.find("karite"), tables).splitlines()[0])
+    shea butter (shea_butter, butter, Butyrospermum Parkii Butter)
+    """
+    kept = ", ".join(w for w in (ingredient.id, ingredient.kind, ingredient.inci) if w)
+    lines = [f"{ingredient.common_name} ({kept})"]
+    if ingredient.aliases:
+        lines.append(f"also: {', '.join(ingredient.aliases)}")
+    groups = {
+        "required HLB, o/w": ingredient.ow_readings,
+        "required HLB, w/o": ingredient.wo_readings,
+        "HLB": ingredient.hlb_readings,
+    }
+    for what, rows in groups.items():
+        for r in rows:
+            place = f", {r.where}" if r.where else ""
+            lines.append(f"  {what} {r.value:g}, {r.grade}: {library.sources[r.source].citation}{place}")
+    if not any(groups.values()):
+        lines.append("  no HLB in the tables")
     return "\n".join(lines)
 
 

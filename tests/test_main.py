@@ -37,11 +37,34 @@ def test_tables_prints_the_report(library: Library) -> None:
     assert found.stdout == tables_report(library) + "\n"
 
 
+def test_tables_of_one_ingredient_print_every_reading_of_it(
+    library: Library, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["tables", "--of", "THEOBROMA CACAO SEED BUTTER"]) == 0
+    head, also, *rows = capsys.readouterr().out.splitlines()
+    cocoa = library.find("cocoa butter")
+    assert head.startswith("cocoa butter (cocoa_butter, butter, Theobroma Cacao")
+    assert also == f"also: {', '.join(cocoa.aliases)}"
+    assert len(rows) == len(cocoa.ow_readings)
+    assert all(row.startswith("  required HLB, o/w 6, ") for row in rows)
+
+
+def test_tables_of_an_ingredient_without_a_figure_say_so(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["tables", "--of", "abyssinian oil"]) == 0
+    assert capsys.readouterr().out.endswith("\n  no HLB in the tables\n")
+
+
+def test_tables_of_an_unknown_name_bring_1_and_what_comes_near(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["tables", "--of", "cocoa buter"]) == 1
+    assert "cocoa butter" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     "arguments",
     [
         ["table"],
         ["tables", "x"],
+        ["tables", "--sort", "--of", "x"],
         ["tables", "--sort", "x"],
         ["TABLES"],
         ["judge"],
