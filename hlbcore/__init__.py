@@ -4,11 +4,12 @@ Words used everywhere stay flat, the stages of the job are folders; each imports
 above it:
 
 - `errors`, `limits`, `_numbers`, `cells`, `calendars`, `printed`, `typed`, `readings`, `estimate`,
-  `findings`: what can go wrong, numbers that people type, cells of files, dated tasks, pages to print,
-  readings and their roots, a value with its doubt, what stands out
-- `product_types`, `ingredients`, `classes`, `sheets`, `ready`, `_sorting`, `_tables`, `_class_tables`,
-  `_name_kinds`, `names`, `lookup`, `overlay`, `library`, `own`, `structure`: the tables as objects,
-  class ranges, suppliers' rates and sheets, look-up by name, the user's own items, HLB from structure
+  `shares`, `findings`: what can go wrong, numbers that people type, cells of files, dated tasks, pages
+  to print, readings and their roots, a value with its doubt, how much lies inside, what stands out
+- `product_types`, `sources`, `ingredients`, `own_items`, `classes`, `sheets`, `ready`, `_sorting`,
+  `_tables`, `_class_tables`, `_name_kinds`, `names`, `lookup`, `overlay`, `folders`, `library`, `own`,
+  `structure`: the tables as objects, class ranges, suppliers' rates and sheets, look-up by name, the
+  user's own items, HLB from structure
 - `intake`: rows of CSV and XLSX, own ingredients from them
 - `formula`: the whole formula as typed, its files, pasted lists
 - `counting`: who counts where, soap, and the required HLB of an oil phase
@@ -58,7 +59,7 @@ from hlbcore.errors import (
     UnknownIngredient,
     UnreachableTarget,
 )
-from hlbcore.estimate import Estimate, Reading
+from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding
 from hlbcore.formula.aims import Aims
 from hlbcore.formula.examples import example_formula, example_formulas
@@ -66,7 +67,7 @@ from hlbcore.formula.facts import Facts
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Composite, Line, Portion, SupplierRate
 from hlbcore.formula.reading import read_list
-from hlbcore.ingredients import Ingredient, OwnIngredient, OwnReading
+from hlbcore.ingredients import Ingredient
 from hlbcore.kept.bundle import import_all, plan_import
 from hlbcore.kept.export import export_all
 from hlbcore.kept.store import Store
@@ -83,7 +84,9 @@ from hlbcore.ladder import (
 from hlbcore.learning.bench_result import BenchResult
 from hlbcore.learning.learn import learn
 from hlbcore.library import Library, load_library
+from hlbcore.own_items import OwnIngredient, OwnReading
 from hlbcore.product_types import product_types
+from hlbcore.readings import Reading
 from hlbcore.rules.hard_share import hard_share
 from hlbcore.sheets import OwnSheet
 from hlbcore.shelf.buying import what_to_buy

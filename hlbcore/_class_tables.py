@@ -8,9 +8,10 @@ from pathlib import Path
 from hlbcore._tables import _number, _rows, _word
 from hlbcore.classes import ClassRange
 from hlbcore.errors import TableError
-from hlbcore.ingredients import EMULSIONS, KINDS, Source
+from hlbcore.ingredients import EMULSIONS, KINDS
 from hlbcore.ready import ROLES, ReadyEmulsifier
 from hlbcore.sheets import RATE_BASES
+from hlbcore.sources import Source
 
 
 def _listed(text: str) -> tuple[str, ...]:

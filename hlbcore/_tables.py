@@ -11,17 +11,9 @@ from pathlib import Path
 
 from hlbcore.errors import TableError, clipped
 from hlbcore.estimate import HLB_MAX
-from hlbcore.ingredients import (
-    CONVENTIONS,
-    EMULSIONS,
-    SOURCE_KINDS,
-    SYSTEMS,
-    Doubt,
-    Ingredient,
-    Property,
-    Source,
-)
+from hlbcore.ingredients import CONVENTIONS, EMULSIONS, SYSTEMS, Doubt, Ingredient, Property
 from hlbcore.readings import TABLE_GRADES, Reading
+from hlbcore.sources import SOURCE_KINDS, Source
 
 
 def _rows(folder: Path, name: str, columns: tuple[str, ...]) -> Iterator[tuple[int, dict[str, str]]]:

@@ -23,9 +23,10 @@ from hlbcore.checks import check
 from hlbcore.errors import InvalidInput
 from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding
+from hlbcore.folders import data_folder, packed_folder
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.placing import read_formula_file, with_list
-from hlbcore.library import data_folder, load_library, packed_folder
+from hlbcore.library import load_library
 from hlbcore.product_types import product_type, product_types
 from hlbcore.report import ingredient_report, tables_report
 

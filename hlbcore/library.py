@@ -7,20 +7,21 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
-from pathlib import Path
 from types import MappingProxyType
 
 from hlbcore._class_tables import read_classes, read_rates
 from hlbcore._numbers import checked_word
 from hlbcore._tables import read_labels, read_tables
 from hlbcore.classes import CLASS_LEAST, ClassRange, figures_of, spread_of
-from hlbcore.errors import MissingValue, TableError, UnknownIngredient
+from hlbcore.errors import TableError, UnknownIngredient
 from hlbcore.estimate import Estimate
-from hlbcore.ingredients import EMULSIONS, Ingredient, Source, fold
-from hlbcore.lookup import NameBook
+from hlbcore.folders import data_folder
+from hlbcore.ingredients import EMULSIONS, Ingredient, fold
+from hlbcore.lookup import NameBook, index_of
 from hlbcore.overlay import in_order, overlaid, with_sheets
 from hlbcore.ready import ReadyEmulsifier
 from hlbcore.sheets import Own, OwnSheet
+from hlbcore.sources import Source
 
 OIL_SIDE = ("oil", "oil_or_emulsifier", "emulsifier_or_oil")
 EMULSIFIER_SIDE = ("emulsifier", "oil_or_emulsifier", "emulsifier_or_oil", "all_in_one")
@@ -85,15 +86,7 @@ class Library:
     def key(self, name: str) -> str:
         """The id of the ingredient with that name, or the folded name where nobody knows it.
 
-        Parameters
-        ----------
-        name : str
-            Any name.
-
-        Returns
-        -------
-        str
-            Equal for two names of one thing.
+        Two names of one thing give the same key.
 
         Examples
         --------
@@ -104,19 +97,7 @@ class Library:
         return found.id if found else fold(name)
 
     def near(self, name: str, among: Iterable[Ingredient] | None = None) -> tuple[str, ...]:
-        """Names that look like the one given.
-
-        Parameters
-        ----------
-        name : str
-            A name that nobody knows.
-        among : iterable of Ingredient, optional
-            Only these; all if left out.
-
-        Returns
-        -------
-        tuple of str
-            At most three common names.
+        """At most three common names, of all or of those given, that look like one that nobody knows.
 
         Examples
         --------
@@ -157,17 +138,7 @@ class Library:
         return found
 
     def known(self, name: str) -> Ingredient | None:
-        """The ingredient that `find` gives; None where nobody knows the name.
-
-        Parameters
-        ----------
-        name : str
-            Case, spacing and punctuation are free.
-
-        Returns
-        -------
-        Ingredient or None
-            Close names are not looked for.
+        """The ingredient that `find` gives; None where nobody knows the name, close ones left aside.
 
         Examples
         --------
@@ -177,42 +148,32 @@ class Library:
         return self._book.known(name)
 
     def oil(self, name: str) -> Ingredient:
-        """The ingredient of that name on the oil side.
-
-        Parameters
-        ----------
-        name : str
-            Id, INCI name, common name or alias.
-
-        Returns
-        -------
-        Ingredient
-            With `required_hlb`.
+        """The ingredient that `find` gives, on the oil side: with `required_hlb`.
 
         Raises
         ------
         UnknownIngredient
             If nobody knows it, or if it does not stand in the oil phase.
+
+        Examples
+        --------
+        >>> load_library().oil("cocoa butter").required_hlb().value
+        6.0
         """
         return self._on_side(name, OIL_SIDE, "oil-phase ingredient")
 
     def emulsifier(self, name: str) -> Ingredient:
-        """The ingredient of that name on the emulsifier side.
-
-        Parameters
-        ----------
-        name : str
-            Id, INCI name, common name or alias.
-
-        Returns
-        -------
-        Ingredient
-            With `hlb`.
+        """The ingredient that `find` gives, on the emulsifier side: with `hlb`.
 
         Raises
         ------
         UnknownIngredient
             If nobody knows it, or if it is no emulsifier.
+
+        Examples
+        --------
+        >>> load_library().emulsifier("polysorbate 80").hlb.value
+        15.0
         """
         return self._on_side(name, EMULSIFIER_SIDE, "emulsifier")
 
@@ -234,17 +195,7 @@ class Library:
         return found
 
     def cite(self, text: str) -> str:
-        """A text with every source key in it written out as its citation.
-
-        Parameters
-        ----------
-        text : str
-            For example the rule of a finding.
-
-        Returns
-        -------
-        str
-            For people; the keys stand in ``data/sources.csv``.
+        """A text, such as the rule of a finding, with every source key in it written out as its citation.
 
         Examples
         --------
@@ -263,61 +214,10 @@ class Library:
         """Every ingredient that can stand among the emulsifiers."""
         return tuple(i for i in self if i.convention in EMULSIFIER_SIDE)
 
-    def class_range(self, kind: str, emulsion: str = "o/w") -> tuple[Estimate, int]:
-        """The first range of a kind: from the table of classes, else the spread in the tables.
-
-        Parameters
-        ----------
-        kind : str
-            For example ``"butter"``; fragrance takes the range of the essential oils.
-        emulsion : str
-            ``"o/w"`` or ``"w/o"``.
-
-        Returns
-        -------
-        tuple of Estimate and int
-            Figure to start from and range [HLB], and how many ingredients of the kind have a
-            figure [-].
-
-        Raises
-        ------
-        MissingValue
-            If neither a class nor three ingredients of the kind have a figure.
-
-        Examples
-        --------
-        >>> spread, count = load_library().class_range("butter")
-        >>> spread.low <= spread.value <= spread.high
-        True
-        """
-        wanted = "essential oil" if kind == "fragrance" else kind
-        word = checked_word(emulsion, EMULSIONS, "emulsion")
-        listed = next((c for c in self.classes if c.emulsion == word and wanted in c.kinds), None)
-        found = figures_of(self.oils, wanted, word)
-        if listed is not None:
-            return listed.estimate, len(found)
-        if len(found) < CLASS_LEAST:
-            raise MissingValue(
-                [wanted],
-                f"{emulsion} class range",
-                f"Only {len(found)} of its kind have a figure; give a value or a range of your own.",
-            )
-        return spread_of(found), len(found)
-
     def class_of(self, what: Ingredient | str, emulsion: str = "o/w") -> ClassRange | None:
-        """The class that the table of classes puts an ingredient or a kind in.
+        """The class that the table of classes puts an ingredient or a kind in, or the name of one.
 
-        Parameters
-        ----------
-        what : Ingredient or str
-            An ingredient; or the name of one, or of a kind.
-        emulsion : str
-            ``"o/w"`` or ``"w/o"``.
-
-        Returns
-        -------
-        ClassRange or None
-            The class of the ingredient itself before that of its kind.
+        The class of the ingredient itself comes before that of its kind.
 
         Examples
         --------
@@ -325,9 +225,7 @@ class Library:
         'lauric fat'
         """
         word = checked_word(emulsion, EMULSIONS, "emulsion")
-        kind, key = (what.kind, what.id) if isinstance(what, Ingredient) else (what, what)
-        if isinstance(what, str) and (found := self._book.known(what)) is not None:
-            kind, key = found.kind, found.id
+        kind, key = self._kind_and_id(what)
         held = [c for c in self.classes if c.emulsion == word]
         return next((c for c in held if key in c.ids), next((c for c in held if kind in c.kinds), None))
 
@@ -344,8 +242,9 @@ class Library:
         Returns
         -------
         Estimate or None
-            Graded ``class range``, for the start of a bench ladder and never for "outside"; weak
-            where sources contradict each other. None where there is no class: `hlbcore.estimate.bounded`
+            That of its class, else the spread of its kind, graded ``class range``: for the start of a
+            bench ladder and never for "outside"; weak where sources contradict each other. None where
+            there is no class and fewer than three of the kind have a figure: `hlbcore.estimate.bounded`
             holds the bounds of what nobody knows. [HLB]
 
         Examples
@@ -356,27 +255,17 @@ class Library:
         """
         if (listed := self.class_of(what, emulsion)) is not None:
             return listed.estimate
-        kind = what.kind if isinstance(what, Ingredient) else what
-        if isinstance(what, str) and (found := self._book.known(what)) is not None:
-            kind = found.kind
-        try:
-            return self.class_range(kind, emulsion)[0]
-        except MissingValue:
-            return None
+        figures = figures_of(self.oils, self._kind_and_id(what)[0], emulsion)
+        return spread_of(figures) if len(figures) >= CLASS_LEAST else None
+
+    def _kind_and_id(self, what: Ingredient | str) -> tuple[str, str]:
+        found = what if isinstance(what, Ingredient) else self._book.known(what)
+        return (str(what), str(what)) if found is None else (found.kind, found.id)
 
     def parts_of(self, name: str) -> tuple[str, ...]:
-        """The parts of a blend, by common name where the tables know them.
+        """The parts of a blend, by common name where the tables know them; empty for a single material.
 
-        Parameters
-        ----------
-        name : str
-            A blend: an ingredient of the tables, or parts with "(and)", commas, plus signs or
-            slashes between.
-
-        Returns
-        -------
-        tuple of str
-            Empty for a single material.
+        Between parts stand "(and)", commas, plus signs or slashes.
 
         Examples
         --------
@@ -386,17 +275,10 @@ class Library:
         return self._book.parts_of(name)
 
     def ready_rows(self, name: str) -> tuple[ReadyEmulsifier, ...]:
-        """All that suppliers and printed formulas say of a composition.
+        """All that suppliers and printed formulas say of a composition; empty where nothing is known.
 
-        Parameters
-        ----------
-        name : str
-            Its bench name, or its parts in any order.
-
-        Returns
-        -------
-        tuple of ReadyEmulsifier
-            Stated ranges first, the maker's own sheet before shops; empty where nothing is known.
+        Its name is its bench name, or its parts in any order. Stated ranges come first, the maker's own
+        sheet before shops.
         """
         key, parts = {self.key(name)}, self._book.folded(self.parts_of(name) or (name,))
         held = [
@@ -410,17 +292,7 @@ class Library:
         return tuple(sorted(held, key=rank))
 
     def sheet(self, name: str) -> OwnSheet | None:
-        """The supplier's sheet of the user's own for an emulsifier.
-
-        Parameters
-        ----------
-        name : str
-            Any of its names.
-
-        Returns
-        -------
-        OwnSheet or None
-            The last one that was typed.
+        """The supplier's sheet of the user's own for an emulsifier, the last one that was typed.
 
         Examples
         --------
@@ -431,18 +303,9 @@ class Library:
         return self.sheets.get(self.key(name)) if self.sheets else None
 
     def ready(self, name: str) -> ReadyEmulsifier | None:
-        """What its supplier says of a ready emulsifier.
+        """What its supplier says of a ready emulsifier: the first of `ready_rows`.
 
-        Parameters
-        ----------
-        name : str
-            Its bench name, or its parts in any order, with "(and)", commas, plus signs or slashes.
-
-        Returns
-        -------
-        ReadyEmulsifier or None
-            The row with a stated range before one read off a single formula; None where no row of
-            its own exists (`parts_of` then takes it apart).
+        None where no row of its own exists; `parts_of` then takes it apart.
 
         Examples
         --------
@@ -453,44 +316,6 @@ class Library:
         return rows[0] if rows else None
 
 
-def packed_folder(name: str, holds: str) -> Path:
-    """A folder beside the code: the packed copy of an installed wheel, else the checkout's.
-
-    Parameters
-    ----------
-    name : str
-        Its name.
-    holds : str
-        A file that stands in it.
-
-    Returns
-    -------
-    Path
-        An existing folder.
-
-    Raises
-    ------
-    FileNotFoundError
-        If neither is there.
-    """
-    here = Path(__file__).resolve().parent
-    for folder in (here / name, here.parent / name):
-        if (folder / holds).is_file():
-            return folder
-    raise FileNotFoundError(f"No folder {name} beside {here}: install the package again.")
-
-
-def data_folder() -> Path:
-    """The folder of the tables.
-
-    Returns
-    -------
-    Path
-        An existing folder.
-    """
-    return packed_folder("data", "ingredients.csv")
-
-
 def _library(
     ingredients: Iterable[Ingredient],
     sources: Mapping[str, Source],
@@ -498,18 +323,11 @@ def _library(
     faults: tuple[TableError, ...] = (),
 ) -> Library:
     ordered = {i.id: i for i in sorted(ingredients, key=lambda i: i.id)}
-    names: dict[str, str] = {}
-    # names of one ingredient win in this order: ids, then aliases, then common names, then INCI
-    for pick in (lambda i: (i.id,), lambda i: i.aliases, lambda i: (i.common_name,), lambda i: (i.inci,)):
-        for ingredient in ordered.values():
-            for name in pick(ingredient):
-                if name:
-                    names.setdefault(fold(name), ingredient.id)
     return Library(
         MappingProxyType(ordered),
         MappingProxyType(dict(sources)),
         digest,
-        MappingProxyType(names),
+        MappingProxyType(index_of(ordered.values())),
         faults=faults,
     )
 

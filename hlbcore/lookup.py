@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from hlbcore.ingredients import NAME_MAX, Ingredient, fold
@@ -14,6 +14,16 @@ Our convention."""
 
 NEAR_MOST = 3
 """Close matches that are named. [-] Our convention."""
+
+
+def index_of(ingredients: Collection[Ingredient]) -> dict[str, str]:
+    """Id by folded name; ids win over aliases, these over common names, these over INCI names."""
+    names: dict[str, str] = {}
+    for pick in (lambda i: (i.id,), lambda i: i.aliases, lambda i: (i.common_name,), lambda i: (i.inci,)):
+        for ingredient in ingredients:
+            for name in filter(None, pick(ingredient)):
+                names.setdefault(fold(name), ingredient.id)
+    return names
 
 
 @dataclass(frozen=True, slots=True)

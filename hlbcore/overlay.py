@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
-from hlbcore.ingredients import KINDS, Ingredient, OwnIngredient, OwnReading, fold
+from hlbcore.ingredients import KINDS, Ingredient, fold
+from hlbcore.own_items import OwnIngredient, OwnReading
 from hlbcore.sheets import Own, OwnSheet
 
 

@@ -9,8 +9,8 @@ from typing import Any
 from hlbcore._numbers import checked, read_range
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX
-from hlbcore.ingredients import OwnIngredient, OwnReading
 from hlbcore.library import Library
+from hlbcore.own_items import OwnIngredient, OwnReading
 from hlbcore.sheets import SHEET_ENDS, Own, OwnSheet
 
 VERSION = 1

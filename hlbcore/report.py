@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 
 from hlbcore._tables import read_corrections
+from hlbcore.folders import data_folder
 from hlbcore.ingredients import Ingredient
-from hlbcore.library import Library, data_folder
+from hlbcore.library import Library
 from hlbcore.readings import TABLE_GRADES, Reading
 
 

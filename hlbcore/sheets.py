@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from hlbcore._numbers import checked, checked_text, checked_word, read_range
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX
-from hlbcore.ingredients import NAME_MAX, TEXT_MAX, OwnIngredient, OwnReading, fold
+from hlbcore.ingredients import NAME_MAX, fold
 from hlbcore.limits import check_length
+from hlbcore.own_items import TEXT_MAX, OwnIngredient, OwnReading
 from hlbcore.readings import Reading
 
 RATE_BASES = ("formula", "oil phase", "water phase")

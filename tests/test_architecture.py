@@ -25,11 +25,14 @@ HOUSE = (
         "typed",
         "readings",
         "estimate",
+        "shares",
         "findings",
     ),
     (
         "product_types",
+        "sources",
         "ingredients",
+        "own_items",
         "classes",
         "sheets",
         "ready",
@@ -40,6 +43,7 @@ HOUSE = (
         "names",
         "lookup",
         "overlay",
+        "folders",
         "library",
         "own",
         "structure",
@@ -96,16 +100,7 @@ def test_core_does_not_print(path: Path) -> None:
 
 
 LINES_MOST = 400
-LONG = {
-    # to be split: the list may only shrink
-    "diagnosis/_causes.py",
-    "diagnosis/_measures.py",
-    "estimate.py",
-    "ingredients.py",
-    "ladder/fit.py",
-    "library.py",
-    "rules/colours.py",
-}
+LONG = {"ladder/fit.py"}  # to be split: the list may only shrink
 
 
 def long_modules(root: Path) -> set[str]:

@@ -13,17 +13,9 @@ from scipy.integrate import quad
 
 from hlbcore import Estimate, InvalidInput, Reading
 from hlbcore.errors import EmptyPhase
-from hlbcore.estimate import (
-    DEFINED_FLOOR,
-    EMULSIFIER_FLOOR,
-    LONE_FLOOR,
-    REQUIRED_HLB_FLOOR,
-    Mixture,
-    as_estimate,
-    share_in_window,
-    share_in_window_independent,
-    share_text,
-)
+from hlbcore.estimate import DEFINED_FLOOR, EMULSIFIER_FLOOR, REQUIRED_HLB_FLOOR, Mixture, as_estimate
+from hlbcore.readings import LONE_FLOOR
+from hlbcore.shares import share_in_window, share_in_window_independent, share_text
 
 
 def readings(*rows: tuple[float, str]) -> list[Reading]:

@@ -15,9 +15,9 @@ from hlbcore import Formula, Library, Line, example_formula, work_out
 from hlbcore import commands as command
 from hlbcore.__main__ import main
 from hlbcore.commands import app_folder, start_file
-from hlbcore.ingredients import Source
-from hlbcore.library import data_folder
+from hlbcore.folders import data_folder
 from hlbcore.report import tables_report
+from hlbcore.sources import Source
 
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:

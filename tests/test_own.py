@@ -10,8 +10,9 @@ import pytest
 import hlbcore
 from hlbcore import InvalidInput, Library, OwnIngredient, OwnReading, load_library
 from hlbcore.errors import clipped
+from hlbcore.folders import data_folder
 from hlbcore.ingredients import CONVENTIONS, KINDS, NAME_MAX
-from hlbcore.library import _with_own, data_folder
+from hlbcore.library import _with_own
 from hlbcore.own import own_from_json, own_to_json
 
 MEADOW = OwnIngredient("meadow butter", "butter", "Pratum Butter", "soft", ("green butter",))

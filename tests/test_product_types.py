@@ -5,7 +5,7 @@ import dataclasses
 import pytest
 
 from hlbcore import InvalidInput, Library, product_types
-from hlbcore.library import data_folder
+from hlbcore.folders import data_folder
 from hlbcore.product_types import PRACTICE, ROLES, ProductType, product_type
 
 EACH = pytest.mark.parametrize("kind", product_types(), ids=lambda k: k.name)

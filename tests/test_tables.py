@@ -11,7 +11,8 @@ from hlbcore import OwnReading, load_library
 from hlbcore._sorting import ORDER, sort_tables
 from hlbcore._tables import read_tables
 from hlbcore.errors import TableError
-from hlbcore.library import _library, _with_own, data_folder
+from hlbcore.folders import data_folder
+from hlbcore.library import _library, _with_own
 
 GOOD = {
     "ingredients.csv": (

@@ -22,11 +22,13 @@ from types import MappingProxyType
 from hlbcore._numbers import checked_text, checked_word
 from hlbcore._tables import _rows, _word
 from hlbcore.errors import InvalidInput, TableError
+from hlbcore.folders import data_folder
 from hlbcore.ingredients import Ingredient, fold
-from hlbcore.library import Library, data_folder, load_library
+from hlbcore.library import Library, load_library
 from hlbcore.limits import check_length
 from hlbcore.rules.allergens import allergen_named
-from hlbcore.rules.colours import Colour, us_colours
+from hlbcore.rules.colour_table import Colour
+from hlbcore.rules.colours import us_colours
 
 MARKETS = ("us", "eu")
 """Where a list of ingredients can be drafted for."""

@@ -10,7 +10,7 @@ import numpy as np
 from hlbcore._numbers import checked_word
 from hlbcore._tables import _number, _rows, _word
 from hlbcore.errors import TableError
-from hlbcore.library import data_folder
+from hlbcore.folders import data_folder
 from hlbcore.product_types import ProductType
 from hlbcore.product_types import product_type as find_type
 

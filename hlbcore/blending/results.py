@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from hlbcore.estimate import Estimate, Mixture, share_in_window, share_in_window_independent
+from hlbcore.estimate import Estimate, Mixture
 from hlbcore.findings import Finding
+from hlbcore.shares import share_in_window, share_in_window_independent
 
 BLEND_COLUMNS = {
     "emulsifier": "name as given",

@@ -9,9 +9,9 @@ import pandas as pd
 from hlbcore._numbers import adding_up
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import TABLE
-from hlbcore.estimate import Reading
 from hlbcore.ingredients import Ingredient
 from hlbcore.library import Library, load_library
+from hlbcore.readings import Reading
 
 READING_COLUMNS = {
     "ingredient": "common name",

@@ -21,11 +21,12 @@ from hlbcore.blending.words import much_oil, rate_findings, sheet_notes
 from hlbcore.counting.counted import Counted, counted
 from hlbcore.counting.required import Part, RequiredHlb
 from hlbcore.errors import EmptyPhase, InvalidInput, MissingValue, clipped
-from hlbcore.estimate import Estimate, as_estimate, share_in_window, share_text
+from hlbcore.estimate import Estimate, as_estimate
 from hlbcore.findings import Finding, background, worst_first
 from hlbcore.formula.lines import Line, SupplierRate
 from hlbcore.library import Library, load_library
 from hlbcore.product_types import ProductType, product_type
+from hlbcore.shares import share_in_window, share_text
 from hlbcore.typed import in_full
 
 FIRM, FAIR = 0.80, 0.40

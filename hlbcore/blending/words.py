@@ -12,9 +12,10 @@ from hlbcore.blending.results import BlendHlb
 from hlbcore.counting.counted import Counted
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import clipped
-from hlbcore.estimate import Estimate, share_text
+from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding
 from hlbcore.product_types import ProductType
+from hlbcore.shares import share_text
 from hlbcore.sheets import span
 
 DOSE_LADDER = "make three vials: this dose, half as much again, and half of it"

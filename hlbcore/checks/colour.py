@@ -21,7 +21,8 @@ from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
 from hlbcore.rules import colours
-from hlbcore.rules.colours import Colour, RuleSet
+from hlbcore.rules.colour_table import Colour
+from hlbcore.rules.colours import RuleSet
 
 ASSESSOR = "The current text of the law decides; ask a qualified safety assessor."
 PLACES = {"body": "the body", "face": "the face", "lips": "the lips", "eye area": "the eye area"}

@@ -6,34 +6,15 @@ source.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-
-from hlbcore.blending.worked import Worked
-from hlbcore.diagnosis import _jar as jar
 from hlbcore.diagnosis import _measures as m
-from hlbcore.diagnosis._measures import Look
+from hlbcore.diagnosis._causes_jar import IN_THE_JAR
+from hlbcore.diagnosis._causes_skin import ON_SKIN
+from hlbcore.diagnosis._measures import Row
 from hlbcore.product_types import PRACTICE
-from hlbcore.rules.safety import SLIP_RULE
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One cause as the trade tells it."""
-
-    cause: str
-    figure: str
-    measure: Callable[[Worked], Look | None]
-    test: str
-    mend: str
-    trade_off: str
-    rule: str
-
 
 _DOUBLE = "Make 100 g with half as much emulsifier again, all else the same; compare after a day."
-_RINSE = "Stir 1 part into 20 parts of warm water: milky, or oil drops? Then rinse a glass slide."
 
-ROWS: dict[str, Row] = {
+_EMULSION: dict[str, Row] = {
     "dose": Row(
         "too little emulsifier",
         "emulsifiers against the oil phase",
@@ -180,171 +161,6 @@ ROWS: dict[str, Row] = {
         "A day or two of waiting.",
         "forum_creams_thicken",
     ),
-    "soft": Row(
-        "too little that is solid",
-        "hard share of the fat base",
-        m.soft,
-        "Chill a spoonful: if it sets well, warmth is the matter.",
-        "Raise the melting solids; in such a jar the emulsifier only thickens.",
-        "Harder in the cold, more drag and film.",
-        "soapmaking_77198_scrub; barclay_nichols_2014_07_heat",
-    ),
-    "melted": Row(
-        "it melted, it did not separate",
-        "hard share and the highest melting point",
-        m.melted,
-        "Chill a spoonful of the liquid: if it sets, it melted, it did not separate.",
-        "Raise the melting solids; emulsifying wax set a balm where stearic acid did not.",
-        "Harder in the cold, more film on the skin.",
-        "forum_7760_balm; soapmaking_77198_scrub",
-    ),
-    "undissolved": Row(
-        "the emulsifier does not dissolve in the oil",
-        "liquid hydrophilic emulsifiers",
-        m.undissolved,
-        "Only oil and emulsifier in a clear jar for a week: a layer below is the emulsifier.",
-        "Take an emulsifier that dissolves in this oil, or an oil that takes it up; a matched HLB "
-        "does not see to that.",
-        "Another feel and price; the rinse must be tried again.",
-        "forum_bath_oil_41595",
-    ),
-    "creaming": Row(
-        "droplets rise because the water phase is thin",
-        "gum",
-        m.creaming,
-        "Turn the jar slowly ten times: what creamed mixes back, what broke does not.",
-        "Thicken the water phase, or mix to smaller droplets.",
-        "Gum feels sticky and must be wetted well.",
-        PRACTICE,
-    ),
-    "one_alcohol": Row(
-        "one fatty alcohol alone crystallises over days",
-        "fatty alcohols",
-        m.one_alcohol,
-        "Press a spoon into a sample jar on days 1, 3 and 7.",
-        "Less of it, or two chain lengths together; stir slowly on day 3; fill after 24 to 48 h.",
-        "Softer and thinner from the start.",
-        "forum_creams_thicken; barclay_nichols_2016_02_thickening",
-    ),
-    "solid_mix": Row(
-        "acid or alcohol, butter and wax with too little liquid oil",
-        "hard share of the fat base; no threshold is published",
-        m.solid_mix,
-        "Melt 50 g, stir in 5 g of the liquid oil, let it stand for three days beside the first.",
-        "Turn part of the hardest line into liquid oil; set the share beside a formula you liked.",
-        "Softer in summer; the required HLB moves a little.",
-        "craftserver_94258_scrub",
-    ),
-    "wet_grains": Row(
-        "water dissolves sugar or salt, which cakes as it dries",
-        "water beside grains",
-        m.wet_grains,
-        "Leave a spoonful without water beside it for three days.",
-        "Keep water out, and dry the grains.",
-        "A water-soluble part must go in another way.",
-        PRACTICE,
-    ),
-    "water_in": Row(
-        "water got in from wet hands or the shower",
-        "water in the formula",
-        m.water_in,
-        "Use one jar with wet hands for a week and keep one closed: water only in the first?",
-        "Tube or pump, a scoop, a small jar; have the preservative looked at by a laboratory.",
-        "Package and price.",
-        PRACTICE,
-    ),
-    "evaporated": Row(
-        "water boiled off",
-        "water",
-        m.evaporated,
-        "Weigh the vessel with the phase before and after heating.",
-        "Make up the loss with hot water before the phases meet.",
-        "None, but a scale that carries the hot vessel.",
-        "barclay_nichols_2011_03_evaporation",
-    ),
-    "butters": Row(
-        "a butter cooled slowly",
-        "shea, mango and cocoa butter",
-        m.butters,
-        "Melt a spoonful, hold it at 77 to 85 °C for 10 to 15 minutes, cool it fast: if it comes "
-        "out smooth, it was slow cooling.",
-        "Hold the melt at 77 to 85 °C for 10 to 15 minutes and cool it fast.",
-        "Fragrance must wait until it is cooler.",
-        "teachsoap_59620_grainy; elements_butters",
-    ),
-    "powder": Row(
-        "powder or pigment not ground in",
-        "powders and colours outside the grains",
-        m.powder,
-        "Rub a little between two glass slides: do the grains smear out?",
-        "Grind it in a little oil or glycerin first, or sieve it.",
-        "One more step, and a loss in the mortar.",
-        PRACTICE,
-    ),
-    "soap": Row(
-        "soap emulsifier or stearic acid",
-        "stearic acid, soaps, bases",
-        m.soap,
-        "Rub half a gram into the arm beside a batch without it: does the white go in a minute?",
-        "Dimethicone 2 to 3 %, or about 1 % cetyl alcohol with a second emulsifier, or another "
-        "emulsifier; the causes are disputed.",
-        "A silicone feel, or a thicker cream; the white is a matter of looks.",
-        "soapmaking_59359_white; forum_322_whitening",
-    ),
-    "waxy_alone": Row(
-        "one waxy emulsifier alone",
-        "emulsifiers",
-        m.waxy_alone,
-        "The same batch with a second, liquid emulsifier.",
-        "Add a second emulsifier of the other side of the target.",
-        "One more ingredient.",
-        "soapmaking_59359_white; forum_322_whitening",
-    ),
-    "white_powder": Row(
-        "white powder stays on the skin",
-        "white powders and pigments",
-        m.white_powder,
-        "The same batch without it.",
-        "Less of it, or a finer grade.",
-        "What it was there for grows weaker.",
-        PRACTICE,
-    ),
-    "humectants": Row(
-        "too much humectant",
-        "humectants together",
-        m.humectants,
-        "The same batch with half of it, on both arms.",
-        "Bring the total to 2 to 3 %, or add a light ester.",
-        "Feels drier; less to wet the gum with.",
-        "forum_sticky_residue; forum_3604_sticky; natural_bulk_sticky",
-    ),
-    "gum": Row(
-        "gum",
-        "gum, of the jar and of the water",
-        m.gum,
-        "The same batch with half the gum.",
-        "Less gum, or another gum.",
-        "Thinner; droplets rise sooner.",
-        "forum_sticky_residue",
-    ),
-    "much": Row(
-        "more emulsifier than needed",
-        "emulsifiers against the oil phase",
-        lambda v: m.dose(v, "high"),
-        "The same batch with a quarter less.",
-        "Bring it to the usual dose.",
-        "Nearer to the edge at which it splits.",
-        "forum_3604_sticky, which puts it after humectants and gum",
-    ),
-    "sticky_fats": Row(
-        "heavy or sticky ingredients",
-        "castor oil, lanolin, honey and the like",
-        m.sticky_fats,
-        "The same batch with a light oil in their place.",
-        "Replace part by a light oil or ester.",
-        "Less gloss and cushion.",
-        PRACTICE,
-    ),
     "gum_wetting": Row(
         "gum went into water dry",
         "gum and what wets it",
@@ -354,79 +170,9 @@ ROWS: dict[str, Row] = {
         "Glycerin feels sticky above 2 to 3 %.",
         "chemists_forum_3808_xanthan; chemists_forum_7657_froth",
     ),
-    "slip": Row(
-        "oil stays on the tub",
-        "oil phase and emulsifiers",
-        m.oils,
-        "Rub a spoonful on a wet tile, rinse with warm water for half a minute, feel it with a finger.",
-        "Less oil, or more emulsifier; print the warning either way.",
-        "Emulsified it rinses better and is still a little slippery.",
-        f"craftserver_83992_slip; {SLIP_RULE}",
-    ),
-    "waxes": Row(
-        "waxes, fatty alcohols or silicones stay on the skin",
-        "their share of the fat base",
-        m.waxes,
-        "The same base without wax: does the slide come clean?",
-        "Replace part by oil, or raise the emulsifier.",
-        "Softer in the jar, oil on top in summer.",
-        PRACTICE,
-    ),
-    "rinse_hlb": Row(
-        "the emulsifiers are too oil-loving to disperse",
-        "blend HLB against required HLB",
-        m.rinse_hlb,
-        _RINSE,
-        "Take a more hydrophilic emulsifier, far above the window on purpose.",
-        "It dissolves less well in the fat and may sink; drier skin feel.",
-        PRACTICE,
-    ),
-    "loose_grains": Row(
-        "nothing holds the grains",
-        "volume share of the grains; yield stress where it was measured",
-        jar.loose_grains,
-        "Fill a clear jar and measure the clear layer after a day in the room and a day at 40 °C.",
-        "More grains, so that they touch; finer grains; or a fat network or gum gel, tried in the jar.",
-        "Stiffer, or more drag on the skin.",
-        "tabuteau_2007_page; brzinski_durian_2017; probstein_value_page",
-    ),
-    "warm_grains": Row(
-        "the fat that held the grains melted in the warm",
-        "solids of the fat at 40 °C",
-        jar.warm_grains,
-        "Keep one jar at 40 °C for a day and one in the room: a clear layer only in the warm one?",
-        "Raise what melts higher: wax or fatty alcohol; keep the jar cool.",
-        "Harder in the cold, more film on the skin.",
-        "soapmaking_77198_scrub",
-    ),
-    "gum_inside": Row(
-        "the gum lies inside, and oil outside",
-        "gum and the outer phase",
-        jar.gum_inside,
-        "Stir a little into water, and a little into oil: it spreads in the one that lies outside.",
-        "Bring water outside, or hold the grains with a fat network.",
-        "Another emulsifier or another order of work.",
-        PRACTICE,
-    ),
-    "softer_together": Row(
-        "fats that are softer together than either",
-        "cocoa-like butters beside lauric fats, and other such pairs",
-        jar.softer_together,
-        "Melt 50 g without one of the two, let both stand for two days, press a spoon into each.",
-        "Take one of the two out, or raise the wax.",
-        "Another feel and price.",
-        "joshi_2020; jopr_24_1349_2012; timms_1985",
-    ),
-    "cold_water": Row(
-        "rinsed with cold water",
-        "temperature of the rinse water",
-        m.not_in_formula("not in the formula"),
-        "Rinse one slide with water at 20 °C and one at 38 °C.",
-        "Say so in the directions, or take less that is hard.",
-        "Softer in the jar.",
-        PRACTICE,
-    ),
 }
+
+ROWS = {**_EMULSION, **IN_THE_JAR, **ON_SKIN}
 """Every cause, by a short key."""
 
 SYMPTOMS: dict[str, tuple[str, ...]] = {

@@ -1,4 +1,4 @@
-"""The figures that a diagnosis looks at in one formula.
+"""The figures that a diagnosis looks at in one formula, those of the jar left aside.
 
 A measure takes the view of a formula and returns the figure in words with whether it points at the
 cause, or None where the cause cannot apply.
@@ -16,8 +16,7 @@ from hlbcore.blending.words import MUCH_OIL
 from hlbcore.blending.worked import Worked, total
 from hlbcore.counting.counted import Counted
 from hlbcore.rules.electrolytes import SALT_PCT
-from hlbcore.rules.hard_share import HardPart, HardShare, hard_share, is_hard, melting_c
-from hlbcore.rules.jar.families import SOS_BUTTERS
+from hlbcore.rules.hard_share import HardPart, is_hard, melting_c
 
 MELT_MARGIN_C = 10.0
 """How far above the highest melting point to work. [°C] chemists_scale_up"""
@@ -54,7 +53,21 @@ class Look:
     mend: str = ""
 
 
-def _names(lines: list[Counted] | tuple[Counted, ...]) -> str:
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One cause as the trade tells it."""
+
+    cause: str
+    figure: str
+    measure: Callable[[Worked], Look | None]
+    test: str
+    mend: str
+    trade_off: str
+    rule: str
+
+
+def names_of(lines: list[Counted] | tuple[Counted, ...]) -> str:
+    """Names with their amounts."""
     return ", ".join(f"{s.name} {s.pct:.3g} %" for s in lines)
 
 
@@ -66,10 +79,6 @@ def _oil_pct(view: Worked) -> float:
 
 def _is_emulsion(view: Worked) -> bool:
     return view.water_pct > 0 and (view.product.role == "governs" or view.product.emulsion == "w/o")
-
-
-def _hard(view: Worked) -> HardShare:
-    return hard_share(view)
 
 
 def _melting(view: Worked) -> HardPart | None:
@@ -136,7 +145,7 @@ def half(view: Worked) -> Look | None:
     gap = _gap(view)
     griffin = system_of(held).griffin
     alone = len({x.key for x in griffin}) == 1 == len(held)
-    return Look(_names(held), alone and gap is not None and abs(gap[0]) > view.product.window)
+    return Look(names_of(held), alone and gap is not None and abs(gap[0]) > view.product.window)
 
 
 def charge(view: Worked) -> Look | None:
@@ -192,14 +201,14 @@ def salt(view: Worked) -> Look | None:
     held = _salts(view)
     if not held or not _is_emulsion(view) or view.product.emulsion != "o/w":
         return None
-    return Look(_names(held), total(held) >= SALT_PCT)
+    return Look(names_of(held), total(held) >= SALT_PCT)
 
 
 def no_salt(view: Worked) -> Look | None:
     if not _is_emulsion(view) or view.product.emulsion != "w/o":
         return None
     held = _salts(view)
-    return Look(_names(held) or "no salt", not held)
+    return Look(names_of(held) or "no salt", not held)
 
 
 def acid(view: Worked) -> Look | None:
@@ -207,7 +216,7 @@ def acid(view: Worked) -> Look | None:
         return None
     if view.facts.ph is None:
         acids = view.of_kind("acid")
-        return Look(f"pH not measured; {_names(acids) or 'no acid in it'}", False)
+        return Look(f"pH not measured; {names_of(acids) or 'no acid in it'}", False)
     return Look(f"pH {view.facts.ph:g}", view.facts.ph <= ACID_PH)
 
 
@@ -219,16 +228,15 @@ def shear(view: Worked) -> Look | None:
     return Look("not in the formula: see the batch record", False) if view.water_pct > 0 else None
 
 
-def water_in(view: Worked) -> Look | None:
-    if not view.product.anhydrous:
-        return None
-    return Look(f"{view.water_pct:.3g} % of the formula", view.water_pct == 0)
-
-
 def evaporated(view: Worked) -> Look | None:
     if view.water_pct <= 0:
         return None
     return Look(f"{view.water_pct:.3g} % water planned; what boiled off is not known", False)
+
+
+def alcohols(view: Worked) -> list[Counted]:
+    """The fatty alcohols that are solid."""
+    return [s for s in view.of_kind("fatty alcohol") if s.ingredient and is_hard(s.ingredient)]
 
 
 def thickeners(view: Worked) -> Look | None:
@@ -236,11 +244,7 @@ def thickeners(view: Worked) -> Look | None:
         return None
     held = [s for s in view.of_kind("fatty alcohol", "fatty acid") if s.ingredient and is_hard(s.ingredient)]
     held += view.of_kind("gum", "emulsifying wax")
-    return Look(_names(held) or "none", not held)
-
-
-def _alcohols(view: Worked) -> list[Counted]:
-    return [s for s in view.of_kind("fatty alcohol") if s.ingredient and is_hard(s.ingredient)]
+    return Look(names_of(held) or "none", not held)
 
 
 def oil_late(view: Worked) -> Look | None:
@@ -248,7 +252,7 @@ def oil_late(view: Worked) -> Look | None:
     held = [s for s in held if s.kind not in ("fragrance", "essential oil") and s.pct > 0]
     if not held or not _is_emulsion(view):
         return None
-    return Look(_names(held), total(held) > LATE_OIL_PCT)
+    return Look(names_of(held), total(held) > LATE_OIL_PCT)
 
 
 def solubiliser(view: Worked) -> Look | None:
@@ -261,89 +265,29 @@ def solubiliser(view: Worked) -> Look | None:
 
 def salt_haze(view: Worked) -> Look | None:
     held = (*_salts(view), *view.of_kind("acid"))
-    return Look(_names(held), True) if held else None
+    return Look(names_of(held), True) if held else None
 
 
 def early(view: Worked) -> Look | None:
-    held = _alcohols(view)
-    return Look(_names(held), True) if held and view.water_pct > 0 else None
-
-
-def one_alcohol(view: Worked) -> Look | None:
-    held = _alcohols(view)
-    mixed = any(s.ingredient and s.ingredient.id == "cetearyl_alcohol" for s in held)
-    return Look(_names(held), len(held) == 1 and not mixed) if held else None
-
-
-def solid_mix(view: Worked) -> Look | None:
-    share = _hard(view)
-    if not share.parts:
-        return None
-    kinds = {p.kind for p in share.parts}
-    groups = ({"fatty acid", "fatty alcohol"}, {"butter"}, {"emulsifier", "emulsifying wax", "wax"})
-    return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}", all(kinds & g for g in groups))
-
-
-def soft(view: Worked) -> Look | None:
-    if not view.product.anhydrous:
-        return None
-    share = _hard(view)
-    # a jar that is too soft holds too little that is solid, whatever the figure is
-    return Look(f"{share.of_fat_pct:.3g} % of the fat base: {share.text}", True)
-
-
-def melted(view: Worked) -> Look | None:
-    if not view.product.anhydrous or view.water_pct > 0:
-        return None
-    share = _hard(view)
-    top = share.highest_melting
-    at = f"; {top.name} melts at {top.melts_c:.3g} °C" if top and top.melts_c is not None else ""
-    return Look(f"{share.of_fat_pct:.3g} % of the fat base is hard{at}", bool(share.parts))
-
-
-def undissolved(view: Worked) -> Look | None:
-    if not view.product.anhydrous:
-        return None
-    held = [
-        s
-        for s in view.emulsifiers
-        if s.ingredient
-        and s.ingredient.form != "solid"
-        and s.ingredient.hlb is not None
-        and s.ingredient.hlb.value > 10
-    ]
-    return Look(_names(held), True) if held else None
+    held = alcohols(view)
+    return Look(names_of(held), True) if held and view.water_pct > 0 else None
 
 
 def creaming(view: Worked) -> Look | None:
     if not _is_emulsion(view) or view.product.emulsion != "o/w":
         return None
     gum = view.of_kind("gum")
-    return Look(_names(gum) or "no gum", not gum)
-
-
-def wet_grains(view: Worked) -> Look | None:
-    if view.solids_pct <= 0:
-        return None
-    water = view.water_pct
-    return Look(f"{water:.3g} % water beside {view.solids_pct:.3g} % grains", water > 0)
-
-
-def butters(view: Worked) -> Look | None:
-    held = view.of_id(*SOS_BUTTERS)
-    if not held:
-        return None
-    return Look(f"{_names(held)} = {100 * total(held) / view.fat_base_pct:.3g} % of the fat base", True)
+    return Look(names_of(gum) or "no gum", not gum)
 
 
 def powder(view: Worked) -> Look | None:
     held = [s for s in view.of_kind("powder", "colour") if s.line.phase != "solids"]
-    return Look(_names(held), True) if held else None
+    return Look(names_of(held), True) if held else None
 
 
 def white_powder(view: Worked) -> Look | None:
     held = view.of_id("titanium_dioxide", "zinc_oxide", "talc", "kaolin", "magnesium_carbonate")
-    return Look(_names(held), True) if held else None
+    return Look(names_of(held), True) if held else None
 
 
 def soap(view: Worked) -> Look | None:
@@ -359,13 +303,13 @@ def soap(view: Worked) -> Look | None:
             or s.ingredient.family == "lactylate"
         )
     ]
-    return Look(_names(held) or "none", bool(held))
+    return Look(names_of(held) or "none", bool(held))
 
 
 def waxy_alone(view: Worked) -> Look | None:
     held = view.emulsifiers
     solid = [s for s in held if s.ingredient and s.ingredient.form == "solid"]
-    return Look(_names(held), len(held) == 1) if solid else None
+    return Look(names_of(held), len(held) == 1) if solid else None
 
 
 def humectants(view: Worked) -> Look | None:
@@ -374,7 +318,7 @@ def humectants(view: Worked) -> Look | None:
         return None
     over = total(held) - HUMECTANT_MOST_PCT
     return Look(
-        f"{total(held):.3g} % of the formula: {_names(held)}",
+        f"{total(held):.3g} % of the formula: {names_of(held)}",
         over > 0,
         f"Take {over:.2g} points off." if over > 0 else "",
     )
@@ -385,7 +329,7 @@ def gum(view: Worked) -> Look | None:
     if not held:
         return None
     of = f" = {100 * total(held) / view.water_pct:.3g} % of the water" if view.water_pct else ""
-    return Look(f"{_names(held)}{of}", True)
+    return Look(f"{names_of(held)}{of}", True)
 
 
 def gum_wetting(view: Worked) -> Look | None:
@@ -393,12 +337,12 @@ def gum_wetting(view: Worked) -> Look | None:
     if not gum:
         return None
     wet = view.of_kind("humectant")
-    return Look(f"{_names(gum)}; to wet it: {_names(wet) or 'nothing'}", not wet)
+    return Look(f"{names_of(gum)}; to wet it: {names_of(wet) or 'nothing'}", not wet)
 
 
 def sticky_fats(view: Worked) -> Look | None:
     held = view.of_id(*STICKY_FATS)
-    return Look(_names(held), True) if held else None
+    return Look(names_of(held), True) if held else None
 
 
 def oils(view: Worked) -> Look | None:
@@ -414,4 +358,4 @@ def waxes(view: Worked) -> Look | None:
     if not held:
         return None
     share = math.fsum(s.pct for s in held) / view.fat_base_pct
-    return Look(f"{_names(held)} = {100 * share:.3g} % of the fat base", share >= WAX_SHARE)
+    return Look(f"{names_of(held)} = {100 * share:.3g} % of the fat base", share >= WAX_SHARE)

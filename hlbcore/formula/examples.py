@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from hlbcore.errors import InvalidInput, clipped
+from hlbcore.folders import data_folder
 from hlbcore.formula.formula import Formula
-from hlbcore.library import data_folder
 
 EXAMPLES = (
     "winter_hand_cream",

@@ -14,11 +14,12 @@ from pathlib import PurePath
 import pandas as pd
 
 from hlbcore.errors import InvalidInput, clipped
-from hlbcore.ingredients import OwnIngredient, OwnReading, fold
+from hlbcore.ingredients import fold
 from hlbcore.intake.rows import Reader, RowReport
 from hlbcore.intake.uploads import BYTES_MOST, Lines, text_lines
 from hlbcore.intake.workbooks import workbook_lines
 from hlbcore.library import Library, load_library
+from hlbcore.own_items import OwnIngredient, OwnReading
 
 FIELDS = {
     "name": (

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from hlbcore._numbers import checked, read_range
 from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.ingredients import KINDS, Ingredient, OwnIngredient, OwnReading, fold
+from hlbcore.ingredients import KINDS, Ingredient, fold
 from hlbcore.library import EMULSIFIER_SIDE, OIL_SIDE, Library
+from hlbcore.own_items import OwnIngredient, OwnReading
 
 BLANKS = {"-", "–", "—", "?", "n/a", "na", "unknown"}
 """Words that stand for no figure, as a blank does."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pandas as pd
 
-from hlbcore.ingredients import OwnReading
 from hlbcore.kept.benches import compared, with_learned
 from hlbcore.kept.kinds import LADDER
 from hlbcore.kept.store import Store
 from hlbcore.library import Library, load_library
+from hlbcore.own_items import OwnReading
 
 
 def own_label(store: Store, name: str, work: str) -> str:

@@ -15,11 +15,12 @@ from hlbcore.counting.given import Phase
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import Part
 from hlbcore.errors import InvalidInput, clipped
-from hlbcore.estimate import HLB_MAX, LADDER_FLOOR, Estimate, as_estimate
+from hlbcore.estimate import HLB_MAX, Estimate, as_estimate
 from hlbcore.findings import Finding, worst_first
 from hlbcore.ingredients import fold
 from hlbcore.ladder.fit_results import TrialFit
 from hlbcore.library import Library
+from hlbcore.readings import LADDER_FLOOR
 
 LITTLE_SHARE = 0.30
 """Below this share of the oil phase a ladder on a high share is advised. [-] Our convention."""

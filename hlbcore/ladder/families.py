@@ -13,13 +13,14 @@ from hlbcore.blending.choice import GAP_LEAST, GAP_MOST
 from hlbcore.blending.marks import mark
 from hlbcore.blending.mixing import split_pair
 from hlbcore.errors import InvalidInput
-from hlbcore.estimate import GRADES, HLB_MAX, Estimate
+from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.ingredients import Ingredient
 from hlbcore.ladder.finish import STEPS_MOST, finish, pair_findings, rising, room
 from hlbcore.ladder.ladder import Ladder, Process, whole_number
 from hlbcore.ladder.plan import DOSE_OF_OIL, EMULSION_TO_OBSERVE
 from hlbcore.ladder.vial import Bench, Names, bench, found_emulsifier
 from hlbcore.library import Library, load_library
+from hlbcore.readings import GRADES
 
 FAMILY_PAIRS = (
     ("sorbitan ester", "polysorbate"),

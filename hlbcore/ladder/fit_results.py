@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from hlbcore.estimate import HLB_MAX, LADDER_FLOOR, Estimate
+from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.findings import Finding
 from hlbcore.ladder.curves import Array
 from hlbcore.ladder.next_vials import Proposal
+from hlbcore.readings import LADDER_FLOOR
 
 CURVE_COLUMNS = {
     "hlb": "HLB",

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.estimate import LADDER_FLOOR, Estimate
+from hlbcore.estimate import Estimate
 from hlbcore.findings import Finding, worst_first
-from hlbcore.ingredients import OwnReading
 from hlbcore.ladder import BackOut, Ladder, Trial, TrialFit, TrialMixture, back_out_mixtures
 from hlbcore.library import Library, load_library
+from hlbcore.own_items import OwnReading
+from hlbcore.readings import LADDER_FLOOR
 
 
 @dataclass(frozen=True, slots=True, eq=False)

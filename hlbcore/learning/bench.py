@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from hlbcore.estimate import HLB_MAX, Estimate
-from hlbcore.ingredients import OwnReading
 from hlbcore.learning.bench_result import BenchResult
 from hlbcore.learning.learn import learn_what_goes
 from hlbcore.learning.learned import Learned
 from hlbcore.learning.results import provenance
 from hlbcore.learning.sharing import result_of, row_of
 from hlbcore.library import Library, load_library
+from hlbcore.own_items import OwnReading
 from hlbcore.sheets import Own
 
 SCHEMA, VERSION = "hlbcore bench", 1

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from hlbcore._numbers import checked, checked_text, checked_word, same_unit
 from hlbcore.errors import EmptyPhase, InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX
-from hlbcore.ingredients import EMULSIONS, NAME_MAX, TEXT_MAX, fold
+from hlbcore.ingredients import EMULSIONS, NAME_MAX, fold
+from hlbcore.own_items import TEXT_MAX
 
 Z_95 = 1.959963984540054
 """Standard deviations from the middle to each end of a normal 95 % interval. [-]"""

@@ -6,8 +6,9 @@ from functools import cache
 
 from hlbcore._tables import _number, _rows, _word
 from hlbcore.errors import HlbError, TableError
+from hlbcore.folders import data_folder
 from hlbcore.learning.bench_result import BenchResult
-from hlbcore.library import data_folder, load_library
+from hlbcore.library import load_library
 
 COLUMNS = (
     "name",

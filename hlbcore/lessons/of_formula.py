@@ -9,12 +9,13 @@ from hlbcore.blending.judging import HLB
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
 from hlbcore.errors import clipped
-from hlbcore.estimate import Estimate, quarter_shares, share_text
+from hlbcore.estimate import Estimate
 from hlbcore.formula.lines import Line
 from hlbcore.formula.sums import phase_sums, sum_words
 from hlbcore.lessons._steps import Step, Working, figure
 from hlbcore.lessons.working import weighed_working, working
 from hlbcore.rules.hard_share import HIGH_MELTING_C, NO_THRESHOLD, hard_share
+from hlbcore.shares import quarter_shares, share_text
 
 FORMULA = "% of the formula"
 

@@ -11,13 +11,14 @@ from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
 from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.estimate import Estimate, Mixture, share_text
+from hlbcore.estimate import Estimate, Mixture
 from hlbcore.formula.examples import example_formula
 from hlbcore.ladder.plan import plan_ladder
 from hlbcore.lessons._steps import Step, Working, figure, left_side, range_steps
 from hlbcore.lessons.texts import lesson_text
 from hlbcore.lessons.working import working
 from hlbcore.library import Library, load_library
+from hlbcore.shares import share_text
 from hlbcore.swapping.results import Swap
 from hlbcore.swapping.substitutes import rank_substitutes
 from hlbcore.swapping.swap import swap

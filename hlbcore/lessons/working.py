@@ -15,11 +15,11 @@ from hlbcore.blending.results import Blend, BlendHlb
 from hlbcore.blending.weighing import WeighedBlend
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import InvalidInput, clipped
-from hlbcore.estimate import share_text
 from hlbcore.ladder.fit_results import TrialFit
 from hlbcore.ladder.ladder import Ladder
 from hlbcore.lessons._bench_working import fit_working, ladder_working, swap_working
 from hlbcore.lessons._steps import Step, Working, figure, left_side, mass_sum, range_steps, split_steps
+from hlbcore.shares import share_text
 from hlbcore.swapping.results import Swap
 
 

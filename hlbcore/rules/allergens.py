@@ -15,8 +15,9 @@ from functools import cache
 from types import MappingProxyType
 
 from hlbcore._tables import _rows, _word
+from hlbcore.folders import data_folder
 from hlbcore.ingredients import fold
-from hlbcore.library import data_folder, load_library
+from hlbcore.library import load_library
 
 FILE = "eu_allergens.csv"
 COLUMNS = ("name", "entry", "kind", "member", "cas", "ids", "since", "note", "source", "where", "name_seen")

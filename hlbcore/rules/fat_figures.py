@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from hlbcore._numbers import checked
-from hlbcore.estimate import GRADES
 from hlbcore.ingredients import Ingredient, Property
+from hlbcore.readings import GRADES
 
 LIQUID_FROM_C = 18.0
 """What is sold as a liquid counts as free of solids from here up. [°C] Our convention."""

@@ -10,9 +10,10 @@ from types import MappingProxyType
 
 from hlbcore._tables import _number, _rows, _word
 from hlbcore.errors import TableError, clipped
-from hlbcore.estimate import TABLE_GRADES
+from hlbcore.folders import data_folder
 from hlbcore.formula.facts import AREAS
-from hlbcore.library import data_folder, load_library
+from hlbcore.library import load_library
+from hlbcore.readings import TABLE_GRADES
 
 PKA = {"benzoic": 4.2, "sorbic": 4.76}
 """Acid constant. [-] jscc_18_4_benzoic, p. 211 (benzoic); liquisearch_sorbic_acid (sorbic)."""

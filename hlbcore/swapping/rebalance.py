@@ -15,10 +15,10 @@ from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
 from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.estimate import share_in_window
 from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Line
 from hlbcore.library import Library
+from hlbcore.shares import share_in_window
 from hlbcore.swapping._members import active, bought, hlb_of
 from hlbcore.swapping.results import Option
 from hlbcore.swapping.substitutes import is_peg_based

@@ -10,10 +10,11 @@ import pandas as pd
 from hlbcore.blending.results import BlendHlb
 from hlbcore.counting.required import RequiredHlb
 from hlbcore.errors import InvalidInput, clipped
-from hlbcore.estimate import Estimate, share_text
+from hlbcore.estimate import Estimate
 from hlbcore.findings import Changes, Finding
 from hlbcore.formula.formula import Formula
 from hlbcore.library import Library
+from hlbcore.shares import share_text
 from hlbcore.swapping.exchange import Exchange
 
 NO_CHANGE = "no change"

@@ -10,7 +10,7 @@ import pytest
 from opened_app import opened, said
 
 from hlbcore import library
-from hlbcore.library import data_folder
+from hlbcore.folders import data_folder
 
 
 @pytest.fixture

@@ -185,7 +185,7 @@ def test_an_own_figure_leads_over_the_tables(
 @pytest.mark.parametrize("name", ["my butter", "shea butter"])
 def test_own_kind_takes_the_range_of_the_kind(library: Library, name: str) -> None:
     seen = see(Line(name, 1, own="Butter"), library)
-    assert seen.estimate == library.class_range("butter")[0]
+    assert seen.estimate == library.class_estimate("butter")
     assert seen.basis == "class range (plant oil or butter)"
 
 

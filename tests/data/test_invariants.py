@@ -13,8 +13,9 @@ import pytest
 import hlbcore
 from hlbcore import Library
 from hlbcore._sorting import ORDER
+from hlbcore.folders import data_folder
 from hlbcore.ingredients import fold
-from hlbcore.library import OIL_SIDE, data_folder
+from hlbcore.library import OIL_SIDE
 from hlbcore.readings import NO_ROOT, TABLE_GRADES
 
 TABLES = (

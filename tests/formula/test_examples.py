@@ -6,7 +6,7 @@ import pytest
 
 import hlbcore as hlb
 from hlbcore import Formula, InvalidInput
-from hlbcore.library import data_folder
+from hlbcore.folders import data_folder
 
 WHOLE = hlb.example_formulas()[:-1]
 

@@ -14,6 +14,7 @@ from printed_values import printed
 
 import hlbcore as hlb
 from hlbcore import Estimate
+from hlbcore.folders import data_folder
 from hlbcore.ladder.fit import fit_trials
 from hlbcore.ladder.plan import plan_ladder
 from hlbcore.lessons import (
@@ -30,7 +31,6 @@ from hlbcore.lessons import (
     working,
 )
 from hlbcore.lessons._steps import STEP_COLUMNS, figure
-from hlbcore.library import data_folder
 
 OPERATIONS = {
     ast.Add: operator.add,

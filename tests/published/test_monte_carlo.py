@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from hlbcore.estimate import Estimate, Mixture, share_in_window, share_in_window_independent
+from hlbcore.estimate import Estimate, Mixture
+from hlbcore.shares import share_in_window, share_in_window_independent
 
 pytestmark = pytest.mark.published
 

@@ -9,10 +9,11 @@ import pytest
 
 from hlbcore import Library
 from hlbcore.errors import TableError
+from hlbcore.folders import data_folder
 from hlbcore.formula.facts import AREAS
-from hlbcore.library import data_folder
 from hlbcore.rules import colours
-from hlbcore.rules.colours import Colour, strictest, us_colours
+from hlbcore.rules.colour_table import Colour
+from hlbcore.rules.colours import strictest, us_colours
 
 EACH = pytest.mark.parametrize("row", us_colours().colours, ids=lambda c: c.name)
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hlbcore.errors import InvalidInput, TableError
-from hlbcore.library import data_folder
+from hlbcore.folders import data_folder
 from hlbcore.rules.preservation import acid_share, diluted, legal_sums, split_blends
 from hlbcore.rules.preservatives import COLUMNS, PKA, preservatives, read_preservatives
 
