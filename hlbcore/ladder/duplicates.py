@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.stats import f as f_distribution
+from scipy.special import fdtri
 
 from hlbcore.ladder import verdicts
 from hlbcore.ladder.curves import Array, Mask
@@ -35,7 +35,7 @@ def _surely_more(left: float, spare: int, groups: Sequence[Array], least_sd: flo
     if freedom < SPARE_LEAST or spare < 1:
         return False
     scatter = max(sum(float(((g - g.mean()) ** 2).sum()) for g in groups) / freedom, least_sd**2)
-    return scatter > 0 and left / spare > scatter * float(f_distribution.ppf(SURE, spare, freedom))
+    return scatter > 0 and left / spare > scatter * float(fdtri(spare, freedom, SURE))
 
 
 def two_peaks(held: Readings, block: Block, keep: Mask) -> bool:

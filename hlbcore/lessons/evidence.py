@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from scipy.optimize import brentq
-from scipy.stats import mannwhitneyu, norm
+from scipy.special import ndtri
 
 from hlbcore._numbers import checked
 from hlbcore.errors import InvalidInput
@@ -85,8 +85,10 @@ def told_apart(failed: Iterable[float], held: Iterable[float]) -> ToldApart:
     for what, rows in (("failed", far), ("held", near)):
         if not rows:
             raise InvalidInput(f"what {what}", "there is none", "Both are needed to see whether they differ.")
+    from scipy.stats import mannwhitneyu  # heavy, and this is seldom asked for
+
     area = float(mannwhitneyu(far, near).statistic) / (len(far) * len(near))
-    z = float(norm.ppf(0.5 + LEVEL / 2))
+    z = float(ndtri(0.5 + LEVEL / 2))
 
     def off(other: float) -> float:
         return abs(area - other) - z * math.sqrt(variance(other, len(far), len(near)))

@@ -1,15 +1,20 @@
 """Speed as ratios taken in one run on one machine; printed, never asserted.
 
-Run with ``pytest -n 0 -m benchmark -s tests/benchmarks``.
+Run with ``pytest -n 0 -m benchmark -s tests/benchmarks``. Beside an older state, in turns:
+``python tests/benchmarks/test_speed.py path/of/another/checkout``.
 """
 
 from __future__ import annotations
 
+import json
+import os
 import statistics
 import subprocess
 import sys
 import time
 from collections.abc import Callable
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -18,6 +23,34 @@ from scipy.optimize import linprog
 import hlbcore as hlb
 
 pytestmark = pytest.mark.benchmark
+
+ROOT = Path(__file__).parents[2]
+ROUNDS = 7
+FRESH = """
+import json, sys, time
+
+begun = time.process_time()
+IMPORT
+took = {"import": time.process_time() - begun}
+"""
+THEIRS = FRESH.replace("IMPORT", "import pandas, scipy.optimize") + "print(json.dumps(took))"
+OURS = (
+    FRESH.replace("IMPORT", "import hlbcore as hlb")
+    + """
+lines = [hlb.Line(name, pct, phase=phase) for name, pct, phase in json.loads(sys.argv[1])]
+facts = hlb.Facts(ph=5, hottest_c=75, cool_down_c=40)
+formula = hlb.Formula("twenty lines", "o/w cream", tuple(lines), facts=facts)
+# a page was a form of its own before there was one formula
+typed = hlb.sheet_of(formula) if hasattr(hlb, "sheet_of") else formula
+for name, work in {"work_out": lambda: hlb.work_out(typed), "check": lambda: hlb.check(formula)}.items():
+    work()
+    begun = time.process_time()
+    for _ in range(20):
+        work()
+    took[name] = (time.process_time() - begun) / 20
+print(json.dumps(took))
+"""
+)
 
 SIX = {
     "a": hlb.Estimate(3.8, 3.3, 4.3),
@@ -80,9 +113,40 @@ def median_ms(work: Callable[[], object], times: int = 50) -> float:
     return statistics.median(taken)
 
 
-def import_ms(statement: str) -> float:
-    """Time of a fresh interpreter that imports and ends."""
-    return median_ms(lambda: subprocess.run([sys.executable, "-c", statement], check=True), 5)
+def spent_ms(script: str, checkout: Path, cache: Path) -> dict[str, float]:
+    """Processor time of each step of a script in a fresh interpreter, with the compiled code of a checkout."""
+    lines = json.dumps([(x.name, x.amount.value.number, x.phase) for x in TWENTY.lines if x.amount.value])
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    told = subprocess.run(
+        [sys.executable, "-c", script, lines],
+        check=True,
+        capture_output=True,
+        text=True,
+        cwd=checkout,
+        env=kept | {"PYTHONPATH": str(checkout), "PYTHONPYCACHEPREFIX": str(cache)},
+    ).stdout
+    return {name: 1000 * seconds for name, seconds in json.loads(told).items()}
+
+
+def beside(checkouts: list[Path]) -> str:
+    """Import, `work_out` and all checks of 20 lines in each checkout, in turns; medians of the rounds."""
+    theirs: list[dict[str, float]] = []
+    ours: dict[Path, list[dict[str, float]]] = {path: [] for path in checkouts}
+    with TemporaryDirectory() as cache:  # of compiled code: the first round fills it
+        for _ in range(ROUNDS + 1):
+            theirs.append(spent_ms(THEIRS, ROOT, Path(cache)))
+            for path, runs in ours.items():
+                runs.append(spent_ms(OURS, path, Path(cache)))
+    bare = statistics.median(run["import"] for run in theirs[1:])
+    rows = []
+    for path, runs in ours.items():
+        held = {name: statistics.median(run[name] for run in runs[1:]) for name in runs[0]}
+        rows.append(
+            f"{path}: import {held['import']:.0f} ms, {held['import'] / bare:.2f} times pandas and "
+            f"scipy.optimize ({bare:.0f} ms); work_out of {len(TWENTY.lines)} lines "
+            f"{held['work_out']:.2f} ms; all checks {held['check']:.1f} ms"
+        )
+    return "\n".join(rows)
 
 
 def bare_linprog() -> object:
@@ -100,15 +164,9 @@ def bare_linprog() -> object:
     )
 
 
-def test_import_against_pandas_and_scipy(capsys: pytest.CaptureFixture[str]) -> None:
-    bare = import_ms("pass")
-    theirs = import_ms("import pandas, scipy.optimize") - bare
-    ours = import_ms("import hlbcore") - bare
+def test_import_work_out_and_all_checks(capsys: pytest.CaptureFixture[str]) -> None:
     with capsys.disabled():
-        print(
-            f"\nimport hlbcore {ours:.0f} ms, pandas and scipy.optimize {theirs:.0f} ms: "
-            f"ratio {ours / theirs:.2f}"
-        )
+        print("\n" + beside([ROOT]))
 
 
 def test_required_hlb_of_ten_ingredients(capsys: pytest.CaptureFixture[str]) -> None:
@@ -146,13 +204,6 @@ def test_pair_by_alligation(capsys: pytest.CaptureFixture[str]) -> None:
         print(f"\npair {taken:.2f} ms")
 
 
-def test_all_checks_of_twenty_lines(capsys: pytest.CaptureFixture[str]) -> None:
-    found = hlb.check(TWENTY)
-    taken = median_ms(lambda: hlb.check(TWENTY))
-    with capsys.disabled():
-        print(f"\nall checks of {len(TWENTY.lines)} lines, {len(found)} findings: {taken:.1f} ms")
-
-
 def test_learning_from_500_ladders_of_300_oils(capsys: pytest.CaptureFixture[str]) -> None:
     rng = np.random.default_rng(1)
     own = [hlb.OwnIngredient(f"oil {n}", "oil") for n in range(300)]
@@ -170,3 +221,7 @@ def test_learning_from_500_ladders_of_300_oils(capsys: pytest.CaptureFixture[str
     learned = median_ms(lambda: hlb.learn(ladders, library).figures, 3)
     with capsys.disabled():
         print(f"\nlearn, 500 ladders: {learned:.0f} ms, {learned / one:.0f} times one Cholesky of 500")
+
+
+if __name__ == "__main__":
+    print(beside([*map(Path, sys.argv[1:]), ROOT]))

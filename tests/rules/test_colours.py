@@ -11,7 +11,7 @@ from hlbcore import Library
 from hlbcore.errors import TableError
 from hlbcore.folders import data_folder
 from hlbcore.formula.facts import AREAS
-from hlbcore.rules import colours
+from hlbcore.rules import colour_table
 from hlbcore.rules.colour_table import Colour
 from hlbcore.rules.colours import strictest, us_colours
 
@@ -20,8 +20,8 @@ EACH = pytest.mark.parametrize("row", us_colours().colours, ids=lambda c: c.name
 
 def changed(folder: Path, old: str, new: str) -> Path:
     """The built-in list with one piece of text changed."""
-    shutil.copy(data_folder() / colours.FILE, folder)
-    file = folder / colours.FILE
+    shutil.copy(data_folder() / colour_table.FILE, folder)
+    file = folder / colour_table.FILE
     text = file.read_text(encoding="utf-8")
     assert old in text
     file.write_text(text.replace(old, new, 1), encoding="utf-8")
@@ -151,8 +151,8 @@ def test_number_limit_holds_only_where_it_says() -> None:
 )
 def test_bad_cell_is_named(tmp_path: Path, old: str, new: str, column: str) -> None:
     with pytest.raises(TableError) as error:
-        colours.read_colours(changed(tmp_path, old, new))
-    assert colours.FILE in str(error.value)
+        colour_table.read_colours(changed(tmp_path, old, new))
+    assert colour_table.FILE in str(error.value)
     assert column in str(error.value)
 
 
@@ -166,6 +166,6 @@ def test_every_colour_of_the_tables_is_in_the_list_or_a_mixture(library: Library
 
 
 def test_list_has_no_blank_use() -> None:
-    with (data_folder() / colours.FILE).open(encoding="utf-8", newline="") as handle:
+    with (data_folder() / colour_table.FILE).open(encoding="utf-8", newline="") as handle:
         rows = list(csv.DictReader(handle))
     assert [r for r in rows if not (r["external"] and r["lips"] and r["eye_area"])] == []
