@@ -114,7 +114,7 @@ def median_ms(work: Callable[[], object], times: int = 50) -> float:
 
 
 def spent_ms(script: str, checkout: Path, cache: Path) -> dict[str, float]:
-    """Processor time of each step of a script in a fresh interpreter, with the compiled code of a checkout."""
+    """Processor time of each step of a script in a fresh interpreter, with the code of a checkout."""
     lines = json.dumps([(x.name, x.amount.value.number, x.phase) for x in TWENTY.lines if x.amount.value])
     kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     told = subprocess.run(
