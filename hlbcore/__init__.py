@@ -30,13 +30,9 @@ above it:
 """
 
 from importlib import import_module
-from types import ModuleType
+from typing import TYPE_CHECKING
 
 from hlbcore import structure
-from hlbcore.batch.declaration import Declaration, declare
-from hlbcore.batch.scales import Scale
-from hlbcore.batch.sheet import BatchSheet, batch_sheet
-from hlbcore.batch.size import Jars
 from hlbcore.blending import tables
 from hlbcore.blending.dose import usual_loading
 from hlbcore.blending.mixing import blend_hlb, split_pair
@@ -47,10 +43,8 @@ from hlbcore.blending.verdict import Verdict, judge
 from hlbcore.blending.weighing import weigh_blend
 from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
-from hlbcore.checks import check
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import RequiredHlb
-from hlbcore.diagnosis.diagnose import diagnose, symptoms
 from hlbcore.errors import (
     HlbError,
     InvalidInput,
@@ -68,31 +62,69 @@ from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import Composite, Line, Portion, SupplierRate
 from hlbcore.formula.reading import read_list
 from hlbcore.ingredients import Ingredient
-from hlbcore.kept.bundle import import_all, plan_import
-from hlbcore.kept.export import export_all
-from hlbcore.kept.store import Store
-from hlbcore.ladder import (
-    Ladder,
-    Observation,
-    Trial,
-    TrialFit,
-    back_out_required_hlb,
-    fit_ladders,
-    fit_trials,
-    plan_ladder,
-)
-from hlbcore.learning.bench_result import BenchResult
-from hlbcore.learning.learn import learn
 from hlbcore.library import Library, load_library
 from hlbcore.own_items import OwnIngredient, OwnReading
 from hlbcore.product_types import product_types
 from hlbcore.readings import Reading
-from hlbcore.rules.hard_share import hard_share
 from hlbcore.sheets import OwnSheet
-from hlbcore.shelf.buying import what_to_buy
-from hlbcore.shelf.screening import screen
-from hlbcore.swapping.results import Swap
-from hlbcore.swapping.swap import swap
+
+if TYPE_CHECKING:
+    from hlbcore.batch.declaration import Declaration, declare
+    from hlbcore.batch.scales import Scale
+    from hlbcore.batch.sheet import BatchSheet, batch_sheet
+    from hlbcore.batch.size import Jars
+    from hlbcore.checks import check
+    from hlbcore.diagnosis.diagnose import diagnose, symptoms
+    from hlbcore.kept.bundle import import_all, plan_import
+    from hlbcore.kept.export import export_all
+    from hlbcore.kept.store import Store
+    from hlbcore.ladder import (
+        Ladder,
+        Observation,
+        Trial,
+        TrialFit,
+        back_out_required_hlb,
+        fit_ladders,
+        fit_trials,
+        plan_ladder,
+    )
+    from hlbcore.learning.bench_result import BenchResult
+    from hlbcore.learning.learn import learn
+    from hlbcore.rules.hard_share import hard_share
+    from hlbcore.shelf.buying import what_to_buy
+    from hlbcore.shelf.screening import screen
+    from hlbcore.swapping.results import Swap
+    from hlbcore.swapping.swap import swap
+
+_LATE = {
+    "hlbcore.batch.declaration": ("Declaration", "declare"),
+    "hlbcore.batch.scales": ("Scale",),
+    "hlbcore.batch.sheet": ("BatchSheet", "batch_sheet"),
+    "hlbcore.batch.size": ("Jars",),
+    "hlbcore.checks": ("check",),
+    "hlbcore.diagnosis.diagnose": ("diagnose", "symptoms"),
+    "hlbcore.kept.bundle": ("import_all", "plan_import"),
+    "hlbcore.kept.export": ("export_all",),
+    "hlbcore.kept.store": ("Store",),
+    "hlbcore.ladder": (
+        "Ladder",
+        "Observation",
+        "Trial",
+        "TrialFit",
+        "back_out_required_hlb",
+        "fit_ladders",
+        "fit_trials",
+        "plan_ladder",
+    ),
+    "hlbcore.learning.bench_result": ("BenchResult",),
+    "hlbcore.learning.learn": ("learn",),
+    "hlbcore.rules.hard_share": ("hard_share",),
+    "hlbcore.shelf.buying": ("what_to_buy",),
+    "hlbcore.shelf.screening": ("screen",),
+    "hlbcore.swapping.results": ("Swap",),
+    "hlbcore.swapping.swap": ("swap",),
+}
+"""What stands behind the answer, loaded on first use: most scripts need little of it."""
 
 __version__ = "0.1.0"
 
@@ -172,8 +204,16 @@ __all__ = [
 ]
 
 
-def __getattr__(name: str) -> ModuleType:
-    """Figures and lessons on first use: most uses need neither, and no matplotlib."""
+def __getattr__(name: str) -> object:
+    """Later stages, figures and lessons on first use."""
+    for module, names in _LATE.items():
+        if name in names:
+            globals()[name] = found = getattr(import_module(module), name)
+            return found
     if name in ("lessons", "plots"):
         return import_module(f"hlbcore.{name}")
     raise AttributeError(f"module 'hlbcore' has no attribute '{name}'")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

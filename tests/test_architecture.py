@@ -208,6 +208,13 @@ def test_public_names_exist_once() -> None:
     assert len(hlbcore.__all__) == len(set(hlbcore.__all__))  # their order is that of ruff
 
 
+def test_what_is_loaded_on_first_use_is_what_the_type_checker_reads() -> None:
+    tree = ast.parse((ROOT / "__init__.py").read_text("utf-8"))
+    (block,) = (node for node in tree.body if isinstance(node, ast.If))
+    read = {n.module: tuple(a.name for a in n.names) for n in block.body if isinstance(n, ast.ImportFrom)}
+    assert read == hlbcore._LATE
+
+
 def test_the_package_exports_what_a_reader_can_survey() -> None:
     assert len(hlbcore.__all__) <= 72  # the rest is imported from its folder
 
