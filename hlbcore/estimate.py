@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from hlbcore._numbers import checked, read_range
 from hlbcore.errors import EmptyPhase, InvalidInput
@@ -148,21 +149,10 @@ class Estimate:
         ...      Reading(7, "craft", "c", root="b")], floor=1.0)
         6.0 (5.0 to 7.0; 2 independent roots (3 pages))
         """
-        rows = list(readings)
+        rows = tuple(readings)
         if not rows:
             raise EmptyPhase("The list of readings", "Give at least one reading.")
-        made = weigh(rows, floor=floor, lone_floor=lone_floor)
-        return cls(
-            made.value,
-            max(made.low, 0.0),
-            min(made.high, HLB_MAX),
-            made.sources,
-            made.grade,
-            made.alternatives,
-            made.roots,
-            made.also_printed,
-            made.weak,
-        )
+        return _weighed(rows, floor, lone_floor)
 
     @property
     def support(self) -> str:
@@ -247,6 +237,22 @@ class Estimate:
         if self.weak:
             text += "; weak: the middle of the range, no source prints it"
         return text + ")"
+
+
+@lru_cache(maxsize=4096)  # a page asks for the same ingredients again and again
+def _weighed(rows: tuple[Reading, ...], floor: float, lone_floor: float) -> Estimate:
+    made = weigh(rows, floor=floor, lone_floor=lone_floor)
+    return Estimate(
+        made.value,
+        max(made.low, 0.0),
+        min(made.high, HLB_MAX),
+        made.sources,
+        made.grade,
+        made.alternatives,
+        made.roots,
+        made.also_printed,
+        made.weak,
+    )
 
 
 def bounded() -> Estimate:

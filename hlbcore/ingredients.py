@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 from hlbcore._numbers import checked_word
 from hlbcore.errors import MissingValue
@@ -359,6 +360,7 @@ class Ingredient:
         return "; ".join([f"{names}, {self.kind}", *said])
 
 
+@lru_cache(maxsize=4096)  # a page asks for the same names again and again
 def fold(name: str) -> str:
     """A name without case, spacing, punctuation and accents, as the look-up compares it.
 

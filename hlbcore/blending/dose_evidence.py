@@ -196,6 +196,11 @@ def dose_band(
     basis = checked_word(basis, ("formula", "oil phase"), "basis")
     if kind is not None:
         kind = checked_word(kind, KINDS, "kind of emulsifier")
+    return _band(name, basis, kind)
+
+
+@cache
+def _band(name: str, basis: str, kind: str | None) -> DoseBand | None:
     held: list[tuple[DoseRow, float]] = []
     for row in dose_rows():
         if row.product_type != name or (kind is not None and row.kind != kind):
