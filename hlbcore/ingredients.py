@@ -360,7 +360,6 @@ class Ingredient:
         return "; ".join([f"{names}, {self.kind}", *said])
 
 
-@lru_cache(maxsize=4096)  # a page asks for the same names again and again
 def fold(name: str) -> str:
     """A name without case, spacing, punctuation and accents, as the look-up compares it.
 
@@ -379,5 +378,10 @@ def fold(name: str) -> str:
     >>> fold("PEG-40 Stéarate")
     'peg40stearate'
     """
-    decomposed = unicodedata.normalize("NFKD", str(name)).casefold()
+    return _folded(str(name))
+
+
+@lru_cache(maxsize=4096)  # a page asks for the same names again and again
+def _folded(name: str) -> str:
+    decomposed = unicodedata.normalize("NFKD", name).casefold()
     return "".join(c for c in decomposed if c.isalnum()) or "".join(decomposed.split())
