@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict, fields
-from typing import Any
+from dataclasses import asdict
 
 from hlbcore._numbers import checked, read_range
-from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.errors import clipped
 from hlbcore.estimate import HLB_MAX
 from hlbcore.library import Library
 from hlbcore.own_items import OwnIngredient, OwnReading
-from hlbcore.sheets import SHEET_ENDS, Own, OwnSheet
+from hlbcore.saved_text import made, opened, saved
+from hlbcore.sheets import Own, OwnSheet
 
 VERSION = 1
 _SCHEMAS: dict[str, type[OwnReading] | type[OwnIngredient] | type[OwnSheet]] = {
@@ -19,8 +18,6 @@ _SCHEMAS: dict[str, type[OwnReading] | type[OwnIngredient] | type[OwnSheet]] = {
     "hlbcore own ingredient": OwnIngredient,
     "hlbcore own sheet": OwnSheet,
 }
-_LEAST = {OwnReading: {"name", "value"}, OwnIngredient: {"name"}, OwnSheet: {"name"}}
-_NUMBERS = {"value", "low", "high", "half_rung", "dose_pct", "temperature_c", "hlb", *SHEET_ENDS}
 
 
 def own_to_json(item: Own) -> str:
@@ -43,7 +40,7 @@ def own_to_json(item: Own) -> str:
     '{"schema": "hlbcore own ingredient", "ve'
     """
     schema = next(name for name, kind in _SCHEMAS.items() if type(item) is kind)
-    return json.dumps({"schema": schema, "version": VERSION, **asdict(item)}, ensure_ascii=False)
+    return saved(schema, VERSION, asdict(item))
 
 
 def own_from_json(text: str) -> Own:
@@ -71,32 +68,8 @@ def own_from_json(text: str) -> Own:
     >>> own_from_json(own_to_json(own)) == own
     True
     """
-    try:
-        raw = json.loads(text)
-        kind = _SCHEMAS[raw.pop("schema")]
-        version = raw.pop("version")
-        if type(version) is not int or version < 1:
-            raise ValueError("its version is no number")
-        if version > VERSION:
-            raise ValueError(f"it was written by a newer version ({version} after {VERSION})")
-        known = {f.name for f in fields(kind)}
-        if odd := sorted(set(raw) - known):
-            raise ValueError(f"'{odd[0]}' is not a field of it")
-        if missing := sorted(_LEAST[kind] - set(raw)):
-            raise ValueError(f"'{missing[0]}' is missing")
-        for name in _NUMBERS & set(raw):
-            if type(raw[name]) not in (int, float, type(None)):
-                raise ValueError(f"'{name}' is no number")
-        given: dict[str, Any] = raw
-        return kind(**given)
-    except HlbError as error:
-        raise InvalidInput(
-            "own item", str(error).rstrip("."), "Choose a file that this tool wrote."
-        ) from None
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
-        raise InvalidInput(
-            "own item", f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
-        ) from None
+    with opened(text, _SCHEMAS, VERSION, "own item") as (schema, _, raw):
+        return made(_SCHEMAS[schema], raw)
 
 
 def own_items(
@@ -146,16 +119,16 @@ def own_items(
     def number(text: str, what: str, unit: str) -> float | None:
         return checked(text, f"{item}, {what}", unit=unit) if text.strip() else None
 
-    made: list[OwnReading | OwnIngredient] = []
+    items: list[OwnReading | OwnIngredient] = []
     if inci.strip() or not value.strip():
-        made.append(OwnIngredient(name, kind, inci.strip()))
+        items.append(OwnIngredient(name, kind, inci.strip()))
     if value.strip():
         low, high = (
             checked(end, f"{item}, figure", low=0, high=HLB_MAX)
             for end in read_range(value, f"{item}, figure", "HLB")
         )
         one = low == high
-        made.append(
+        items.append(
             OwnReading(
                 name,
                 (low + high) / 2,
@@ -171,7 +144,7 @@ def own_items(
                 temperature_c=number(temperature_c, "temperature", "°C"),
             )
         )
-    return tuple(made)
+    return tuple(items)
 
 
 def own_in_words(item: Own) -> str:

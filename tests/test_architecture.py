@@ -18,6 +18,7 @@ HOUSE = (
     (
         "errors",
         "limits",
+        "saved_text",
         "_numbers",
         "cells",
         "calendars",

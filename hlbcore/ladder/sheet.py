@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import json
 import re
 from dataclasses import dataclass, fields
 from typing import Any
 
-from hlbcore.errors import InvalidInput, clipped
+from hlbcore.errors import clipped
 from hlbcore.limits import FILE_MOST, TEXT_MOST, check_count, check_length
+from hlbcore.saved_text import made, opened, saved
 
 SCHEMA, VERSION = "hlbcore ladder sheet", 2
+_CELL = ("vial", "kind", "time", "temperature", "text")
 
 LADDERS = ("coarse", "fine", "family", "loading", "rinse", "clarity")
 """Kinds of ladder that can be planned."""
@@ -155,16 +156,16 @@ class LadderSheet:
         Examples
         --------
         >>> LadderSheet(centre="10").to_json()
-        '{"schema":"hlbcore ladder sheet","version":2,"centre":"10"}'
+        '{"schema": "hlbcore ladder sheet", "version": 2, "centre": "10"}'
         """
         self.check_size()
-        bare: dict[str, Any] = {"schema": SCHEMA, "version": VERSION}
+        bare: dict[str, Any] = {}
         for f in fields(self):
             if (value := getattr(self, f.name)) != f.default:
                 bare[f.name] = value
         if self.cells:
-            bare["cells"] = [[c.vial, c.kind, c.time, c.temperature, c.text] for c in self.cells]
-        text = json.dumps(bare, ensure_ascii=False, separators=(",", ":"))
+            bare["cells"] = [[getattr(c, name) for name in _CELL] for c in self.cells]
+        text = saved(SCHEMA, VERSION, bare)
         check_length(text, "ladder", FILE_MOST)
         return text
 
@@ -192,49 +193,16 @@ class LadderSheet:
         >>> LadderSheet.from_json(LadderSheet(centre="10").to_json()).centre
         '10'
         """
-        check_length(text, "ladder", FILE_MOST)
-        try:
-            raw = json.loads(text)
-            json.dumps(raw, ensure_ascii=False).encode()  # half a sign could never be written again
-            if raw.pop("schema") != SCHEMA:
-                raise ValueError("it is another kind of file")
-            version = raw.pop("version")
-            if type(version) is not int or version < 1:
-                raise ValueError("its version is no number")
-            if version > VERSION:
-                raise ValueError(f"it was written by a newer version ({version} after {VERSION})")
+        with opened(text, [SCHEMA], VERSION, "ladder") as (_, version, raw):
             if version < 2:
                 raw = {"seed": "1", **raw}
-            known = {f.name: f for f in fields(cls)}
-            if odd := sorted(set(raw) - set(known)):
-                raise ValueError(f"'{odd[0]}' is not a field of it")
-            held: dict[str, Any] = {}
-            for name, value in raw.items():
-                if name == "cells":
-                    held[name] = tuple(Cell(*_texts(row, 5)) for row in value)
-                elif name == "weighed":
-                    held[name] = tuple(_texts(row, 3) for row in value)
-                elif name == "kinds":
-                    held[name] = _texts(value, len(value))
-                elif type(value) is not type(known[name].default):
-                    raise ValueError(f"'{name}' is of another kind")
-                else:
-                    held[name] = value
-            made = cls(**held)
-            if made.kind not in ("", *LADDERS):
-                raise ValueError(f"'{made.kind}' is no kind of ladder")
-        except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-            raise InvalidInput(
-                "ladder", f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
-            ) from None
-        made.check_size()
-        return made
-
-
-def _texts(row: Any, count: int) -> tuple[Any, ...]:
-    if not isinstance(row, list) or len(row) != count or not all(isinstance(t, str) for t in row):
-        raise ValueError("a row of it is no list of texts")
-    return tuple(row)
+            if "cells" in raw:
+                raw["cells"] = [dict(zip(_CELL, row, strict=True)) for row in raw["cells"]]
+            sheet = made(cls, raw)
+            if sheet.kind not in ("", *LADDERS):
+                raise ValueError(f"'{sheet.kind}' is no kind of ladder")
+        sheet.check_size()
+        return sheet
 
 
 def parted(text: str) -> list[str]:

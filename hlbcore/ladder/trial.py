@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import math
 from dataclasses import asdict, dataclass
 
 import pandas as pd
 
 from hlbcore._numbers import MASS_MAX, checked, checked_text
-from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.errors import InvalidInput, clipped
 from hlbcore.ingredients import fold
 from hlbcore.ladder.ladder import Ladder, whole_number
 from hlbcore.ladder.observations import Observation
 from hlbcore.ladder.saved import known, ladder_of, pairs
+from hlbcore.saved_text import opened, saved
 
 SCHEMA, VERSION = "hlbcore ladder", 1
 
@@ -201,7 +201,7 @@ class Trial:
         """
         held = asdict(self)
         held["ladder"]["vials"] = [asdict(v) for v in self.ladder.at_bench]
-        return json.dumps({"schema": SCHEMA, "version": VERSION, **held}, ensure_ascii=False, indent=1)
+        return saved(SCHEMA, VERSION, held, indent=1)
 
     @classmethod
     def from_json(cls, text: str) -> Trial:
@@ -222,16 +222,7 @@ class Trial:
         InvalidInput
             If it is no ladder, or one of a newer version.
         """
-        try:
-            raw = json.loads(text)
-            json.dumps(raw, ensure_ascii=False).encode()  # half a sign could never be written again
-            if raw.pop("schema") != SCHEMA:
-                raise ValueError("it is another kind of file")
-            version = int(raw.pop("version"))
-            if version > VERSION:
-                raise ValueError(f"it was written by a newer version ({version} after {VERSION})")
-            if version < 1:
-                raise ValueError(f"there was never a version {version}")
+        with opened(text, [SCHEMA], VERSION, "ladder file") as (_, _, raw):
             ladder = ladder_of(raw.pop("ladder"))
             rows = known(cls, raw)
             rows["weighed"] = tuple((n, pairs(g)) for n, g in rows.get("weighed", ()))
@@ -239,11 +230,3 @@ class Trial:
                 Observation(**known(Observation, o)) for o in rows.get("observations", ())
             )
             return cls(ladder, **rows)
-        except InvalidInput:
-            raise
-        except HlbError as error:
-            raise InvalidInput("ladder file", str(error), "Use a file saved here.") from None
-        except (ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError) as error:
-            raise InvalidInput(
-                "ladder file", f"it cannot be read: {clipped(error)}", "Use a file saved here."
-            ) from None

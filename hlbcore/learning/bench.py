@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -16,6 +15,7 @@ from hlbcore.learning.results import provenance
 from hlbcore.learning.sharing import result_of, row_of
 from hlbcore.library import Library, load_library
 from hlbcore.own_items import OwnReading
+from hlbcore.saved_text import made, opened, saved
 from hlbcore.sheets import Own
 
 SCHEMA, VERSION = "hlbcore bench", 1
@@ -87,19 +87,15 @@ class Bench:
     def to_json(self) -> str:
         """As text, with a schema version."""
         held = {"ladders": [row_of(x) for x in self.ladders], "out": self.out, "used": self.used}
-        return json.dumps({"schema": SCHEMA, "version": VERSION, **held}, ensure_ascii=False)
+        return saved(SCHEMA, VERSION, held)
 
     @classmethod
     def from_json(cls, text: str) -> Bench:
-        """From its text; ValueError or HlbError for any other."""
-        raw = json.loads(text)
-        if raw.pop("schema") != SCHEMA or raw.pop("version") != VERSION:
-            raise ValueError("it is no bench, or one of a newer version")
-        if set(raw) != {"ladders", "out", "used"} or not all(isinstance(v, list) for v in raw.values()):
-            raise ValueError("its fields are not those of a bench")
-        if not all(isinstance(t, str) for t in (*raw["out"], *raw["used"])):
-            raise ValueError("its lists hold no names")
-        return cls(tuple(result_of(r) for r in raw["ladders"]), tuple(raw["out"]), tuple(raw["used"]))
+        """From its text; InvalidInput for any other."""
+        with opened(text, [SCHEMA], VERSION, "bench") as (_, _, raw):
+            if set(raw) != {"ladders", "out", "used"}:
+                raise ValueError("its fields are not those of a bench")
+            return made(cls, {**raw, "ladders": [result_of(r) for r in raw["ladders"]]})
 
 
 def changed(before: Bench, after: Bench) -> str:

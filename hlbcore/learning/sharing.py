@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
@@ -10,7 +9,7 @@ from typing import Any
 
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.learning.bench_result import BenchResult
-from hlbcore.limits import FILE_MOST, check_length
+from hlbcore.saved_text import opened, saved
 
 SCHEMA, VERSION = "hlbcore bench results", 1
 
@@ -59,7 +58,7 @@ def results_to_json(ladders: Iterable[BenchResult], *, whole: bool = False) -> s
     (False, True)
     """
     rows = [_row(x, whole) for x in ladders]
-    return json.dumps({"schema": SCHEMA, "version": VERSION, "ladders": rows}, ensure_ascii=False, indent=1)
+    return saved(SCHEMA, VERSION, {"ladders": rows}, indent=1)
 
 
 def _row(ladder: BenchResult, whole: bool) -> dict[str, Any]:
@@ -114,25 +113,10 @@ def results_from_json(text: str) -> Shared:
     >>> results_from_json(results_to_json([one])).ladders == (one,)
     True
     """
-    check_length(text, "file of ladders", FILE_MOST)
-    try:
-        raw = json.loads(text)
-        json.dumps(raw, ensure_ascii=False).encode()  # half a sign could never be written again
-        if raw["schema"] != SCHEMA:
-            raise ValueError("it is another kind of file")
-        if type(raw["version"]) is not int or raw["version"] < 1:
-            raise ValueError("its version is no number")
-        if raw["version"] > VERSION:
-            raise ValueError(f"it was written by a newer version ({raw['version']} after {VERSION})")
+    with opened(text, [SCHEMA], VERSION, "file of ladders") as (_, _, raw):
         rows = raw["ladders"]
         if not isinstance(rows, list):
             raise ValueError("it holds no list of ladders")
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
-        raise InvalidInput(
-            "file of ladders",
-            f"it cannot be read: {clipped(error, 120)}",
-            "Choose a file that was shared here.",
-        ) from None
     if len(rows) > LADDERS_MOST:
         raise InvalidInput(
             "file of ladders", f"it holds {len(rows)} ladders", f"Share at most {LADDERS_MOST} at a time."
