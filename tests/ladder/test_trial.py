@@ -328,7 +328,7 @@ def changed(**changes: object) -> str:
         (changed(observations=[{"vial": 1}]), "cannot be read"),
         (changed(observations=[{"vial": 1, "hours": 1, "kind": "score", "value": 9}]), "outside"),
         (changed(weighed=[[1, [["water", float("nan")]]]]), "finite"),
-        (changed(name="\ud800"), "cannot be read"),
+        (changed(name="\ud800"), "half a sign"),
     ],
     ids=lambda t: t[:25],
 )
