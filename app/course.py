@@ -107,7 +107,7 @@ def show_progress() -> None:
 
 
 def class_code(now: Learning) -> None:
-    """The word that opens the same exercises on all screens, and what the class answered."""
+    """The word that opens the same exercises on all screens."""
 
     def take() -> None:
         now.code = " ".join((st.session_state["learn_code"] or "").split())[:40]
@@ -121,20 +121,34 @@ def class_code(now: Learning) -> None:
         key="learn_code",
         on_change=take,
         max_chars=40,
-        help="Any word: all who type it get the same exercises",
+        help="Any word: all who type it get the same exercises and the same tests; blank for your own",
+        width=240,
     )
+    if now.code:
+        st.toggle(
+            "Count my answers for the class, without a name",
+            now.shares,
+            key="learn_shares",
+            on_change=share,
+            help="How often each slip was made; held until the server ends, and nowhere else",
+        )
+
+
+def class_answers(now: Learning) -> None:
+    """What those of the class who let it be counted have answered."""
+    st.subheader("Answers of a class", anchor=False)
+    if not now.code:
+        st.markdown(
+            "Agree on a word and type it as the class code: all screens then show the same exercises and "
+            "tests."
+        )
+    class_code(now)
     if not now.code:
         return
-    st.toggle(
-        "Count my answers for the class, without a name",
-        now.shares,
-        key="learn_shares",
-        on_change=share,
-        help="How often each slip was made; held until the server ends, and nowhere else",
-    )
     rows = results().of(now.code)
-    if rows:
-        told = [(hlb.lessons.LEVELS[level], what, n) for level, what, n in rows]
-        table(
-            {"exercise": "", "answer": "", "times": ""}, told, numbers=("times",), says="Answers of the class"
-        )
+    if not rows:
+        st.caption("No answer was counted yet. Each student chooses whether to be counted.")
+        return
+    told = [(hlb.lessons.LEVELS[level], what, n) for level, what, n in rows]
+    table({"exercise": "", "answer": "", "times": ""}, told, numbers=("times",), says="Answers of the class")
+    st.button("Look again", key="learn_look", help="Answers since then")

@@ -5,9 +5,12 @@ from __future__ import annotations
 from functools import lru_cache
 
 import streamlit as st
-from course import answered, class_code, show_progress
+from before_after import before_and_after
+from course import class_answers, show_progress
+from exercising import dealt, exercises, question
 from keeping import put_in_address
-from parts import BY_TABLES, field_error, figure, plain, safe, steps, table
+from lesson_picture import picture, plainly
+from parts import BY_TABLES, field_error, plain, safe, steps, table
 from state import Learning, draft, learning, library, swap_draft
 from worked import swapped, worked_with
 
@@ -16,7 +19,6 @@ from hlbcore.lessons import (
     GLOSSARY,
     LEVELS,
     ClassSheets,
-    Exercise,
     ExerciseSheet,
     Lesson,
     LessonExample,
@@ -24,29 +26,17 @@ from hlbcore.lessons import (
     hand_out,
     slides,
 )
-from hlbcore.plots.lessons import LessonFigure
 from hlbcore.swapping.sheet import SwapSheet
 
 LESSONS = {lesson.key: lesson for lesson in hlb.lessons.lesson_texts()}
 TITLES = {key: f"{n}. {lesson.title}" for n, (key, lesson) in enumerate(LESSONS.items(), 1)}
-AT_A_TIME = 3
-
-
-@st.cache_data(max_entries=100, hash_funcs=BY_TABLES, show_spinner=False)
-def drawn(key: str, at: float, tables: hlb.Library) -> tuple[bytes, str]:
-    made = hlb.plots.lesson_figure(key, tables).draw(at)
-    return hlb.plots.to_svg(made), hlb.plots.words(made)
+PARTS = {"lessons": "Lessons", "tests": "Before and after", "class": "For a class"}
 
 
 @lru_cache(100)
 def example(key: str, formula: hlb.Formula, asked: SwapSheet, tables: hlb.Library) -> LessonExample:
     wanted = swapped(formula, asked, tables).swap
     return hlb.lessons.lesson_example(key, worked_with(formula, tables), wanted=wanted, library=tables)
-
-
-@st.cache_data(max_entries=50, hash_funcs=BY_TABLES, show_spinner=False)
-def dealt(seed: str, levels: tuple[str, ...], count: str, tables: hlb.Library) -> ExerciseSheet:
-    return hlb.lessons.exercise_sheet(seed, levels or None, count, library=tables)
 
 
 @st.cache_data(max_entries=10, hash_funcs=BY_TABLES, show_spinner=False)
@@ -61,8 +51,7 @@ def many(
 @st.cache_data(max_entries=4, hash_funcs=BY_TABLES, show_spinner=False)
 def on_paper(key: str, tables: hlb.Library) -> tuple[str, str]:
     """Hand-out and slides of a lesson, with its figure as it stands at the start."""
-    held: LessonFigure = hlb.plots.lesson_figure(key, tables)
-    figures = {key: drawn(key, held.start, tables)}
+    figures = {key: plainly(key, tables)}
     return hand_out(key, figures, library=tables), slides([key], figures, library=tables)
 
 
@@ -86,107 +75,18 @@ def sourced(shown: str, source: str) -> None:
     st.html(f'<div class="finding">{shown}<br><small>Source: {cited}</small></div>')
 
 
-def question(n: int, asked: Exercise) -> None:
-    """What is asked, what is given, and what can be chosen."""
-    st.markdown(f"**Exercise {n}.** {plain(asked.question)}")
-    table({"given": "", "": ""}, asked.given)
-    if asked.choices:
-        st.markdown("  \n".join(plain(line) for line in asked.choice_lines))
-
-
-def picture(now: Learning, lesson: Lesson) -> None:
-    """The figure that answers to a slider."""
-    held: LessonFigure = hlb.plots.lesson_figure(lesson.key, library())
-    key = f"learn_slider_{lesson.key}"
-
-    def move() -> None:
-        now.sliders[lesson.key] = st.session_state[key]
-
-    at = st.slider(
-        held.label,
-        held.low,
-        held.high,
-        now.sliders.get(lesson.key, held.start),
-        held.step,
-        format="%g",
-        key=key,
-        on_change=move,
-        help=held.hint,
-    )
-    figure(*drawn(lesson.key, at, library()), f"lesson-{lesson.key}", lambda: hlb.plots.to_png(held.draw(at)))
-    st.caption(plain(f"What to look at: {held.hint[0].lower()}{held.hint[1:]}."))
-
-
 def own_numbers(lesson: Lesson) -> None:
     """One worked example, with the numbers of the open formula where it has them."""
-    st.subheader("Worked example")
+    st.subheader("Worked example", anchor=False)
     now = draft()
     made = example(lesson.key, now.formula, swap_draft().asked, library())
     st.markdown(plain(made.told))
     steps(made.workings)
 
 
-def exercise(now: Learning, n: int, asked: Exercise) -> None:
-    """One exercise, what is said of the answer, and the way to it."""
-    question(n, asked)
-    key = f"learn_answer_{asked.level}_{asked.seed}"
-
-    def answer() -> None:
-        text = now.answers[key] = st.session_state[key] or ""
-        if text:
-            now.tries[key] = now.tries.get(key, 0) + 1
-            answered(now, asked, hlb.lessons.mark(asked, text))
-
-    unit = plain(asked.unit) if asked.unit else "a letter, or the name"
-    typed = st.text_input(
-        f"Answer {n} ({unit})",
-        now.answers.get(key, ""),
-        key=key,
-        on_change=answer,
-        max_chars=200,
-        help="Type it and press Enter; a comma for the decimal point is fine",
-    )
-    if typed:
-        said = hlb.lessons.mark(asked, typed, attempt=now.tries.get(key, 1))
-        (st.success if said.right else st.warning)(plain(said.hint))
-    with st.expander(f"Show the steps of exercise {n}"):
-        steps([asked.working])
-
-
-def exercises(now: Learning, lesson: Lesson) -> None:
-    st.subheader("Exercises")
-    turn = now.rounds.get(lesson.key, 1)
-    levels_key = f"learn_kinds_{lesson.key}"
-
-    def choose() -> None:
-        now.chosen[lesson.key] = tuple(st.session_state[levels_key])
-
-    chosen = now.chosen.get(lesson.key) or lesson.levels[:AT_A_TIME]
-    if lesson.levels[1:]:
-        st.pills(
-            "Kinds, the easiest first",
-            lesson.levels,
-            selection_mode="multi",
-            default=chosen,
-            format_func=LEVELS.get,
-            key=levels_key,
-            on_change=choose,
-        )
-    made = dealt(" ".join(filter(None, (now.code, lesson.key, str(turn)))), chosen, str(AT_A_TIME), library())
-    for n, asked in enumerate(made.exercises, 1):
-        exercise(now, n, asked)
-
-    def another() -> None:
-        now.rounds[lesson.key] = turn + 1
-
-    st.button(
-        f"Another {AT_A_TIME}", key="learn_another", on_click=another, help="New numbers on the same subject"
-    )
-
-
 def sheet(now: Learning) -> None:
     """Questions, answers and CSV for a class."""
-    st.subheader("Sheets for a class")
+    st.subheader("Sheets for a class", anchor=False)
     with st.container(horizontal=True):
         for name, label, help_text in (
             ("seed", "Name or number of the sheet", "The same tables give the same sheet for it"),
@@ -294,27 +194,64 @@ def paper(lesson: Lesson) -> None:
             )
 
 
+def choose_part(now: Learning) -> None:
+    """Lessons, the two tests, or what a teacher needs; the address may name it."""
+    key = "learn_part"
+    asked = st.query_params.get("part", "")
+    if asked in PARTS and key not in st.session_state:
+        now.part = asked
+
+    def turn() -> None:
+        now.part = st.session_state[key] or now.part
+        put_in_address("part", now.part)
+
+    st.session_state[key] = now.part
+    st.segmented_control(
+        "Part of the page",
+        list(PARTS),
+        format_func=PARTS.get,
+        key=key,
+        on_change=turn,
+        label_visibility="collapsed",
+    )
+
+
 def page() -> None:
     now = learning()
     st.title("Learn", anchor=False)
+    choose_part(now)
+    {"lessons": lessons, "tests": tests, "class": for_a_class}[now.part](now)
+
+
+def lessons(now: Learning) -> None:
     begin(now)
     lesson = LESSONS[now.lesson]
     left, right = st.columns([5, 6], gap="large")
     with left:
-        st.subheader(plain(lesson.title))
+        st.subheader(plain(lesson.title), anchor=False)
         text(lesson)
         paper(lesson)
     with right:
         picture(now, lesson)
         own_numbers(lesson)
-    left, right = st.columns([5, 6], gap="large")
-    with left:
         exercises(now, lesson)
+
+
+def tests(now: Learning) -> None:
+    left, right = st.columns([6, 5], gap="large")
+    with left:
+        before_and_after(now)
     with right:
-        st.subheader("How far I am")
+        st.subheader("How far I am", anchor=False)
         show_progress()
-        class_code(now)
+
+
+def for_a_class(now: Learning) -> None:
+    left, right = st.columns([6, 5], gap="large")
+    with left:
         sheet(now)
+    with right:
+        class_answers(now)
 
 
 page()

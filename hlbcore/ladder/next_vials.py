@@ -28,7 +28,9 @@ ANSWERS = {
     "5": {0.05: 0.60, 0.10: 0.50, 0.20: 0.40, 0.30: 0.30},
     "7": {0.05: 0.85, 0.10: 0.80, 0.20: 0.50, 0.30: 0.30},
     "9": {0.05: 0.85, 0.10: 0.85, 0.20: 0.50, 0.30: 0.25},
+    "5 twice": {0.05: 0.85, 0.10: 0.75, 0.20: 0.65, 0.30: 0.40},
     "7 twice": {0.05: 0.95, 0.10: 0.90, 0.20: 0.70, 0.30: 0.45},
+    "9 twice": {0.05: 0.90, 0.10: 0.90, 0.20: 0.70, 0.30: 0.50},
 }
 """How often a ladder answers. [-] Simulated: printed by ``tests/ladder/ladder_answers.py 60``."""
 
@@ -163,9 +165,16 @@ def answers_in_words(vials: int, twice: int = 0, scatter: float | None = None) -
     made = f"{listed[-1]} vials twice each" if key.endswith("twice") else f"{listed[-1]} single vials"
     if scatter is not None:
         share = answers(key, min(max(scatter, 0.05), 0.3))
+        at = (
+            "5 % or less"
+            if scatter <= 0.05
+            else "30 % or more"
+            if scatter >= 0.3
+            else f"{100 * scatter:.0f} %"
+        )
         return (
             f"Of simulated ladders with one hump, {made} answered in about {_tens(share)} of 100 at a "
-            f"scatter of {100 * scatter:.0f} % of the height."
+            f"scatter of {at} of the height."
         )
     usual, much = answers(key, 0.10), answers(key, 0.20)
     return (

@@ -10,14 +10,18 @@ from typing import Annotated
 import msgspec
 import pandas as pd
 
+from hlbcore._numbers import checked_word
 from hlbcore.errors import InvalidInput
 from hlbcore.lessons._exercise import Exercise, Feedback
+from hlbcore.lessons.course_test import WHEN, Sitting
 from hlbcore.lessons.exercises import LEVELS
 from hlbcore.lessons.texts import lesson_texts
 from hlbcore.limits import check_length
 
+SCHEMA = 2  # 1 held no tests
 MOST = 5_000  # exercises that are remembered
 TEXT_MOST = 500_000  # signs of a file
+NOT_TAKEN = Sitting()
 _SAVED = "Choose the file saved here."
 
 _Key = Annotated[str, msgspec.Meta(max_length=120)]
@@ -53,9 +57,40 @@ class Progress:
     ----------
     done : mapping of str to Done
         The key is ``level/seed``.
+    before, after : Sitting
+        The test before and after the course; without marks where it was not taken.
     """
 
     done: Mapping[str, Done] = field(default_factory=lambda: MappingProxyType({}))
+    before: Sitting = NOT_TAKEN
+    after: Sitting = NOT_TAKEN
+
+    def with_test(self, when: str, sitting: Sitting) -> Progress:
+        """With a test as it was taken, or to be taken anew.
+
+        Parameters
+        ----------
+        when : str
+            ``"before"`` or ``"after"``.
+        sitting : Sitting
+            From `mark_test`; without marks to begin anew.
+
+        Returns
+        -------
+        Progress
+            Another.
+
+        Raises
+        ------
+        InvalidInput
+            For another word.
+        """
+        checked_word(when, WHEN, "when")
+        return replace(self, before=sitting) if when == "before" else replace(self, after=sitting)
+
+    def solved(self, level: str) -> int:
+        """How many exercises of a kind were answered right. [-]"""
+        return sum(d.right for k, d in self.done.items() if k.partition("/")[0] == level)
 
     def with_answer(self, exercise: Exercise, said: Feedback) -> Progress:
         """After one more answer; one that could not be read counts as none.
@@ -106,7 +141,8 @@ class Progress:
 
     def to_json(self) -> str:
         """As a file that a student takes along."""
-        return msgspec.json.encode({"schema": 1, "done": dict(self.done)}).decode()
+        held = _File(SCHEMA, dict(self.done), self.before, self.after)
+        return msgspec.json.encode(held).decode()
 
     @classmethod
     def from_json(cls, text: str) -> Progress:
@@ -134,11 +170,15 @@ class Progress:
             raise InvalidInput(
                 "progress", f"it cannot be read: {error}", "Choose the file saved here."
             ) from None
-        if len(held.done) > MOST or any(k.partition("/")[0] not in LEVELS for k in held.done):
+        levels = [k.partition("/")[0] for k in held.done]
+        levels += [m.level for s in (held.before, held.after) for m in s.marks]
+        if len(held.done) > MOST or not LEVELS.keys() >= set(levels):
             raise InvalidInput("progress", "it holds exercises unknown here", _SAVED)
-        return cls(MappingProxyType(held.done))
+        return cls(MappingProxyType(held.done), held.before, held.after)
 
 
 class _File(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    schema: Annotated[int, msgspec.Meta(ge=1, le=1)]
+    schema: Annotated[int, msgspec.Meta(ge=1, le=SCHEMA)]
     done: dict[_Key, Done]
+    before: Sitting = NOT_TAKEN
+    after: Sitting = NOT_TAKEN

@@ -3,51 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from types import MappingProxyType
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
 from hlbcore._numbers import checked
 from hlbcore.counting.oil_phase import required_hlb
-from hlbcore.errors import clipped
+from hlbcore.errors import InvalidInput, clipped
+from hlbcore.ladder.curves import Array
 from hlbcore.ladder.fit import fit_trials
+from hlbcore.ladder.fit_results import TrialFit
+from hlbcore.ladder.next_vials import answers, answers_in_words
+from hlbcore.lessons.guesses import DOUBTED, INTO, OUT, PHASE
 from hlbcore.library import Library, load_library
-from hlbcore.plots.lesson_sums import band, point
+from hlbcore.plots.lesson_sums import NO_GUESS, Guess, band, guessed, point
 from hlbcore.plots.style import BLEND, EMULSIFIER, INK, PAD, TARGET, WINDOW_FILL, look, new_figure
 from hlbcore.product_types import product_type
 
-PHASE = MappingProxyType({"sunflower oil": 60.0, "cocoa butter": 40.0})  # made up
-
-
-DOUBTED = (
-    "soybean oil",
-    "shea butter",
-    "mineral oil",
-    "beeswax",
-    "lanolin",
-    "petrolatum",
-    "dimethicone",
-    "caprylic/capric triglyceride",
-)
-
-
-# the ladder is made up: a parabola of scores from 0 to 10, and one draw of scatter for all
-RUNGS = (7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0)
-
-
+# the ladder is made up: a parabola of scores from 0 to 10
+FIRST, LAST = 7.0, 13.0
 TOP_HLB, TOP_SCORE, FALL = 10.0, 9.0, 0.7
-_DRAW = tuple(np.random.default_rng(9).normal(size=len(RUNGS)))
+HEIGHT = FALL * (LAST - TOP_HLB) ** 2
+"""What its response spans, from the top to the ends. [points]"""
+
+VIALS, MADE = (5, 7, 9), (1, 2)
+"""Different HLB values of a ladder, and how often each is made, for which chances were simulated. [-]"""
+
+SCATTER_MOST = 30.0
+"""Scatter as far as it was simulated. [% of the height]"""
 
 
 def swapped(
     share_pct: float,
     *,
     phase: Mapping[str, float] = PHASE,
-    out: str = "cocoa butter",
-    into: str = "castor oil",
+    out: str = OUT,
+    into: str = INTO,
     window: float | None = None,
+    guess: Guess = NO_GUESS,
     library: Library | None = None,
 ) -> Figure:
     """Required HLB while one oil is swapped for another, against the window of the old blend.
@@ -62,6 +57,8 @@ def swapped(
         What goes out, and what comes in.
     window : float, optional
         Half width; that of an o/w cream if left out. [HLB]
+    guess : tuple
+        A guess to draw, see `Guess`.
     library : Library, optional
         The built-in tables if left out.
 
@@ -98,6 +95,7 @@ def swapped(
         point(axes, chosen, here, f"{here:.1f}: {'may stay' if stays else 'outside'}", 65)
         axes.set_xlim(0, 100)
         axes.set_ylim(min(*values, old - half) - 0.8, max(*values, old + half) + 0.8)
+        guessed(axes, guess)
         axes.set_xlabel(f"{clipped(out, 30)} swapped for {clipped(into, 30)} [%]")
         axes.set_ylabel("required HLB, o/w [-]")
         axes.set_title(f"hatched: {old:.1f} ± {half:g}, what the old blend serves", loc="left", fontsize=9)
@@ -110,51 +108,94 @@ def swapped(
     return figure
 
 
-def ladder(scatter: float) -> Figure:
-    """A made-up ladder with scatter, its fitted curve and the interval of the optimum.
+def ladder(scatter_pct: float, *, vials: int = 7, made: int = 1, draw: int = 1) -> Figure:
+    """A made-up ladder with scatter, its fitted curve, and how often such a ladder answers.
 
     Parameters
     ----------
-    scatter : float
-        Standard deviation of a reading. [points of a score from 0 to 10]
+    scatter_pct : float
+        Standard deviation of a reading. [% of the height of the hump, 0 to 30]
+    vials : int
+        Different HLB values: 5, 7 or 9. [-]
+    made : int
+        How often each is made: 1 or 2. [-]
+    draw : int
+        Another gives the same ladder another scatter. [-]
 
     Returns
     -------
     Figure
-        The true optimum is dotted; a wide interval, or none, is the price of scatter.
+        Above one ladder, its true optimum dotted; below the share of simulated ladders that show a
+        clear optimum, against the scatter.
 
     Examples
     --------
     >>> from hlbcore.plots.style import words
-    >>> words(ladder(0)).partition(": ")[2]
-    'clear optimum at HLB 10.0 (9.3 to 10.7).'
+    >>> words(ladder(0)).partition(": ")[2].partition(". ")[0]
+    'clear optimum at HLB 10.0 (9.3 to 10.7)'
     """
-    noise = checked(scatter, "scatter", low=0, high=10, unit="points")
-    scores = [
-        min(10.0, max(0.0, TOP_SCORE - FALL * (h - TOP_HLB) ** 2 + noise * float(z)))
-        for h, z in zip(RUNGS, _DRAW, strict=True)
-    ]
-    fit = fit_trials(RUNGS, scores, scale=(0.0, 10.0))
-    ends = [RUNGS[0] - 0.5 if fit.low is None else fit.low, RUNGS[-1] + 0.5 if fit.high is None else fit.high]
+    pct = checked(scatter_pct, "scatter", low=0, high=SCATTER_MOST, unit="%")
+    for number, name, held in ((vials, "vials", VIALS), (made, "times made", MADE)):
+        if number not in held:
+            raise InvalidInput(name, f"{clipped(number)} was not simulated", f"Use one of {held}.")
+    rungs = np.repeat(np.linspace(FIRST, LAST, vials), made)
+    noise = HEIGHT * pct / 100 * np.random.default_rng([9, draw]).normal(size=rungs.size)
+    scores = np.clip(TOP_SCORE - FALL * (rungs - TOP_HLB) ** 2 + noise, 0.0, 10.0)
+    fit = fit_trials(rungs.tolist(), scores.tolist(), scale=(0.0, 10.0))
     with look():
-        figure, axes = new_figure(3.0, left_in=0.5)
-        band(axes, *ends, across=True)
-        axes.axvline(TOP_HLB, color=INK, lw=1.0, ls=":")
-        for _, line in fit.curve.groupby(["model", "time"]):
-            axes.plot(line["hlb"], line["response"], color=EMULSIFIER, lw=1.6)
-        axes.plot(RUNGS, scores, "o", color=TARGET, ms=7, mec="white", zorder=3)
-        if fit.optimum is not None:
-            axes.axvline(fit.optimum, color=BLEND, lw=1.6, ls=(0, (4, 2)))
-            axes.plot(fit.optimum, 0.35, "D", color=BLEND, ms=8, mec="white", zorder=3)
-        axes.set_xlim(RUNGS[0] - 0.5, RUNGS[-1] + 0.5)
-        axes.set_ylim(0, 10.3)
-        axes.set_xlabel("HLB of the vial [-]")
-        axes.set_ylabel("score, 10 is best [points]")
-        axes.set_title("hatched: interval; dashed: optimum read; dotted: true", loc="left", fontsize=9)
+        figure, axes = new_figure(4.5, left_in=0.5)
+        _one_ladder(axes, rungs, scores, fit)
+        left, bottom, width, height = axes.get_position().bounds
+        axes.set_position((left, bottom + 0.46 * height, width, 0.54 * height))
+        _chances(figure.add_axes((left, bottom, width, 0.24 * height)), pct, vials, made)
+    times = "" if made == 1 else ", each made twice"
     figure.set_label(
-        f"A made-up ladder, scatter {noise:g} points, true optimum {TOP_HLB:.1f}: {fit.verdict}."
+        f"A made-up ladder of {vials} vials{times}, scatter {pct:g} % of its height, true optimum "
+        f"{TOP_HLB:.1f}: {fit.verdict}. {answers_in_words(vials, vials if made == 2 else 0, pct / 100)}"
     )
     return figure
+
+
+def _one_ladder(axes: Axes, rungs: Array, scores: Array, fit: TrialFit) -> None:
+    ends = [FIRST - 0.5 if fit.low is None else fit.low, LAST + 0.5 if fit.high is None else fit.high]
+    band(axes, *ends, across=True)
+    axes.axvline(TOP_HLB, color=INK, lw=1.0, ls=":")
+    for _, line in fit.curve.groupby(["model", "time"]):
+        axes.plot(line["hlb"], line["response"], color=EMULSIFIER, lw=1.6)
+    axes.plot(rungs, scores, "o", color=TARGET, ms=7, mec="white", zorder=3)
+    if fit.optimum is not None:
+        axes.axvline(fit.optimum, color=BLEND, lw=1.6, ls=(0, (4, 2)))
+        axes.plot(fit.optimum, 0.35, "D", color=BLEND, ms=8, mec="white", zorder=3)
+    axes.set_xlim(FIRST - 0.5, LAST + 0.5)
+    axes.set_ylim(0, 10.3)
+    axes.set_xlabel("HLB of the vial [-]")
+    axes.set_ylabel("score, 10 is best [points]")
+    axes.set_title("hatched: interval; dashed: optimum read; dotted: true", loc="left", fontsize=9)
+
+
+def _chances(axes: Axes, pct: float, vials: int, made: int) -> None:
+    """The share of ladders that answer against the scatter: each kind as a line, the chosen one thick."""
+    at = np.linspace(5.0, SCATTER_MOST, 26)
+    for n in VIALS:
+        for times in MADE:
+            chosen = (n, times) == (vials, made)
+            shares = [100 * answers(f"{n} twice" if times == 2 else str(n), x / 100) for x in at]
+            axes.plot(
+                at,
+                shares,
+                color=BLEND if chosen else EMULSIFIER,
+                lw=2.0 if chosen else 0.8,
+                ls="-" if times == 1 else (0, (4, 2)),
+                zorder=3 if chosen else 2,
+            )
+    share = 100 * answers(f"{vials} twice" if made == 2 else str(vials), max(pct, 5.0) / 100)
+    axes.plot(pct, share, "D", color=BLEND, ms=8, mec="white", zorder=4, clip_on=False)
+    axes.set_xlim(0, SCATTER_MOST)
+    axes.set_ylim(0, 100)
+    axes.yaxis.set_major_locator(MultipleLocator(50))
+    axes.set_xlabel("scatter [% of the height]")
+    axes.set_ylabel("of 100 [-]")
+    axes.set_title("ladders with a clear optimum; dashed: vials made twice", loc="left", fontsize=9)
 
 
 def spread(window: float, *, oils: Sequence[str] = DOUBTED, library: Library | None = None) -> Figure:

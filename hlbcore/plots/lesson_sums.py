@@ -12,6 +12,7 @@ from hlbcore.blending.dose import usual_loading
 from hlbcore.blending.mixing import blend_hlb, split_pair
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.errors import UnreachableTarget, clipped
+from hlbcore.lessons.guesses import OILS, PAIR
 from hlbcore.lessons.texts import USES
 from hlbcore.library import Library, load_library
 from hlbcore.plots.style import BLEND, EMULSIFIER, INK, PAD, TARGET, WINDOW_FILL, look, new_figure
@@ -22,10 +23,42 @@ NEAREST = 3
 """Listed emulsifiers named beside a point of the scale. [-] Our convention."""
 
 
-OILS = ("castor oil", "soybean oil")  # far apart, so that the line is steep
+Guess = tuple[float | None, float | None]
+"""A guess along the axis across and along the axis upwards; None where there is none. [as the axes]"""
+
+NO_GUESS: Guess = (None, None)
 
 
-PAIR = ("sorbitan stearate", "polysorbate 60")
+def guessed(axes: Axes, guess: Guess, told_at: float = 1.0) -> None:
+    """A guess as a line, where it lies on the figure; its words stand at that share of the height."""
+    across, up = guess
+    if across is not None and axes.get_xlim()[0] <= across <= axes.get_xlim()[1]:
+        axes.axvline(across, color=BLEND, lw=1.4, ls=":", zorder=2)
+        right = across > sum(axes.get_xlim()) / 2
+        axes.annotate(
+            "your guess",
+            (across, told_at),
+            xycoords=("data", "axes fraction"),
+            xytext=(-3 if right else 3, -2),
+            textcoords="offset points",
+            color=INK,
+            ha="right" if right else "left",
+            va="top",
+            bbox=PAD,
+            zorder=4,
+        )
+    if up is not None and min(axes.get_ylim()) <= up <= max(axes.get_ylim()):
+        axes.axhline(up, color=BLEND, lw=1.4, ls=":", zorder=2)
+        axes.annotate(
+            "your guess",
+            (0.0, up),
+            xycoords=("axes fraction", "data"),
+            xytext=(4, 3),
+            textcoords="offset points",
+            color=INK,
+            bbox=PAD,
+            zorder=4,
+        )
 
 
 def band(axes: Axes, low: float, high: float, *, across: bool = False) -> None:
@@ -49,13 +82,15 @@ def point(axes: Axes, x: float, y: float, text: str, middle: float) -> None:
     )
 
 
-def scale(hydrophile_pct: float, *, library: Library | None = None) -> Figure:
+def scale(hydrophile_pct: float, *, guess: Guess = NO_GUESS, library: Library | None = None) -> Figure:
     """The HLB scale with its uses, and the HLB that a hydrophilic share gives.
 
     Parameters
     ----------
     hydrophile_pct : float
         Hydrophilic part of a nonionic molecule. [% by mass, 0 to 100]
+    guess : tuple
+        A guess to draw, see `Guess`.
     library : Library, optional
         The built-in tables if left out.
 
@@ -108,6 +143,7 @@ def scale(hydrophile_pct: float, *, library: Library | None = None) -> Figure:
         point(axes, value, len(USES), f"HLB {value:.1f}", 12)
         axes.set_ylim(len(USES) + 0.7, -0.75)
         axes.set_xlim(0, 20.5)
+        guessed(axes, guess, 0.28)
         axes.set_yticks([])
         axes.xaxis.set_major_locator(MultipleLocator(5))
         axes.xaxis.set_minor_locator(MultipleLocator(1))
@@ -123,7 +159,9 @@ def scale(hydrophile_pct: float, *, library: Library | None = None) -> Figure:
     return figure
 
 
-def two_oils(share_pct: float, *, oils: tuple[str, str] = OILS, library: Library | None = None) -> Figure:
+def two_oils(
+    share_pct: float, *, oils: tuple[str, str] = OILS, guess: Guess = NO_GUESS, library: Library | None = None
+) -> Figure:
     """Required HLB against the share of one of two oils.
 
     Parameters
@@ -132,6 +170,8 @@ def two_oils(share_pct: float, *, oils: tuple[str, str] = OILS, library: Library
         Share of the first oil. [% of the oil phase, 0 to 100]
     oils : tuple of str
         Two oils. [required HLB, o/w]
+    guess : tuple
+        A guess to draw, see `Guess`.
     library : Library, optional
         The built-in tables if left out.
 
@@ -162,6 +202,7 @@ def two_oils(share_pct: float, *, oils: tuple[str, str] = OILS, library: Library
         axes.plot(shares, value, color=TARGET, lw=1.8)
         point(axes, chosen, here[0], f"{here[0]:.1f}", 75)
         axes.set_xlim(0, 100)
+        guessed(axes, guess)
         axes.set_xlabel(f"{clipped(first, 40)} [% of the oil phase]")
         axes.set_ylabel("required HLB, o/w [-]")
         axes.set_title("line: weighted mean; band: doubt of the tables", loc="left", fontsize=9)
@@ -178,6 +219,7 @@ def pair(
     *,
     emulsifiers: tuple[str, str] = PAIR,
     window: float | None = None,
+    guess: Guess = NO_GUESS,
     library: Library | None = None,
 ) -> Figure:
     """HLB of a pair against its ratio, and the ratio that meets a target.
@@ -190,6 +232,8 @@ def pair(
         The lower and the higher one. [HLB]
     window : float, optional
         Half width; that of an o/w cream if left out. [HLB]
+    guess : tuple
+        A guess to draw, see `Guess`.
     library : Library, optional
         The built-in tables if left out.
 
@@ -224,6 +268,7 @@ def pair(
             point(axes, share, wanted, f"{share:.1f} %", 70)
         axes.set_xlim(0, 100)
         axes.set_ylim(0, 20)
+        guessed(axes, guess)
         axes.yaxis.set_major_locator(MultipleLocator(5))
         axes.set_xlabel(f"{clipped(second, 40)} [% of the blend]")
         axes.set_ylabel("HLB of the blend [-]")
@@ -240,7 +285,7 @@ def pair(
 OIL_MOST = 60.0  # [% of formula] as far as the dose is drawn
 
 
-def dose(oil_pct: float, *, product: str = "o/w cream") -> Figure:
+def dose(oil_pct: float, *, product: str = "o/w cream", guess: Guess = NO_GUESS) -> Figure:
     """The usual dose in per cent of the formula against the size of the oil phase.
 
     Parameters
@@ -249,6 +294,8 @@ def dose(oil_pct: float, *, product: str = "o/w cream") -> Figure:
         Oil phase without emulsifier. [% of formula, above 0 to 60]
     product : str
         A product type that has a usual dose.
+    guess : tuple
+        A guess to draw, see `Guess`.
 
     Returns
     -------
@@ -287,6 +334,7 @@ def dose(oil_pct: float, *, product: str = "o/w cream") -> Figure:
         )
         axes.set_xlim(0, OIL_MOST)
         axes.set_ylim(0, 12)
+        guessed(axes, guess)
         axes.set_xlabel("oil phase, emulsifier left out [% of the formula]")
         axes.set_ylabel("emulsifier [% of the formula]")
         axes.set_title("print: filled % of the formula, hatched % of the oil phase", loc="left", fontsize=9)

@@ -23,7 +23,7 @@ TITLES = {lesson.key: f"{n}. {lesson.title}" for n, lesson in enumerate(LESSONS,
 def learning(browser: Any, url: str) -> Iterator[Bench]:
     """The page, opened by its address."""
     with opened(browser, url, path="learn", heading="Learn") as bench:
-        bench.sees("Sheets for a class")
+        bench.sees("Guess, then see")
         yield bench
 
 
@@ -45,7 +45,15 @@ def answered(bench: Bench, n: int, text: str, role: str = "alert") -> str:
 
 
 def drawn(key: str, at: float) -> str:
-    return hlb.plots.words(lesson_figure(key).draw(at))
+    held = lesson_figure(key)
+    return hlb.plots.words(held.draw(at, **held.questions[0].more))
+
+
+def turned_to(bench: Bench, part: str, sees: str) -> None:
+    """Another part of the page."""
+    bench.page.get_by_role("radio", name=part, exact=True).click()
+    bench.sees(sees)
+    bench.settle()
 
 
 def fetched(bench: Bench, label: str) -> bytes:
@@ -61,14 +69,16 @@ def test_every_lesson_opens_and_its_figure_moves(browser: Any, server: Served) -
     with learning(browser, server.url) as bench:
         for key in TITLES:
             held = lesson_figure(key)
+            first = held.questions[0]
             if key != "what":
                 turned(bench, key)
-            assert bench.page.get_by_role("img", name=drawn(key, held.start), exact=True).count() == 1
+            bench.press("Show it without a guess")
+            bench.page.get_by_role("img", name=drawn(key, first.at), exact=True).wait_for()
             slider = bench.page.get_by_role("slider").first
             slider.focus()
-            slider.press("ArrowRight")
-            moved = drawn(key, held.start + held.step)
-            assert moved != drawn(key, held.start)
+            slider.press("ArrowLeft")
+            moved = drawn(key, first.at - held.step)
+            assert moved != drawn(key, first.at)
             bench.page.get_by_role("img", name=moved, exact=True).wait_for()
             bench.settle()
             assert moved in bench.text()
@@ -77,10 +87,12 @@ def test_every_lesson_opens_and_its_figure_moves(browser: Any, server: Served) -
         turned(bench, "ladder")  # the longest
         for n in (1, 2, 3):
             bench.open(f"Show the steps of exercise {n}")
-        bench.open("Look at the questions")
-        for width in ("tablet", "phone"):
-            bench.resize(width)
-            assert bench.fits()
+        for part, sees in (("For a class", "Sheets for a class"), ("Before and after", "How far I am")):
+            for width in ("tablet", "phone"):
+                bench.resize(width)
+                assert bench.fits()
+            turned_to(bench, part, sees)
+        assert bench.fits()
 
 
 # --- exercises
@@ -114,6 +126,7 @@ def test_a_sheet_is_that_of_its_name_and_holds_no_answer(browser: Any, server: S
     labels = ("Questions", "Answer key", "Questions and answers as CSV")
     made = exercise_sheet("Monday group")
     with learning(browser, server.url) as bench:
+        turned_to(bench, "For a class", "Sheets for a class")
         page = fetched(bench, "Questions").decode()
         assert "Answer in HLB:" in page
         for exercise in exercise_sheet("class 1").exercises:

@@ -14,7 +14,7 @@ from ladder_coverage import NOISES, ONE_HUMP, cell
 
 
 def main(ladders: str = "150") -> None:
-    for vials in ("5", "7", "9", "7 twice"):
+    for vials in ("5", "7", "9", "5 twice", "7 twice", "9 twice"):
         shares = {
             noise: float(np.mean([cell(s, vials, noise, "numbers", int(ladders)).clear for s in ONE_HUMP]))
             for noise in NOISES

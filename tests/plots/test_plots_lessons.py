@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 
 from hlbcore import InvalidInput, load_library, plots
 from hlbcore.blending.dose import pair_start
-from hlbcore.lessons import lesson_text, lesson_texts
+from hlbcore.lessons import Question, lesson_text, lesson_texts
 from hlbcore.lessons.texts import USES
 from hlbcore.plots.lesson_doubts import DOUBTED
 from hlbcore.plots.lessons import LessonFigure, lesson_figure
@@ -147,11 +147,54 @@ def test_a_swap_moves_the_mean_by_share_times_difference(share: float) -> None:
 
 
 def test_scatter_widens_the_interval_until_nothing_is_left() -> None:
-    said = [at("ladder", scatter) for scatter in (0, 1, 2, 4)]
-    assert said[0].endswith("clear optimum at HLB 10.0 (9.3 to 10.7).")
-    assert said[1].endswith("clear optimum at HLB 10.3 (8.7 to 11.5).")
-    assert "too noisy: something differs" in said[2]
-    assert "flat: no difference between the vials beyond their scatter" in said[3]
+    said = [at("ladder", scatter).partition("true optimum 10.0: ")[2] for scatter in (0, 10, 20, 30)]
+    assert said[0].startswith("clear optimum at HLB 10.0 (9.3 to 10.7). Of")
+    assert said[1].startswith("clear optimum at HLB 10.0 (8.8 to 11.6). Of")
+    assert said[2].startswith("too noisy: something differs")
+    assert said[3].startswith("flat: no difference between the vials beyond their scatter")
+
+
+@pytest.mark.parametrize(
+    ("vials", "made", "scatter", "told"),
+    [
+        (7, 1, 10, "7 single vials answered in about 80 of 100 at a scatter of 10 %"),
+        (5, 2, 20, "5 vials twice each answered in about 65 of 100 at a scatter of 20 %"),
+        (9, 1, 0, "9 single vials answered in about 85 of 100 at a scatter of 5 % or less"),
+        (9, 2, 30, "9 vials twice each answered in about 50 of 100 at a scatter of 30 % or more"),
+    ],
+)
+def test_a_ladder_tells_how_often_its_like_answer(vials: int, made: int, scatter: float, told: str) -> None:
+    figure = lesson_figure("ladder").draw(scatter, vials=vials, made=made)
+    assert told in plots.words(figure)
+    readings = next(line for line in figure.axes[0].lines if line.get_marker() == "o")
+    assert len(readings.get_xdata()) == vials * made
+    (chosen,) = (line for line in figure.axes[1].lines if line.get_marker() == "D")
+    assert f"about {chosen.get_ydata()[0]:.0f} of 100" in plots.words(figure)
+
+
+def test_a_ladder_made_again_scatters_otherwise_and_comes_back() -> None:
+    said = [plots.words(lesson_figure("ladder").draw(10, draw=n)) for n in (1, 2, 1)]
+    assert said[0] == said[2] != said[1]
+
+
+@pytest.mark.parametrize("chosen", [{"vials": 6}, {"made": 3}, {"vials": "<b>"}])
+def test_a_ladder_that_was_not_simulated_is_refused(chosen: dict[str, int]) -> None:
+    with pytest.raises(InvalidInput, match="was not simulated"):
+        lesson_figure("ladder").draw(10, **chosen)
+
+
+@each_lesson
+def test_a_guess_is_a_dotted_line_where_it_lies_on_the_figure(key: str) -> None:
+    held = lesson_figure(key)
+
+    def dotted(question: Question, guess: float | None) -> int:
+        axes = held.draw(question.at, question=question, guess=guess, **question.more).axes[0]
+        return sum(text.get_text() == "your guess" for text in axes.texts)
+
+    for question in held.questions:
+        assert dotted(question, question.answer) == bool(question.axis)
+        assert dotted(question, None) == dotted(question, -1e300) == 0
+        assert held.low <= question.at <= held.high
 
 
 @pytest.mark.parametrize("window", [0.5, 1, 3, 5])
