@@ -108,8 +108,11 @@ def exercises(now: Learning, lesson: Lesson) -> None:
             on_change=choose,
         )
     made = dealt(" ".join(filter(None, (now.code, lesson.key, str(turn)))), levels, str(AT_A_TIME), library())
-    for n, asked in enumerate(made.exercises, 1):
-        exercise(now, n, asked, lesson)
+    for n, (place, asked) in enumerate(
+        zip(st.columns(AT_A_TIME, gap="medium"), made.exercises, strict=True), 1
+    ):
+        with place:
+            exercise(now, n, asked, lesson)
 
     def another() -> None:
         now.rounds[lesson.key] = turn + 1

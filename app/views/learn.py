@@ -234,7 +234,7 @@ def lessons(now: Learning) -> None:
     with right:
         picture(now, lesson)
         own_numbers(lesson)
-        exercises(now, lesson)
+    exercises(now, lesson)
 
 
 def tests(now: Learning) -> None:

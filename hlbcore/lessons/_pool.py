@@ -12,6 +12,9 @@ from hlbcore.library import Library
 FIRM_SPREAD = 3.0
 """Exercises use figures with a narrower range, from two or more sources. [HLB] Our convention."""
 
+NOT_ON_SKIN = ("kerosene",)
+"""Stands in the tables for its ladders, not for a cream."""
+
 OIL_KINDS = ("oil", "butter", "ester", "hydrocarbon")
 PAIRS = (
     ("sorbitan_stearate", "polysorbate_60"),
@@ -80,7 +83,7 @@ def pool(library: Library) -> Pool:
         if required is not None and _firm(required):
             if i.convention == "oil_or_emulsifier":
                 two_sided.append(Figure(i.common_name, required.value))
-            elif i.convention == "oil" and i.kind in OIL_KINDS:
+            elif i.convention == "oil" and i.kind in OIL_KINDS and i.id not in NOT_ON_SKIN:
                 known = other.value if other is not None and _firm(other) else None
                 held = Figure(i.common_name, required.value, known)
                 (butters if i.kind == "butter" else oils).append(held)

@@ -194,8 +194,7 @@ def _chances(axes: Axes, pct: float, vials: int, made: int) -> None:
     axes.set_ylim(0, 100)
     axes.yaxis.set_major_locator(MultipleLocator(50))
     axes.set_xlabel("scatter [% of the height]")
-    axes.set_ylabel("of 100 [-]")
-    axes.set_title("ladders with a clear optimum; dashed: vials made twice", loc="left", fontsize=9)
+    axes.set_title("clear optimum, of 100 ladders; dashed: made twice", loc="left", fontsize=9)
 
 
 def spread(window: float, *, oils: Sequence[str] = DOUBTED, library: Library | None = None) -> Figure:

@@ -3,19 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from opened_app import (
-    FORMULA,
-    everything,
-    field,
-    figures,
-    line,
-    opened,
-    pressed,
-    said,
-    sentences,
-    typed,
-    unfolded,
-)
+from opened_app import FORMULA, everything, field, figures, line, opened, pressed, said, sentences, typed
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
@@ -25,7 +13,6 @@ from hlbcore.lessons import (
     compare_guess,
     course_test,
     exercise_sheet,
-    formula_workings,
     lesson_example,
     lesson_text,
     lesson_texts,
@@ -213,15 +200,7 @@ def test_a_sheet_that_cannot_be_made_says_why(app: AppTest) -> None:
         assert [words in s for s in sentences(app)] == ([True] if words else [])
 
 
-# --- the same workings on the other pages
-
-
-def test_the_main_page_shows_the_steps(app: AppTest) -> None:
-    app.switch_page(FORMULA).run()
-    shown = everything(unfolded(app, "workings"))
-    for one in formula_workings(hlb.work_out(EXAMPLE)):
-        for step in one.steps:
-            assert said(f"{step.text} {step.sum}") in shown
+# --- the same workings on the page Swap
 
 
 def test_the_page_swap_shows_the_arithmetic(app: AppTest) -> None:
