@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import doctest
+import json
 import re
 import tomllib
 from fnmatch import fnmatch
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,6 +18,14 @@ DEVELOPERS = ROOT.joinpath("DEVELOPERS.md").read_text("utf-8")
 DOCUMENTS = ("README.md", "DEVELOPERS.md", "data/README.md")
 FILE = re.compile(r"[\w.*/-]*\.(?:py|csv|css|cfg|toml|html|jsonl)")
 LAYOUT, RECIPES = DEVELOPERS.partition("## Glossary")[::2]
+FORMS = {
+    "a formula": "formula_v2_every_field",
+    "a shelf": "stock_v1",
+    "a ladder": "ladder_v1_beeswax_lotion",
+    "a price list": "price_v1",
+    "shared ladders": "bench_results_v1",
+    "a batch record": "record_v1",
+}
 PARTS = ("hlbcore", "app", "tests")
 HIDDEN = re.compile(r"(^|/)[._]")
 START = [line for line in README.splitlines() if "streamlit run" in line]
@@ -99,3 +109,18 @@ def test_every_dependency_is_told_with_what_it_is_for() -> None:
     wanted = [*project["dependencies"], *project["optional-dependencies"]["app"]]
     told = RECIPES.partition("\n## Dependencies")[2].partition("\n## ")[0]
     assert [n for w in wanted if (n := re.split(r"[><=]", w)[0]) not in told] == []
+
+
+def fields(held: Any) -> set[str]:
+    """The names of all fields of a file, at any depth."""
+    if isinstance(held, dict):
+        return set(held) | {f for part in held.values() for f in fields(part)}
+    return {f for part in held for f in fields(part)} if isinstance(held, list) else set()
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_every_field_of_a_file_is_told(form: str) -> None:
+    told = DEVELOPERS.partition(f"## The form of {form} on file\n")[2].partition("\n## ")[0]
+    found = fields(json.loads((ROOT / f"tests/saved/{FORMS[form]}.json").read_text("utf-8")))
+    assert len(found) > 5
+    assert [f for f in sorted(found - {"schema", "version"}) if f"`{f}`" not in told] == []
