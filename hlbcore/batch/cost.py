@@ -236,8 +236,6 @@ def cost(
         Packaging, labels, work, beside those that stand in the price list.
     currency : str
         As it is written behind an amount; that of the list if left out.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -177,8 +177,6 @@ def label_name(
         Whether it is there for its scent alone, and is called fragrance.
     ingredient : Ingredient, optional
         Looked up by the name if left out.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

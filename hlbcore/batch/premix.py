@@ -162,13 +162,6 @@ class Premix:
         """What it brings of the carrier. [g]"""
         return self.take_g - self.delivered_g
 
-    @property
-    def left_g(self) -> float:
-        """What is left of all mixtures. [g]"""
-        made = [s.whole_g for s in self.steps]
-        taken = [*(s.of_g for s in self.steps[1:]), self.take_g]
-        return round(math.fsum(made) - math.fsum(taken), 9)
-
     def _terms(self, error: str) -> list[float]:
         found = [getattr(self.scale, error) / self.take_g]
         for s in self.steps:

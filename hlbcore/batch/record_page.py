@@ -74,8 +74,6 @@ def record_page(record: BatchRecord, *, paper: str = "A4", library: Library | No
         Open or closed.
     paper : str
         ``A4`` or ``Letter``.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -56,8 +56,6 @@ def candidates(emulsifiers: Emulsifiers, library: Library | None = None) -> tupl
     ----------
     emulsifiers : sequence of str or Ingredient, or mapping of str to float, str or Estimate
         Names of the tables, or labels with an HLB. [HLB]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

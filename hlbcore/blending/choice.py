@@ -77,8 +77,6 @@ def choose_emulsifiers(
         Take from these first: both of them, else one and one more, else as without.
     ionics : bool
         Whether ionic emulsifiers and those above HLB 20 may be chosen.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -32,8 +32,6 @@ def readings_held(
 
     Parameters
     ----------
-    library : Library, optional
-        The built-in tables if left out.
     quantities, grades : sequence of str
         Only these of `QUANTITIES` and of the grades of readings; all if left out.
     words : str
@@ -72,11 +70,6 @@ def readings_held(
 
 def figures_held(library: Library | None = None) -> pd.DataFrame:
     """Every figure in use with its range, grade, roots, and how far its readings lie apart.
-
-    Parameters
-    ----------
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -91,8 +91,6 @@ def starter_set(product: str | ProductType, *, library: Library | None = None) -
     ----------
     product : str or ProductType
         The product type.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -34,8 +34,6 @@ def readings_table(ingredient: Ingredient, library: Library | None = None) -> pd
     ----------
     ingredient : Ingredient
         An ingredient of the tables.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -134,11 +134,6 @@ class Formula:
     def problems(self, library: Library | None = None) -> tuple[Problem, ...]:
         """What is wrong with the formula, by line, and by how much.
 
-        Parameters
-        ----------
-        library : Library, optional
-            The built-in tables if left out.
-
         Returns
         -------
         tuple of Problem
@@ -189,8 +184,6 @@ class Formula:
         ----------
         name : str
             The line, usually water.
-        library : Library, optional
-            The built-in tables if left out.
 
         Raises
         ------

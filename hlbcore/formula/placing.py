@@ -193,8 +193,6 @@ def read_recipe(
         Its name; the ending tells what it is.
     plain_unit : str
         Unit of amounts that have none, where no heading says it.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -232,8 +230,6 @@ def read_formula_file(
         Its name; the ending tells what it is.
     product : str
         Product type of a CSV file, which names none.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -239,40 +239,6 @@ def rescaled(rows: tuple[ListRow, ...]) -> tuple[ListRow, ...]:
     return tuple(replace(r, amount=_text(100 * p / total)) for r, p in zip(rows, percents, strict=True))
 
 
-def from_water(rows: tuple[ListRow, ...], library: Library | None = None) -> tuple[ListRow, ...]:
-    r"""The recipe with its water changed so that it adds to 100 %.
-
-    Parameters
-    ----------
-    rows : tuple of ListRow
-        A recipe in per cent with a line of water.
-    library : Library, optional
-        The built-in tables if left out.
-
-    Returns
-    -------
-    tuple of ListRow
-        Only the first line of water is changed.
-
-    Raises
-    ------
-    InvalidInput
-        If there is no water, or not enough of it.
-
-    Examples
-    --------
-    >>> [r.amount for r in from_water(read_list("water 80\nolive oil 21"))]
-    ['79 %', '21']
-    """
-    library = library or load_library()
-    percents = _needed(rows)
-    at = next((n for n, r in enumerate(rows) if _kind(r, library) == "water"), None)
-    if at is None:
-        raise InvalidInput("recipe", "there is no line of water", "Add water, or rescale.")
-    left = checked(percents[at] + 100 - math.fsum(percents), "water, after the change", low=0)
-    return tuple(replace(r, amount=_text(left)) if n == at else r for n, r in enumerate(rows))
-
-
 def _needed(rows: tuple[ListRow, ...]) -> list[float]:
     percents = _percents(rows)
     if percents is None:

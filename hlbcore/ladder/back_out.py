@@ -173,8 +173,6 @@ def back_out_mixtures(
         ``"o/w"`` or ``"w/o"``.
     values : mapping, optional
         Figures of the user's own for known ingredients. [HLB]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

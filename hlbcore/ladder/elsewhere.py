@@ -61,8 +61,6 @@ def ladder_from_rows(rows: Rows, *, name: str = "", library: Library | None = No
         column for each kind, such as ``score``. A vial may have several rows, one for each time.
     name : str
         Name of the trial.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -76,14 +76,8 @@ def family_ladder(
         ``"o/w"`` or ``"w/o"``.
     values : mapping of str to float, str or Estimate, optional
         The user's own HLB of an emulsifier, by name. [HLB]
-    duplicates, seed : int
+    duplicates, seed, blinded, process
         As in `plan_ladder`. [-]
-    blinded : bool
-        As in `plan_ladder`.
-    process : Process, optional
-        As in `plan_ladder`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -206,14 +200,8 @@ def loading_ladder(
         ``"o/w"`` or ``"w/o"``.
     values : mapping of str to float, str or Estimate, optional
         The user's own HLB of an emulsifier, by name. [HLB]
-    duplicates, seed : int
+    duplicates, seed, blinded, process
         As in `plan_ladder`. [-]
-    blinded : bool
-        As in `plan_ladder`.
-    process : Process, optional
-        As in `plan_ladder`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

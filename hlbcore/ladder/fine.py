@@ -42,8 +42,6 @@ def fine_ladder(
         Vials made twice, from the middle outward. [-]
     seed : int, optional
         Start of the random order; left out: another for each ladder. [-]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -107,8 +107,6 @@ def skin_words(ladder: Ladder, library: Library | None = None) -> str:
     ----------
     ladder : Ladder
         A plan.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -143,8 +141,6 @@ def labels_page(
         Day of making; blank: room to write it.
     paper : str
         ``"A4"`` or ``"Letter"``.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -192,8 +188,6 @@ def weighing_page(
         Name of the formula that the ladder was planned for.
     paper : str
         ``"A4"`` or ``"Letter"``.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -92,14 +92,8 @@ def rinse_ladder(
     others : mapping of str to float, optional
         What else is in every jar alike, such as sugar and fragrance; oils make up the rest. [% of the
         jar]
-    duplicates, seed : int
+    duplicates, seed, blinded, process
         As in `plan_ladder`. [-]
-    blinded : bool
-        As in `plan_ladder`.
-    process : Process, optional
-        As in `plan_ladder`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -240,14 +234,8 @@ def clarity_ladder(
         What else is in every vial alike; water makes up the rest. [% of the vial]
     values : mapping of str to float, str or Estimate, optional
         The user's own HLB of the solubiliser. [HLB]
-    duplicates, seed : int
+    duplicates, seed, blinded, process
         As in `plan_ladder`. [-]
-    blinded : bool
-        As in `plan_ladder`.
-    process : Process, optional
-        As in `plan_ladder`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -45,8 +45,6 @@ def oils_of(trial: Trial, library: Library | None = None) -> tuple[str, ...]:
     ----------
     trial : Trial
         Any trial.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -77,8 +75,6 @@ def phase_estimate(ladder: Ladder, library: Library | None = None) -> Estimate |
     ----------
     ladder : Ladder
         Any ladder.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -122,8 +118,6 @@ def measured_value(
         Kind of observation that the fit rests on.
     more : sequence of (Trial, TrialFit), optional
         Other ladders of mixtures with that oil, used together.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

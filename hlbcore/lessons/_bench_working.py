@@ -201,8 +201,6 @@ def back_out_working(
         ``"o/w"`` or ``"w/o"``.
     values : mapping, optional
         Figures of the user's own for known ingredients. [HLB]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

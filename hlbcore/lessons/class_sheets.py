@@ -80,8 +80,6 @@ def class_sheets(
         As `exercise_sheet` takes them.
     count : int or str
         Exercises on each. [1 to 200]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

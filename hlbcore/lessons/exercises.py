@@ -88,8 +88,6 @@ def make_exercise(level: str, seed: int | str, *, library: Library | None = None
         One of `LEVELS`.
     seed : int or str
         The same gives the same exercise. [-]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -278,8 +276,6 @@ def exercise_sheet(
         Names out of `LEVELS`; all if left out.
     count : int or str
         Exercises on the sheet, dealt to the levels in turn. [1 to 200]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -265,8 +265,6 @@ def lesson_example(
         The formula whose numbers are wanted.
     wanted : Swap, optional
         A swap of that formula; left out: its largest oil for the nearest substitute that moves something.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -59,8 +59,6 @@ def swapped(
         Half width; that of an o/w cream if left out. [HLB]
     guess : tuple
         A guess to draw, see `Guess`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -206,8 +204,6 @@ def spread(window: float, *, oils: Sequence[str] = DOUBTED, library: Library | N
         Half width of what the bench allows. [HLB]
     oils : sequence of str
         Oils with a required HLB, o/w.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -91,8 +91,6 @@ def scale(hydrophile_pct: float, *, guess: Guess = NO_GUESS, library: Library | 
         Hydrophilic part of a nonionic molecule. [% by mass, 0 to 100]
     guess : tuple
         A guess to draw, see `Guess`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -172,8 +170,6 @@ def two_oils(
         Two oils. [required HLB, o/w]
     guess : tuple
         A guess to draw, see `Guess`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -234,8 +230,6 @@ def pair(
         Half width; that of an o/w cream if left out. [HLB]
     guess : tuple
         A guess to draw, see `Guess`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -108,8 +108,6 @@ def lesson_figure(key: str, library: Library | None = None) -> LessonFigure:
     ----------
     key : str
         Short name of the lesson.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -257,8 +257,6 @@ def amounts_chart(made: Swap, library: Library | None = None) -> dict[str, Any]:
     ----------
     made : Swap
         Result of `swap`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -23,8 +23,6 @@ def slopes(swap: Swap, *, library: Library | None = None) -> Figure:
     ----------
     swap : Swap
         Result of `swap`. [% of formula]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -258,8 +258,6 @@ def fat_phase(
     phase : Formula, Worked or mapping of str to float or str
         A formula, of which the oil side without emulsifiers counts, with bought blends split; or
         names and masses, all of which count. [% of formula, or any one unit]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

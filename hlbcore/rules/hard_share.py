@@ -247,8 +247,6 @@ def compare_hard_share(
         The formula.
     reference : Formula or Worked
         The one that the maker knows.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

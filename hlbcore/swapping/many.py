@@ -136,8 +136,6 @@ def holding(
         By key.
     name : str
         Of the ingredient.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------
@@ -189,8 +187,6 @@ def swap_many(
         Key to name; the name of the formula if left out.
     objective, dose : str
         As `swap` takes them.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -79,8 +79,6 @@ def propose(
         Of `WISHES`, for example ``"PEG-free"`` or ``"no nut oils"``.
     shelf : sequence of str, optional
         Only these may come in; the whole table if left out.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -199,8 +199,6 @@ def amounts_table(made: Swap, library: Library | None = None) -> pd.DataFrame:
     ----------
     made : Swap
         Result of `swap`.
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

@@ -284,8 +284,6 @@ def rank_substitutes(
         What must not be in it, of `WISHES`.
     top : int
         How many rows. [-]
-    library : Library, optional
-        The built-in tables if left out.
 
     Returns
     -------

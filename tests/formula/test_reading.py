@@ -1,11 +1,13 @@
 from __future__ import annotations
 
+import contextlib
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from hlbcore import HlbError, InvalidInput, Library, read_list
-from hlbcore.formula.reading import ListRow, from_water, recipe_grams, rescaled, total_finding
+from hlbcore.formula.reading import ListRow, recipe_grams, rescaled, total_finding
 
 ONE = {
     "tab": ("shea butter\t10.5", "shea butter", "10.5"),
@@ -234,31 +236,6 @@ def test_what_cannot_be_rescaled_is_refused(text: str, item: str) -> None:
         rescaled(read_list(text))
 
 
-@pytest.mark.parametrize(("water", "left"), [("80", "79 %"), ("78,7", "79 %")])
-def test_the_difference_is_taken_from_the_water_alone(water: str, left: str) -> None:
-    rows = from_water(read_list(f"olive oil 20\nwater {water}\nshea butter 1"))
-    assert [r.amount for r in rows] == ["20", left, "1"]
-
-
-def test_only_the_first_line_of_water_is_changed() -> None:
-    rows = from_water(read_list("water 50\nolive oil 20\ndistilled water 20"))
-    assert [r.amount for r in rows] == ["60 %", "20", "20"]
-
-
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [
-        ("water 5\nolive oil 101", r"^water, after the change: -1 is negative\. Enter 0 or more"),
-        ("glycerin 5\nolive oil 90", r"^recipe: there is no line of water\. Add water, or rescale"),
-        ("water 70 g\nolive oil 40 g", r"^recipe: an amount is missing or not in per cent\. Give"),
-    ],
-    ids=["not enough water", "no water", "masses"],
-)
-def test_what_water_cannot_mend_is_refused(text: str, said: str) -> None:
-    with pytest.raises(InvalidInput, match=said):
-        from_water(read_list(text))
-
-
 def test_mass_of_a_recipe_is_the_sum_of_its_lines() -> None:
     assert recipe_grams(read_list("water 1 kg\nolive oil 250 g")) == 1250.0
 
@@ -323,9 +300,5 @@ def test_only_our_own_errors_leave_whatever_is_pasted(text: str) -> None:
         return
     total_finding(rows)
     recipe_grams(rows)
-    for change in (rescaled, from_water):
-        try:
-            changed = change(rows)
-        except HlbError:
-            continue
-        assert [r.name for r in changed] == [r.name for r in rows]
+    with contextlib.suppress(HlbError):
+        assert [r.name for r in rescaled(rows)] == [r.name for r in rows]
