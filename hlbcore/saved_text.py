@@ -80,7 +80,7 @@ def opened(
     except HlbError as error:
         raise InvalidInput(item, str(error).rstrip("."), MEND) from None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError) as error:
-        raise InvalidInput(item, f"it cannot be read: {clipped(error, 120)}", MEND) from None
+        raise InvalidInput(item, f"it cannot be read: {in_words(error)}", MEND) from None
 
 
 def made(kind: type[T], raw: Mapping[str, Any]) -> T:
@@ -91,17 +91,28 @@ def made(kind: type[T], raw: Mapping[str, Any]) -> T:
     try:
         return msgspec.convert(raw, kind)
     except msgspec.ValidationError as error:
-        raise ValueError(_in_words(str(error))) from None
+        raise ValueError(in_words(error)) from None
 
 
-def _in_words(said: str) -> str:
-    """What the typed reader says of a field, in our words; what a class itself refuses stays as it is."""
+def in_words(error: Exception) -> str:
+    """What the typed reader says of a field, in our words; what a class itself refuses stays as it is.
+
+    Examples
+    --------
+    >>> in_words(ValueError("Expected `float`, got `str` - at `$.value`"))
+    "'value' is no number"
+    """
+    said = str(error)
     if gone := re.search(r"missing required field `(\w+)`", said):
         return f"'{gone[1]}' is missing"
+    if odd := re.search(r"unknown field `([^`]+)`", said):
+        return f"'{clipped(odd[1])}' is not a field of it"
     said, _, place = said.partition(" - at `$")
-    at = place.strip("`.") or "it"
+    at = f"'{place.strip('`.')}'" if place else "it"
     if wanted := re.match(r"Expected `([^`]+)`", said):
         kinds = dict.fromkeys(_KINDS.get(k.strip(), k.strip()) for k in wanted[1].split("|"))
         kinds.pop("nothing", None)
-        return f"'{at}' is {' or '.join(kinds)}"
-    return f"'{at}' is no number that can be used" if said == "Number out of range" else said
+        return f"{at} is {' or '.join(kinds)}"
+    if said.startswith(("Input data was truncated", "JSON is malformed")):
+        return "it is cut off or was altered by hand"
+    return f"{at} is no number that can be used" if said == "Number out of range" else clipped(said, 120)

@@ -16,6 +16,7 @@ from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
 from hlbcore.library import Library
 from hlbcore.limits import check_count, check_length
+from hlbcore.saved_text import in_words
 from hlbcore.typed import Typed, in_full
 
 PER = ("jar", "batch", "kg")
@@ -300,7 +301,7 @@ class PriceList:
         try:
             held = msgspec.json.decode(text, type=_Filed)
         except msgspec.MsgspecError as error:
-            raise InvalidInput("price list", f"it cannot be read: {clipped(error, 120)}", _MEND) from None
+            raise InvalidInput("price list", f"it cannot be read: {in_words(error)}", _MEND) from None
         if held.schema != SCHEMA or held.version != VERSION:
             problem = f"it is '{clipped(held.schema)}', version {held.version}"
             raise InvalidInput("price list", problem, _MEND)

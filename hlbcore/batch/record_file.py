@@ -11,6 +11,7 @@ from hlbcore.batch.record import ENTRIES_MOST, BatchRecord, PlannedRow, Rework
 from hlbcore.errors import InvalidInput
 from hlbcore.formula.formula import Formula
 from hlbcore.limits import FILE_MOST, FORMULA_LINES_MOST, check_count, check_length
+from hlbcore.saved_text import in_words
 
 SCHEMA, VERSION = "hlbcore batch record", 1
 
@@ -122,7 +123,7 @@ def record_from_json(text: str) -> BatchRecord:
         if isinstance(error, InvalidInput):
             raise
         raise InvalidInput(
-            "batch record", f"it cannot be read: {error}", "Choose a file of this tool."
+            "batch record", f"it cannot be read: {in_words(error)}", "Choose a file of this tool."
         ) from None
     check_count(held.rows, "batch record, weighings", FORMULA_LINES_MOST)
     check_count(held.entries, "batch record, entries", 2 * ENTRIES_MOST)

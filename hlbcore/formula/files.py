@@ -18,6 +18,7 @@ from hlbcore.formula.formula import Formula
 from hlbcore.formula.lines import PHASES, TYPED_FIELDS, Line
 from hlbcore.formula.old_files import old_formula, old_sheet
 from hlbcore.limits import FILE_MOST, FORMULA_LINES_MOST, check_length
+from hlbcore.saved_text import in_words
 from hlbcore.typed import in_full
 
 SCHEMA, VERSION = "hlbcore formula", 2
@@ -136,7 +137,7 @@ def from_json(text: str) -> Formula:
         raise
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError) as error:
         raise InvalidInput(
-            "formula", f"it cannot be read: {clipped(error, 120)}", "Choose a file that this tool wrote."
+            "formula", f"it cannot be read: {in_words(error)}", "Choose a file that this tool wrote."
         ) from None
     made.check_size()
     return made

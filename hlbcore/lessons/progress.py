@@ -17,6 +17,7 @@ from hlbcore.lessons.course_test import WHEN, Sitting
 from hlbcore.lessons.exercises import LEVELS
 from hlbcore.lessons.texts import lesson_texts
 from hlbcore.limits import check_length
+from hlbcore.saved_text import in_words
 
 SCHEMA = 2  # 1 held no tests
 MOST = 5_000  # exercises that are remembered
@@ -168,7 +169,7 @@ class Progress:
             held = msgspec.json.decode(text.encode("utf-8", "replace"), type=_File)
         except (msgspec.MsgspecError, RecursionError) as error:
             raise InvalidInput(
-                "progress", f"it cannot be read: {error}", "Choose the file saved here."
+                "progress", f"it cannot be read: {in_words(error)}", "Choose the file saved here."
             ) from None
         levels = [k.partition("/")[0] for k in held.done]
         levels += [m.level for s in (held.before, held.after) for m in s.marks]

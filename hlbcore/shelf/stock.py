@@ -16,6 +16,7 @@ from hlbcore.findings import Finding
 from hlbcore.ingredients import fold
 from hlbcore.library import EMULSIFIER_SIDE, Library
 from hlbcore.limits import FILE_MOST, STOCK_MOST, check_count, check_length
+from hlbcore.saved_text import in_words
 from hlbcore.shelf.packs import NAMES, StockItem, grams_text
 from hlbcore.typed import Typed
 
@@ -251,7 +252,7 @@ class Stock:
         try:
             saved = msgspec.json.decode(text, type=_Saved)
         except (msgspec.MsgspecError, UnicodeError, RecursionError) as error:
-            raise InvalidInput("The shelf", f"it cannot be read: {clipped(error, 120)}", mend) from None
+            raise InvalidInput("The shelf", f"it cannot be read: {in_words(error)}", mend) from None
         if saved.schema != SCHEMA or saved.version > VERSION:
             said = f"it is '{clipped(saved.schema)}', version {saved.version}"
             raise InvalidInput("The shelf", said, mend)
