@@ -157,7 +157,7 @@ def _labelled(held: Counted, name: str, labels: dict[str, int]) -> Counted:
     labels[key] = number + 1
     if number:
         labels[fold(label)] = 1
-    return replace(held, label=label)
+    return held if held.label == label else replace(held, label=label)
 
 
 def counted(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import pandas as pd
 
@@ -177,16 +177,17 @@ class RequiredHlb:
     @property
     def span_by_class(self) -> tuple[float, float]:
         """Required HLB while only class ranges and bounds move, all other figures as they stand. [HLB]"""
-        ends = []
-        for end in ("low", "high"):
-            moved = [
-                replace(p, estimate=Estimate.exactly(getattr(p.estimate, end)))
-                if p.basis == BOUNDS or p.estimate.grade == "class range"
-                else replace(p, estimate=Estimate.exactly(p.estimate.value))
-                for p in self.parts
-            ]
-            ends.append(Mixture.by_mass([p.mass for p in moved], [p.estimate for p in moved]).total.value)
-        return ends[0], ends[1]
+        fractions = self.mixture.fractions
+        moving = [p.basis == BOUNDS or p.estimate.grade == "class range" for p in self.parts]
+
+        def moved(end: str) -> float:
+            figures = (
+                getattr(p.estimate, end if moves else "value")
+                for p, moves in zip(self.parts, moving, strict=True)
+            )
+            return math.fsum(f * v for f, v in zip(fractions, figures, strict=True))
+
+        return moved("low"), moved("high")
 
     def _share(self, holds: Callable[[Part], bool]) -> float:
         mass = self.mass
