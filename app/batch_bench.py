@@ -20,7 +20,7 @@ from hlbcore.batch.record import BatchRecord
 from hlbcore.batch.record_made import heat_limits
 from hlbcore.batch.titration import preservative_window, read_titration
 from hlbcore.batch.water import water_lost
-from hlbcore.kept.kinds import RECORD, record_listed
+from hlbcore.kept.kinds import RECORD, formula_title, record_listed
 
 DONE = "yes"
 
@@ -61,7 +61,7 @@ def bench(record: BatchRecord) -> None:
 def head(record: BatchRecord) -> None:
     """Name, number, day and maker."""
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.subheader(plain(record.name or "Batch"), anchor=False, width="stretch")
+        st.subheader(plain(formula_title(record.formula) or "Batch"), anchor=False, width="stretch")
         st.button("Plan another batch", key="batch_leave", on_click=leave)
     if record.closed is not None:
         st.markdown(plain(record_listed(record).product))

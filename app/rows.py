@@ -146,6 +146,8 @@ def about(x: Counted | None, line: hlb.Line, worked: hlb.Worked) -> tuple[Piece,
             said = "emulsifier, by its supplier's rate" if rated else "emulsifier, no HLB known"
             return (Piece(said, "plain" if rated else "mind", opens="" if rated else "own"),)
         return (Piece("emulsifier, brings"), Piece(f"{e.value:.1f}", "brought", says=says))
+    if x.kind in ("fragrance", "essential oil") and not worked.formula.aims.fragrance_counts:
+        return (Piece(f"{x.kind}, left out by choice"),)
     return (Piece(x.kind),) if x.kind not in ("", "water", "other") else ()
 
 

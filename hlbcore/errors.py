@@ -135,10 +135,11 @@ class UnreachableTarget(HlbError):
             text = (
                 f"HLB {self.target:.4g} cannot be reached: these emulsifiers reach {low:.1f} to {high:.1f}."
             )
-        if self.relaxation:
-            text += " Smallest change that makes it possible: " + "; ".join(self.relaxation) + "."
         if self.openers:
             text += " Emulsifiers that would open the way: " + ", ".join(self.openers) + "."
+        if self.relaxation:
+            without = " without one" if self.openers else ""
+            text += f" Smallest change that makes it possible{without}: " + "; ".join(self.relaxation) + "."
         return text
 
 

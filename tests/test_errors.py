@@ -49,8 +49,8 @@ TEXTS = {
     "unreachable": (
         UnreachableTarget(16, (4.3, 15.0), ["widen the window to ±1.5"], ["steareth-20 (15.3)"]),
         "HLB 16 cannot be reached: these emulsifiers reach 4.3 to 15.0. "
-        "Smallest change that makes it possible: widen the window to ±1.5. "
-        "Emulsifiers that would open the way: steareth-20 (15.3).",
+        "Emulsifiers that would open the way: steareth-20 (15.3). "
+        "Smallest change that makes it possible without one: widen the window to ±1.5.",
     ),
     "contradiction": (UnreachableTarget(10, None), "The limits contradict each other, so no blend exists."),
     "too long": (

@@ -74,7 +74,7 @@ class CostLine:
     price_per_kg : float or None
         None where no price is known. [currency/kg]
     cost : float or None
-        In the whole batch. [currency]
+        In the whole batch; in one jar where it is counted by the jar. [currency]
     from_list : str
         Supplier and date of the price, or where else it comes from.
     """
@@ -116,6 +116,11 @@ class Cost:
         return tuple(dict.fromkeys(x.item for x in self.lines if x.cost is None))
 
     @property
+    def priced(self) -> bool:
+        """Whether anything has a price."""
+        return any(x.cost is not None for x in self.lines)
+
+    @property
     def jars(self) -> int:
         """Whole jars that come out, loss counted. [-]"""
         return math.floor(self.mass_g * (1 - self.loss_pct / 100) / self.jar_g + 1e-9)
@@ -150,6 +155,10 @@ class Cost:
         one = self.of_jar(line)
         return None if one is None or self.per_jar_with_loss <= 0 else 100 * one / self.per_jar_with_loss
 
+    def of_batch(self, line: CostLine) -> float | None:
+        """What it costs in the whole batch, with all whole jars. [currency]"""
+        return line.cost * self.jars if line.cost is not None and line.kind == "per jar" else line.cost
+
     def of_jar(self, line: CostLine) -> float | None:
         """What it costs in one jar, loss counted. [currency]"""
         if line.cost is None or line.kind == "per jar":
@@ -163,12 +172,17 @@ class Cost:
     @property
     def headline(self) -> str:
         """The cost of one jar in a few words."""
+        if not self.priced:
+            return "No price yet"
         at_least = "At least " if self.missing else ""
         return f"{at_least}{self.money(self.per_jar_with_loss)} a jar"
 
     @property
     def words(self) -> str:
         """The answer in a sentence or two."""
+        if not self.priced:
+            filled = f"fills {self.jars} jars of {self.jar_g:.6g} g."
+            return f"The batch of {self.mass_g:.6g} g {filled}{self._unpriced}"
         at_least = "at least " if self.missing else ""
         text = f"One jar of {self.jar_g:.6g} g costs {at_least}{self.money(self.per_jar_with_loss)}"
         if self.loss_pct > 0:
@@ -178,11 +192,16 @@ class Cost:
         text += f"; the batch of {self.mass_g:.6g} g costs {at_least}{self.money(self.batch_cost)}"
         text += f" and fills {self.jars} jars"
         text += f", {at_least}{self.money(self.whole)} with what the jars need." if self.jar_extras else "."
-        if names := self.missing:
-            said = ", ".join(f"'{clipped(n)}'" for n in names[:NAMED_MOST])
-            more = f" and {len(names) - NAMED_MOST} more" if len(names) > NAMED_MOST else ""
-            text += f" No price is known for {said}{more}."
-        return text
+        return text + self._unpriced
+
+    @property
+    def _unpriced(self) -> str:
+        names = self.missing
+        if not names:
+            return ""
+        said = ", ".join(f"'{clipped(n)}'" for n in names[:NAMED_MOST])
+        more = f" and {len(names) - NAMED_MOST} more" if len(names) > NAMED_MOST else ""
+        return f" No price is known for {said}{more}."
 
     @property
     def table(self) -> pd.DataFrame:
@@ -194,7 +213,7 @@ class Cost:
                 x.pct,
                 x.grams,
                 x.price_per_kg,
-                x.cost,
+                self.of_batch(x),
                 self.of_jar(x),
                 self.share(x),
                 x.from_list,
@@ -319,7 +338,10 @@ def _listed(held: Price, mass: float) -> CostLine:
     times = (1.0 if held.count.value is None else held.count.value) * (
         mass / 1000 if held.per == "kg" else 1.0
     )
-    said = " ".join(held.problems) or ", ".join(filter(None, (held.supplier, held.on.text)))
+    listed = ", ".join(filter(None, (held.supplier, held.on.text))) or (
+        "" if each is None else "the price list"
+    )
+    said = " ".join(held.problems) or listed
     return CostLine(
         held.name.strip(), f"per {held.per}", None, None, None, None if each is None else each * times, said
     )

@@ -25,6 +25,9 @@ ASK_SUPPLIER = (
     f"emulsifier; or {DOSE_LADDER}."
 )
 
+MIXTURE = "a mixture of both kinds"
+"""Some of the emulsifiers go by HLB and some by their suppliers' rates."""
+
 
 def names_of(held: Sequence[Counted]) -> str:
     """Their names, one each."""
@@ -175,7 +178,7 @@ def neither(
         held = "; ".join(_said(r) for r in rates)
         figure = "" if blend is None else f" HLB of all together {blend.value:.1f}"
         asked = "" if target is None else f", asked for {target.value:.1f}"
-        return "cannot say: a mixture of both kinds", (
+        return f"cannot say: {MIXTURE}", (
             f"{names_of(system.griffin)} by HLB and {names_of(system.rated)} by supplier's rate share the "
             f"work, and neither rule speaks for the mixture. {held}.{figure}{asked}. Try it: {DOSE_LADDER}."
         )

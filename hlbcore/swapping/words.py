@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from hlbcore.blending.dose import dose_finding
+from hlbcore.blending.judging import RATE
+from hlbcore.blending.words import MIXTURE
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
@@ -32,6 +34,9 @@ def answer(bench: Rebalance, choices: Sequence[Option], chosen: str, objective: 
         return (
             "There is no HLB verdict: an emulsifier has no figure. Go by the supplier's rate and oil limit."
         )
+    verdict = bench.plain.verdict
+    if kind.role == "governs" and (verdict.rule == RATE or MIXTURE in verdict.word):
+        return f"HLB alone does not judge it then. {verdict.sentence}"
     held = window_sentence(first.share or 0.0, first.blend.estimate, required.estimate, bench.window)
     if kind.role == "secondary":
         return f"The emulsifiers may stay: here the rinse test decides, not the window. Beside it: {held}."

@@ -56,13 +56,23 @@ def test_loss_makes_each_jar_dearer_and_packaging_is_added() -> None:
     assert made.per_jar == pytest.approx((10.5 + 6) / 20 + 0.5)
     assert made.per_jar_with_loss == pytest.approx((10.5 + 6) / 18 + 0.5)
     assert made.whole == pytest.approx(16.5 + 18 * 0.5)
+    assert made.table["cost"].sum() == pytest.approx(made.whole)
     assert made.table["share_pct"].sum() == pytest.approx(100)
+
+
+def test_without_any_price_no_sum_is_shown() -> None:
+    made = cost(BALM, batch=1000, jar=50)
+    assert made.headline == "No price yet"
+    assert "0.00" not in made.words
+    assert made.words.startswith("The batch of 1000 g fills 20 jars of 50 g. No price is known for ")
 
 
 def test_packaging_of_the_list_is_counted_in_each_jar() -> None:
     made = cost(BALM, SPRING, batch=1000, jar=50)
     assert made.jar_extras == pytest.approx(2 * 6 / 20)
     assert made.table["kind"].tolist() == ["ingredient", "ingredient", "per jar"]
+    assert made.table["cost"].tolist()[-1] == pytest.approx(made.jars * 2 * 6 / 20)
+    assert "" not in made.table["from_list"].tolist()
 
 
 def test_the_newest_price_counts_and_pounds_are_kilograms() -> None:
