@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
 import streamlit as st
@@ -34,6 +35,17 @@ class SwapDraft:
         del self.numbers[n]
         if not self.numbers:
             self.add()
+
+    def only_of(self, names: Collection[str]) -> None:
+        """Forget what goes out where the open formula does not hold it."""
+        lines = (replace(x, out="") if x.out not in names else x for x in self.asked.lines)
+        self.asked = replace(self.asked, lines=tuple(lines))
+
+    def afresh(self) -> None:
+        """Empty lines: what was asked is done. Wishes and the way to rebalance stay."""
+        self.asked = replace(self.asked, lines=(SwapLine(""),))
+        self.numbers = [self.following]
+        self.following += 1
 
 
 def swap_draft() -> SwapDraft:

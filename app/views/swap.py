@@ -33,6 +33,7 @@ def accept(made: hlb.Swap) -> None:
     def take() -> None:
         def save() -> None:
             show(put_next(draft(), made.accept(picked), made.reason_for(picked)))
+            swap_draft().afresh()
 
         attempt(save)
 
@@ -170,6 +171,7 @@ def page() -> None:
     if not names:
         st.info("The open formula has no oil or emulsifier with an amount yet.")
         return
+    asked.only_of(names)  # another formula may have been opened since
     found = swapped(now.formula, asked.asked, library())
     left, right = st.columns([5, 6], gap="large")
     with left:

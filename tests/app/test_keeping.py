@@ -7,7 +7,7 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from opened_app import MAIN, everything, field, formula, line, opened, pressed, said, typed
+from opened_app import MAIN, brief, everything, field, formula, line, opened, pressed, said, typed
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
@@ -208,6 +208,19 @@ def test_a_bad_figure_of_ones_own_is_told_and_nothing_kept(own_file: Path) -> No
     assert field(app, "Figure [HLB]").value == "99"
     with kept(own_file) as store:
         assert store.own() == ()
+
+
+def test_a_figure_of_ones_own_leads_until_it_is_taken_out_of_use(own_file: Path) -> None:
+    app = opened()
+    before = brief(app)
+    app.switch_page(OWN).run()
+    field(app, "Ingredient").set_value(SUNFLOWER)
+    field(app, "Figure [HLB]").set_value("9")
+    app.button[[b.label for b in app.button].index("Keep this figure")].click().run()
+    assert "required HLB o/w 9.0 (8.5 to 9.5)" in everything(app)
+    assert brief(app.switch_page("views/formula.py").run()) != before
+    pressed(app.switch_page(OWN).run(), f"Take out of use: {SUNFLOWER}")
+    assert brief(app.switch_page("views/formula.py").run()) == before
 
 
 def again(app: AppTest) -> AppTest:

@@ -90,6 +90,8 @@ def test_a_swap_shows_the_answer_of_the_core_and_is_accepted(app: AppTest) -> No
     next(b for b in app.button if b.label == "Accept as a new version").click().run()
     assert not app.exception
     assert app.session_state["draft"].formula == made.formula
+    assert field(app, "Goes out").value is None  # what was asked is done
+    assert not any("is not in the formula" in s for s in sentences(app))
 
 
 def test_a_swap_works_on_what_was_typed_last(app: AppTest) -> None:

@@ -21,6 +21,7 @@ from hlbcore import (
     plots,
     required_hlb,
     swap,
+    work_out,
 )
 from hlbcore.findings import changes
 from hlbcore.formula.lines import CompositePart
@@ -120,6 +121,15 @@ def test_an_emulsifier_without_a_figure_leaves_no_verdict() -> None:
 
 
 # --- what goes out and comes in
+
+
+def test_no_window_is_promised_where_hlb_will_not_judge() -> None:
+    lines = {"olive oil": 16, "ceteareth-20": 1.6, "glyceryl stearate": 2.4, "water": 80}
+    cream = Formula(lines=[Line(name, pct) for name, pct in lines.items()])
+    made = swap(cream, out="ceteareth-20", into="sucrose stearate, 70 % monoester")
+    assert made.answer.startswith("HLB alone does not judge it then. ")
+    assert "neither rule speaks for the mixture" in made.answer
+    assert work_out(made.formula).verdict.word.startswith("cannot say")
 
 
 def test_a_part_goes_out_into_several_by_their_parts() -> None:
