@@ -48,6 +48,7 @@ def across() -> None:
             list(options),
             list(now.into),
             key="across_into",
+            select_all=False,
             on_change=put,
             args=("into", "across_into"),
             format_func=options.get,

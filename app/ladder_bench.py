@@ -197,6 +197,7 @@ def looked_at(made: hlb.Ladder) -> None:
         key=key,
         on_change=put,
         help="Each gets a column for every time",
+        select_all=False,
     )
     with st.container(horizontal=True):
         text("times", "When", "Times parted by commas: 1 h, 1 day, 1 week", errors)

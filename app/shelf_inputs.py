@@ -40,6 +40,7 @@ def ticks(now: ShelfDraft) -> None:
         on_change=tick,
         format_func=lambda n: plain(n),
         placeholder="Type a name",
+        select_all=False,  # else Enter takes all that match what was typed
         help="Kept with your work; the formula page takes from these first",
     )
 

@@ -89,6 +89,7 @@ def swap_row(now: SwapDraft, n: int, names: list[str], errors: Mapping[str, str]
         args=("into", key),
         accept_new_options=True,
         placeholder="Nothing, one or several",
+        select_all=False,
     )
     words = "Parts, for several" if now.asked.keep_mass else "Amounts [% of the formula]"
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
@@ -140,6 +141,7 @@ def more(now: SwapDraft) -> None:
         on_change=put,
         args=("wishes", "swap_wishes"),
         placeholder="For example PEG-free",
+        select_all=False,
     )
     st.toggle(
         "As much comes in as goes out",

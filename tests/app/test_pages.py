@@ -130,3 +130,15 @@ def test_what_could_stand_in_is_ranked(app: AppTest) -> None:
     unfolded(app, "substitutes")
     best = rank_substitutes("shea butter", emulsion="o/w")
     assert f"{best.iloc[0]['substitute'] if 'substitute' in best else best.iloc[0, 1]}" in figures(app)
+
+
+# --- pickers
+
+
+@pytest.mark.parametrize(
+    ("page", "label"), [("shelf", "Emulsifiers that I have"), ("swap", "Comes in")], ids=["shelf", "swap"]
+)
+def test_enter_takes_one_name_not_all_that_match(app: AppTest, page: str, label: str) -> None:
+    app.switch_page(f"views/{page}.py").run()
+    (picker,) = [m for m in app.multiselect if m.label == label]
+    assert not picker.proto.select_all
