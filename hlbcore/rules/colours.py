@@ -42,7 +42,7 @@ _LAKE = re.compile(r"\b(alumini?um )?lake\b", re.I)
 _JOINTS = re.compile(r"\(and\)|\bwith\b|\band\b|[/,+&;](?!c\b)", re.I)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # a set is told from others by itself, not by all its rows
 class RuleSet:
     """A list of colour additives of one place.
 
