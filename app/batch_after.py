@@ -7,6 +7,7 @@ from functools import lru_cache
 
 import streamlit as st
 from batch_record import change, enter, open_record, wrong
+from how import show
 from line_list import Cells, Column, Edits, Mark, Row, Typed, line_list
 from parts import findings, plain, table, verdict_box
 from state import batch, library, store
@@ -22,6 +23,7 @@ from hlbcore.batch.stability import LOOK_AT, PLACES, plan_of, plan_text, stabili
 from hlbcore.batch.stability import STANDARD as STABILITY_SAYS
 from hlbcore.findings import first_screen
 from hlbcore.kept.kinds import RECORD
+from hlbcore.lessons.of_formula import blend_figure, required_figure, total_figure, verdict_figure
 
 FIXED = ("ph", "jars", "left over", "best before", "released", "note")
 """What can be corrected beside the weighings and lots."""
@@ -50,6 +52,14 @@ def answer(record: BatchRecord) -> None:
     figures = record_figures(worked(record.formula), made)
     table({n: "" for n in figures.columns}, figures.itertuples(index=False), says="planned and as weighed")
     st.caption("As weighed; what is not weighed yet counts as planned.")
+    show(
+        {
+            "required HLB as weighed": required_figure(made),
+            "HLB of the blend as weighed": blend_figure(made),
+            "verdict as weighed": verdict_figure(made),
+            "shares as weighed": total_figure(made),
+        }
+    )
     found = [f for f in first_screen(checked(formula)) if f.level != "note"]
     findings(found)
 

@@ -7,6 +7,7 @@ from bar import attempt
 from batch_after import answer, became, closing, correcting, log, looks, prints, stability_words
 from batch_record import change, enter, leave, wrong
 from batch_shelf import from_shelf
+from how import show
 from line_list import Column, Edits, Group, Lines, Piece, Problem, Row, Typed, line_list
 from parts import PAUSE, plain, table
 from rows import phase_words
@@ -21,6 +22,7 @@ from hlbcore.batch.record_made import heat_limits
 from hlbcore.batch.titration import preservative_window, read_titration
 from hlbcore.batch.water import water_lost
 from hlbcore.kept.kinds import RECORD, formula_title, record_listed
+from hlbcore.lessons.of_batch import titration_figure, water_figure
 
 DONE = "yes"
 
@@ -205,7 +207,9 @@ def water(record: BatchRecord) -> None:
     before, after = record.value("vessel before"), record.value("vessel after")
     if before.strip() and after.strip():
         try:
-            st.markdown(f"**{plain(water_lost(before, after).words)}**")
+            lost = water_lost(before, after)
+            st.markdown(f"**{plain(lost.words)}**")
+            show({"water lost": water_figure(lost)})
         except hlb.HlbError as error:
             st.warning(plain(error))
         if record.lost_g > 0:
@@ -311,8 +315,9 @@ def titration(record: BatchRecord) -> None:
     wanted = st.text_input("pH wanted", key=f"batch_wanted_{now.version}", max_chars=10, width=150)
     if wanted and wanted.strip():
         try:
-            said = read_titration(record.value("titration")).words(wanted, record.total_g)
-            st.markdown(f"**{plain(said)}**")
+            line = read_titration(record.value("titration"))
+            st.markdown(f"**{plain(line.words(wanted, record.total_g))}**")
+            show({"acid or base for the pH": titration_figure(line, wanted, record.total_g)})
         except hlb.HlbError as error:
             st.warning(plain(error))
 

@@ -9,6 +9,7 @@ from functools import lru_cache
 import streamlit as st
 from bar import attempt
 from batch_record import start
+from how import marks, show
 from keeping import keep_formula
 from parts import PAUSE, field_error, findings_by_level, plain, safe
 from rows import phase_words
@@ -21,6 +22,8 @@ from hlbcore.batch.asked import BatchAsked, BatchOutcome, work_out_batch
 from hlbcore.batch.printing import batch_csv, batch_page, formula_page, sums_words, total_text
 from hlbcore.batch.scales import FLOORS
 from hlbcore.batch.workbook import batch_xlsx
+from hlbcore.lessons.of_batch import ERRORS, batch_figures
+from hlbcore.lessons.of_formula import blend_figure
 from hlbcore.typed import in_full
 
 BY_WORDS = {"mass": "By mass", "jars": "By jars"}
@@ -135,7 +138,9 @@ def scales(errors: dict[str, str]) -> None:
 
 def sheet_shown(sheet: hlb.BatchSheet) -> None:
     """The grams first, then what they do, what is too small, and the prints."""
-    st.html(sheet_html(sheet))
+    made = batch_figures(sheet)
+    errors = {name: made.pop(name) for name in ERRORS}
+    st.html(sheet_html(sheet) + marks(made))
     with st.container(horizontal=True, vertical_alignment="center"):
         st.button("Start this batch", key="batch_start", type="primary", on_click=start, args=(sheet,))
         st.download_button(
@@ -167,6 +172,7 @@ def sheet_shown(sheet: hlb.BatchSheet) -> None:
         st.dataframe(
             sheet.errors.style.format(precision=3), hide_index=True, width="stretch", key="batch_errors"
         )
+        show(errors)
     with st.expander("As files", key="batch_file_box"):
         files(sheet)
 
@@ -197,6 +203,7 @@ def offer(sheet: hlb.BatchSheet) -> None:
     if found is None:
         return
     st.markdown(plain(found.words))
+    show({"HLB with the dose on offer": blend_figure(worked(found.formula))})
 
     def take() -> None:
         draft().put(found.formula)

@@ -7,6 +7,7 @@ from dataclasses import replace
 import streamlit as st
 from bar import attempt, bar
 from cost_list import shown_prices, take_prices
+from how import behind, mark, show
 from keeping import keep, on_top
 from line_list import line_list
 from parts import PAUSE, plain, safe, table
@@ -22,6 +23,7 @@ from hlbcore.batch.prices import CURRENCY_MOST, Price, PriceList, with_prices
 from hlbcore.batch.prices_files import prices_csv, prices_xlsx, read_prices
 from hlbcore.cells import to_csv
 from hlbcore.kept.kinds import PRICES
+from hlbcore.lessons.of_batch import cost_figure, saving_figure
 
 SHOWN = 20
 
@@ -68,8 +70,10 @@ def made_of(now: CostDraft) -> Cost | None:
 
 def answer(made: Cost) -> None:
     """The cost of a jar, its parts, and what a cheaper blend saves."""
+    figures = {"cost of a jar": cost_figure(made)}
     st.html(
-        f'<div class="verdict other" role="status"><b>{safe(made.headline)}</b><br>{safe(made.words)}</div>'
+        f'<div class="verdict other"><span role="status"><b>{safe(made.headline)}</b><br>{safe(made.words)}'
+        f"</span>{mark('cost of a jar', figures)}</div>{behind(figures)}"
     )
     rows = [
         (r.item, r.grams, r.cost, r.per_jar, r.share_pct, r.from_list or "no price")
@@ -81,9 +85,11 @@ def answer(made: Cost) -> None:
         numbers=("g", "batch", "jar", "%"),
         says="cost by line",
     )
+    st.html(f'<p class="told">Grams, batch, jar and %{mark("cost by line", figures, of="cost of a jar")}</p>')
     saved = cheapest_saves(worked(draft().formula), cost_draft().prices)
     if saved is not None:
         st.caption(plain(saved.words))
+        show({"what a cheaper blend saves": saving_figure(saved)})
 
 
 def outputs(made: Cost) -> None:

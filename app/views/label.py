@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 from bar import attempt, bar
+from how import show
 from parts import PAUSE, plain, safe, table
 from state import draft, label_draft, label_words, library, put_words, store
 from worked import worked
@@ -17,6 +18,7 @@ from hlbcore.batch.label_contents import net_contents, tolerable_error_words
 from hlbcore.batch.label_pages import label_page, without_keys
 from hlbcore.cells import to_csv
 from hlbcore.kept.kinds import RECORD
+from hlbcore.lessons.of_batch import contents_figure, label_figure
 
 PORTION_WORDS = {"apart": "a list each", "together": "one list for a set", "shades": "shades: may contain"}
 FORMULA = "the formula"
@@ -103,6 +105,7 @@ def lists(made: Declaration) -> None:
             ],
             numbers=("% by mass",),
         )
+        show({"order of the list": label_figure(made)})
         for note in made.notes:
             st.caption(plain(without_keys(note, library())))
 
@@ -179,6 +182,7 @@ def content() -> None:
     st.button(f"Write {plain(text)}", key="label_write", on_click=put)
     if error:
         st.caption(plain(error))
+    show({"net contents": contents_figure(text, now.jar, now.market, by_volume=now.poured)})
 
 
 def page() -> None:

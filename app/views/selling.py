@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import streamlit as st
 from bar import bar
+from how import marks
 from parts import findings, safe
 from state import draft, library
 from worked import checked, worked
@@ -11,9 +14,11 @@ from worked import checked, worked
 from hlbcore.batch.label_pages import selling_page, without_keys
 from hlbcore.batch.selling import BeforeYouSell, before_you_sell
 from hlbcore.batch.selling_steps import MARKETS, TITLES
+from hlbcore.lessons import Working
+from hlbcore.lessons.of_formula import water_figure
 
 
-def steps(held: BeforeYouSell) -> None:
+def steps(held: BeforeYouSell, made: Mapping[str, Working | None]) -> None:
     """One step after the other."""
     shown = []
     for s in held.steps:
@@ -24,7 +29,7 @@ def steps(held: BeforeYouSell) -> None:
             f"<li><b>{safe(s.step.title)}.</b> {safe(s.step.text)}{here}"
             f'<br><span class="at"><small>{section}.{who}</small></span></li>'
         )
-    st.html(f'<ol class="sell">{"".join(shown)}</ol>')
+    st.html(f'<ol class="sell">{"".join(shown)}</ol>{marks(made)}')
 
 
 def page() -> None:
@@ -36,7 +41,7 @@ def page() -> None:
     findings(held.stops)
     left, right = st.columns([8, 4], gap="large")
     with left:
-        steps(held)
+        steps(held, {"water of the formula": water_figure(worked(formula))})
     with right:
         st.subheader("What this tool cannot know")
         st.html(f"<ul>{''.join(f'<li>{safe(text)}</li>' for text in held.cannot_know)}</ul>")

@@ -17,6 +17,29 @@ from hlbcore.estimate import Estimate
 
 
 @dataclass(frozen=True, slots=True)
+class Weighed:
+    """What one weighing brings of a quantity.
+
+    Parameters
+    ----------
+    name : str
+        The row of the pot.
+    mass : float
+        What counts of it. [g]
+    value : float
+        Figure of that part: HLB, or 100 for what counts and 0 for the rest. [unit of the quantity]
+    standard, worst : float
+        Standard uncertainty and largest error of that mass. [g]
+    """
+
+    name: str
+    mass: float
+    value: float
+    standard: float
+    worst: float
+
+
+@dataclass(frozen=True, slots=True)
 class Effect:
     """How far one quantity may be moved by weighing.
 
@@ -30,6 +53,8 @@ class Effect:
         Standard uncertainty, all errors together. [unit]
     low, high : float
         At the worst, every error in the worst direction. [unit]
+    parts : tuple of Weighed
+        The weighings that it rests on.
     """
 
     quantity: str
@@ -39,17 +64,7 @@ class Effect:
     standard: float
     low: float
     high: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Weighed:
-    """A row with what it brings of something, by its mass."""
-
-    mass: float
-    part: float  # of the row's mass that counts
-    value: float  # figure of that part
-    standard: float
-    worst: float
+    parts: tuple[Weighed, ...] = ()
 
 
 def hlb_as_weighed(worked: Worked, rows: Sequence[PotLine]) -> Estimate | None:
@@ -112,19 +127,19 @@ def _hlb(worked: Worked, rows: Sequence[PotLine], planned: float, as_weighed: fl
         whole = worked.made.pcts[r.line]
         share = math.fsum(x.active for x in parts) / whole
         value = math.fsum(x.active * (x.estimate or TRACE_BOUNDS).value for x in parts) / (share * whole)
-        held.append(_Weighed(r.delivered_g, share, value, r.standard_g, r.worst_g))
-    u = mean_sd([x.mass * x.part for x in held], [x.value for x in held], [x.part * x.standard for x in held])
-    return Effect("HLB of the blend", "HLB", planned, as_weighed, u, _worst(held, -1), _worst(held, +1))
+        held.append(Weighed(r.name, share * r.delivered_g, value, share * r.standard_g, share * r.worst_g))
+    u = mean_sd([x.mass for x in held], [x.value for x in held], [x.standard for x in held])
+    low, high = _worst(held, -1), _worst(held, +1)
+    return Effect("HLB of the blend", "HLB", planned, as_weighed, u, low, high, tuple(held))
 
 
-def _worst(held: Sequence[_Weighed], sign: int) -> float:
+def _worst(held: Sequence[Weighed], sign: int) -> float:
     """The lowest or highest mean: every amount off by its largest error, split at one value."""
     order = sorted(held, key=lambda x: sign * x.value)
     best: list[float] = []
     for cut in range(len(order) + 1):
         moved = [
-            (max(x.mass + (x.worst if n >= cut else -x.worst), 0.0) * x.part, x.value)
-            for n, x in enumerate(order)
+            (max(x.mass + (x.worst if n >= cut else -x.worst), 0.0), x.value) for n, x in enumerate(order)
         ]
         mass = math.fsum(m for m, _ in moved)
         if mass > 0:
@@ -152,4 +167,5 @@ def _share(worked: Worked, rows: Sequence[PotLine], kind: str) -> Effect | None:
         ]
         return 100 * math.fsum(m * part for m, part in moved) / math.fsum(m for m, _ in moved)
 
-    return Effect(kind, "% of the base", planned, 100 * p, 100 * u, at(-1), at(+1))
+    parts = tuple(Weighed(r.name, r.delivered_g, 100 * part, r.standard_g, r.worst_g) for r, part in held)
+    return Effect(kind, "% of the base", planned, 100 * p, 100 * u, at(-1), at(+1), parts)

@@ -170,6 +170,16 @@ def _amounts(worked: Worked) -> Iterator[tuple[float, Line]]:
     return zip(worked.made.pcts, worked.made.lines, strict=True)
 
 
+def water_figure(worked: Worked) -> Working | None:
+    """Water, hydrosols and juices of the formula; None where there are none."""
+    held = worked.of_kind("water")
+    if not held:
+        return None
+    terms = " + ".join(f"{figure(x.pct)}" for x in held)
+    step = Step(", ".join(clipped(x.name) for x in held), "sum", terms, worked.water_pct, FORMULA)
+    return Working("Water of the formula", (step,), (), "amount")
+
+
 def lines_figure(worked: Worked) -> Working | None:
     """Grams of every line for the batch; None where no batch is named."""
     batch = worked.made.aims.batch.value

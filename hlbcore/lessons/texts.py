@@ -170,6 +170,16 @@ _LESSONS = (
                 "one reading; twice that for a tared amount; what the scale does beside comes on top",
                 ARITHMETIC,
             ),
+            (
+                "doubt of a blend = √(sum of ((h - H) / M × u)²)",
+                "u is what one weighing may miss; at the worst all errors pull the same way",
+                "JCGM 100:2008, 5.1.2, from memory",
+            ),
+            (
+                "cost of a jar = cost of the batch × jar / what is left of the batch + what each jar needs",
+                "a line costs grams × price of a kg / 1000; without a price it is 'at least'",
+                ARITHMETIC,
+            ),
         ),
         (
             Limit(

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from opened_app import opened, said, unfolded
+from opened_app import opened, pressed, said, typed, unfolded
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
@@ -16,6 +16,12 @@ from hlbcore.lessons.of_formula import formula_figures
 
 FIGURE = re.compile(r"HLB (?:\S+ )?\d|\d(?:\.\d+)? (?:%|g\b|HLB|mm\b|µm|K\b|mPa|jars)|\d\.\d")
 """What reads like a figure: a number with a unit or with decimals."""
+
+LIMITS = r"(?:CFR|ISO) [\d.:,; ]*(?:\([\d., ]*\))?|bottom 30 %|at most 10 %, half a step 5 %|20 % or more"
+"""What is no figure of the page: sections of law and standards, limits in a rule's own words."""
+
+TYPED = "at who what where before entry why .*"
+"""The list of entries says what was typed."""
 
 LESSONS = {lesson.key for lesson in lesson_texts()}
 
@@ -38,15 +44,15 @@ def without(body: str) -> str:
     return said(body)
 
 
-def bare(app: AppTest, typed: str = r"$^") -> list[str]:
-    """Texts with a figure that neither hold a mark nor stand above one; `typed` is what needs none."""
+def bare(app: AppTest, given: str = r"$^") -> list[str]:
+    """Texts with a figure that neither hold a mark nor stand above one; `given` is what needs none."""
     found = []
     for run in leaves(app.main):
         held: list[str] = []
         for body in run:
             if 'class="how"' in body:
                 held = []
-            elif FIGURE.search(re.sub(typed, " ", without(body))):
+            elif FIGURE.search(re.sub(given, " ", without(body))):
                 held.append(without(body))
         found += held
     return found
@@ -83,6 +89,55 @@ def test_the_formula_page_has_no_bare_figure(app: AppTest) -> None:
         *("sum of the lines", "grams of every line", "sum of all lines", "hard share"),
     }
     assert bare(app, r"0 to 20") == []
+
+
+@pytest.fixture
+def batch(app: AppTest) -> AppTest:
+    return app.switch_page("views/batch.py").run()
+
+
+def test_the_batch_page_has_no_bare_figure(batch: AppTest) -> None:
+    sound(batch)
+    weighed = ("HLB of the blend", "preservative", "gum")
+    assert names(batch) == [
+        *("grams of the batch", "± of every amount"),
+        *(f"{name} as weighed" for name in weighed),
+        "errors of the scales",
+    ]
+    assert bare(batch, LIMITS) == []
+
+
+def test_a_batch_record_has_no_bare_figure(batch: AppTest) -> None:
+    pressed(batch, "Start this batch")
+    for label, text in (("Vessel before [g]", "812"), ("Vessel after [g]", "798")):
+        typed(batch, label, text)
+    typed(batch, "Titration line", "100 g, citric acid 50 %\n0 6.4\n0.2 5.6\n0.4 5.1")
+    typed(batch, "pH wanted", "5.3")
+    sound(batch)
+    assert {"water lost", "acid or base for the pH", "HLB of the blend as weighed"} <= set(names(batch))
+    assert bare(batch, f"{LIMITS}|{TYPED}|\\(7\\.[^)]*\\)") == []
+
+
+def test_the_cost_page_has_no_bare_figure(app: AppTest) -> None:
+    app.switch_page("views/cost.py").run()
+    sound(app)
+    assert names(app) == ["cost of a jar", "cost by line", "what a cheaper blend saves"]
+    assert bare(app) == []
+
+
+def test_the_label_page_has_no_bare_figure(app: AppTest) -> None:
+    app.switch_page("views/label.py").run()
+    typed(app, "One package holds [g or ml]", "50")
+    sound(app)
+    assert names(app) == ["order of the list", "net contents"]
+    assert bare(app, LIMITS) == []
+
+
+def test_the_page_before_a_sale_has_no_bare_figure(app: AppTest) -> None:
+    app.switch_page("views/selling.py").run()
+    sound(app)
+    assert names(app) == ["water of the formula"]
+    assert bare(app, LIMITS) == []
 
 
 def test_a_working_ends_in_the_figure_that_the_page_shows(app: AppTest) -> None:
