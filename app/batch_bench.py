@@ -206,14 +206,16 @@ def water(record: BatchRecord) -> None:
         field("water added", "Water added [g]")
     before, after = record.value("vessel before"), record.value("vessel after")
     if before.strip() and after.strip():
+        made = {}
         try:
             lost = water_lost(before, after)
+            made = {"water lost": water_figure(lost)}
             st.markdown(f"**{plain(lost.words)}**")
-            show({"water lost": water_figure(lost)})
         except hlb.HlbError as error:
             st.warning(plain(error))
         if record.lost_g > 0:
             st.caption(plain(f"{record.lost_g:.4g} g are not made up: every other share is larger by that."))
+        show(made)
 
 
 def beside(record: BatchRecord) -> None:
