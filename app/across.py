@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import streamlit as st
 from bar import attempt
+from how import show_how
 from keeping import open_formula
 from parts import picker_options, plain, table
 from state import draft, library, shelf, store
 
 from hlbcore.kept.across import AcrossStore, accept, current, swap_across
 from hlbcore.kept.kinds import formula_title
+from hlbcore.lessons.of_bench import moved_figure
 from hlbcore.swapping.many import SMALL, STILL, holding
 
 COLUMNS = {
@@ -87,6 +89,7 @@ def results(found: AcrossStore) -> None:
         numbers=("required before", "after"),
         says="what the swap does to each formula",
     )
+    show_how({"required HLB of each formula": moved_figure(made)})
     possible = [one for one in found.made.each if one.swap is not None]
     names = {one.key: f"{one.name} ({one.result})" for one in possible}
     easy = [one.key for one in possible if one.result in (STILL, SMALL)]

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import streamlit as st
 from batch_record import change, enter, open_record, wrong
-from how import show
+from how import show_how
 from line_list import Cells, Column, Edits, Mark, Row, Typed, line_list
 from parts import findings, plain, table, verdict_box
 from state import batch, library, store
@@ -52,7 +52,7 @@ def answer(record: BatchRecord) -> None:
     figures = record_figures(worked(record.formula), made)
     table({n: "" for n in figures.columns}, figures.itertuples(index=False), says="planned and as weighed")
     st.caption("As weighed; what is not weighed yet counts as planned.")
-    show(
+    show_how(
         {
             "required HLB as weighed": required_figure(made),
             "HLB of the blend as weighed": blend_figure(made),

@@ -7,7 +7,7 @@ from bar import attempt
 from batch_after import answer, became, closing, correcting, log, looks, prints, stability_words
 from batch_record import change, enter, leave, wrong
 from batch_shelf import from_shelf
-from how import show
+from how import show_how
 from line_list import Column, Edits, Group, Lines, Piece, Problem, Row, Typed, line_list
 from parts import PAUSE, plain, table
 from rows import phase_words
@@ -215,7 +215,7 @@ def water(record: BatchRecord) -> None:
             st.warning(plain(error))
         if record.lost_g > 0:
             st.caption(plain(f"{record.lost_g:.4g} g are not made up: every other share is larger by that."))
-        show(made)
+        show_how(made)
 
 
 def beside(record: BatchRecord) -> None:
@@ -319,7 +319,7 @@ def titration(record: BatchRecord) -> None:
         try:
             line = read_titration(record.value("titration"))
             st.markdown(f"**{plain(line.words(wanted, record.total_g))}**")
-            show({"acid or base for the pH": titration_figure(line, wanted, record.total_g)})
+            show_how({"acid or base for the pH": titration_figure(line, wanted, record.total_g)})
         except hlb.HlbError as error:
             st.warning(plain(error))
 

@@ -9,7 +9,7 @@ from functools import lru_cache
 import streamlit as st
 from bar import attempt
 from batch_record import start
-from how import marks, show
+from how import marks, show_how
 from keeping import keep_formula
 from parts import PAUSE, field_error, findings_by_level, plain, safe
 from rows import phase_words
@@ -172,7 +172,7 @@ def sheet_shown(sheet: hlb.BatchSheet) -> None:
         st.dataframe(
             sheet.errors.style.format(precision=3), hide_index=True, width="stretch", key="batch_errors"
         )
-        show(errors)
+        show_how(errors)
     with st.expander("As files", key="batch_file_box"):
         files(sheet)
 
@@ -203,7 +203,7 @@ def offer(sheet: hlb.BatchSheet) -> None:
     if found is None:
         return
     st.markdown(plain(found.words))
-    show({"HLB with the dose on offer": blend_figure(worked(found.formula))})
+    show_how({"HLB with the dose on offer": blend_figure(worked(found.formula))})
 
     def take() -> None:
         draft().put(found.formula)

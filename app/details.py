@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
-from how import show
+from how import show_how
 from parts import figure, plain, safe, steps, table
 from state import FormulaDraft, library
 from worked import drawn, png, worked
@@ -127,7 +127,7 @@ def whole(now: FormulaDraft, outcome: hlb.Worked) -> None:
         says="the formula by phase",
     )
     st.markdown(plain(f"Together {outcome.made.total_pct:.2f} %."))
-    show({"grams of every line": lines_figure(outcome), "sum of all lines": total_figure(outcome)})
+    show_how({"grams of every line": lines_figure(outcome), "sum of all lines": total_figure(outcome)})
 
 
 def pictures(now: FormulaDraft, outcome: hlb.Worked) -> None:
@@ -193,7 +193,7 @@ def hardness(now: FormulaDraft, outcome: hlb.Worked) -> None:
     st.markdown(
         plain(f"{share.of_fat_pct:.1f} % of the fat base, {share.of_jar_pct:.1f} % of the jar: {share.text}.")
     )
-    show({"hard share": hard_figure(outcome)})
+    show_how({"hard share": hard_figure(outcome)})
     if now.reference is not None:
         st.markdown(plain(compare_hard_share(outcome, now.reference, library=library()).text))
 

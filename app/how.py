@@ -30,11 +30,14 @@ def place(name: str) -> str:
 
 def mark(name: str, made: Mapping[str, Working | None], of: str = "") -> str:
     """The mark beside a figure; blank where it has no working. With `of` it opens the working of that one."""
-    if made.get(of or name) is None:
-        return ""
+    return "" if made.get(of or name) is None else button(name, of or name)
+
+
+def button(name: str, of: str) -> str:
+    """The mark by its name, for the working of a name."""
     says = safe(f"How: {name}")
     return (
-        f'<button type="button" class="how" popovertarget="{place(of or name)}" aria-label="{says}" '
+        f'<button type="button" class="how" popovertarget="{place(of)}" aria-label="{says}" '
         f'title="{says}"><i>how</i></button>'
     )
 
@@ -68,7 +71,12 @@ def marks(made: Mapping[str, Working | None]) -> str:
     return f'<ul class="hows">{shown}</ul>{behind(made)}' if shown else ""
 
 
-def show(made: Mapping[str, Working | None]) -> None:
+def show_how(made: Mapping[str, Working | None]) -> None:
     """Marks below a table or a sentence."""
     if shown := marks(made):
         st.html(shown)
+
+
+def again(name: str, of: str) -> None:
+    """A mark below a table that opens a working which stands elsewhere on the page, by its name there."""
+    st.html(f'<ul class="hows"><li>{safe(name)}{button(name, of)}</li></ul>')

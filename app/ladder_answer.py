@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 from bar import attempt
+from how import show_how
 from ladder_inputs import edit, new_ladder
 from parts import BY_TABLES, figure, findings, findings_by_level, plain, table, verdict_box
 from state import LadderDraft, ladder, store
@@ -17,6 +18,7 @@ from hlbcore.kept.versions import local_time
 from hlbcore.ladder.fit_kinds import goes_with
 from hlbcore.ladder.result import LadderResult, read_ladder
 from hlbcore.ladder.value import Measured, measured_value, oils_of, phase_estimate
+from hlbcore.lessons.of_bench import doubts_figure, moved_figure, together_figure, value_figure
 from hlbcore.own import own_in_words
 from hlbcore.plots.ladder import response_plot
 from hlbcore.swapping.sheet import span_text
@@ -88,6 +90,8 @@ def verdict(trial: hlb.Trial, words: str, *, hidden: bool) -> LadderResult | Non
     now = ladder()
     result = answered(trial, now.kind, now.temperature, same_system(trial))
     verdict_box(f"{result.word} · {words}", result.sentence)
+    if result.fit is not None:
+        show_how({"optimum and interval": hlb.lessons.working(result.fit)})
     following(trial, result)
     return result
 
@@ -102,10 +106,8 @@ def details(trial: hlb.Trial, result: LadderResult) -> None:
         figure(svg, words, "ladder", lambda: png)
     by_kind(result)
     findings_by_level(result.findings)
-    if result.fit is not None:
-        worked(trial, result.fit)
-        if result.fit.estimate is not None:
-            accept(trial, result, result.fit)
+    if result.fit is not None and result.fit.estimate is not None:
+        accept(trial, result, result.fit)
 
 
 def by_kind(result: LadderResult) -> None:
@@ -124,6 +126,7 @@ def by_kind(result: LadderResult) -> None:
             for name, fit in result.by_kind
         ],
     )
+    show_how({f"optimum by {name}": hlb.lessons.working(fit) for name, fit in result.by_kind})
 
 
 def label_of(trial: hlb.Trial) -> str:
@@ -141,17 +144,6 @@ def same_system(trial: hlb.Trial) -> tuple[hlb.Trial, ...]:
     """Other kept ladders of the same oil phase, pair and dose, which are read together with it."""
     kept = [store().open(uid, kind=LADDER).body.trial for uid in others(trial)]
     return tuple(t for t in kept if goes_with(trial, t))
-
-
-def worked(trial: hlb.Trial, fit: hlb.TrialFit) -> None:
-    """How the HLB of the vials and the optimum come about."""
-    with st.expander("How the figures come about"):
-        for held in (hlb.lessons.working(trial.ladder), hlb.lessons.working(fit)):
-            st.markdown(f"**{plain(held.title)}**")
-            for step in held.steps:
-                st.markdown(plain(step.line))
-            for remark in held.remarks:
-                st.caption(plain(remark))
 
 
 def following(trial: hlb.Trial, result: LadderResult) -> None:
@@ -236,7 +228,7 @@ def accept(trial: hlb.Trial, result: LadderResult, fit: hlb.TrialFit) -> None:
     except hlb.HlbError as error:
         st.info(plain(error))
         return
-    shown(name, found, fit, tables)
+    shown(name, found, trial, fit, tables)
     held = found.item in store().overlay()
 
     def keep() -> None:
@@ -258,7 +250,7 @@ def accept(trial: hlb.Trial, result: LadderResult, fit: hlb.TrialFit) -> None:
         moved(found, now)
 
 
-def shown(name: str, found: Measured, fit: hlb.TrialFit, tables: hlb.Library) -> None:
+def shown(name: str, found: Measured, trial: hlb.Trial, fit: hlb.TrialFit, tables: hlb.Library) -> None:
     """The value beside that of the tables, and where its doubt comes from."""
     try:
         before = tables.find(name).required_hlb(found.item.emulsion)
@@ -288,7 +280,11 @@ def shown(name: str, found: Measured, fit: hlb.TrialFit, tables: hlb.Library) ->
             ),
         ],
     )
+    figures = {"value of this ladder": value_figure(trial, fit, found, tables)}
+    if both is not None and before is not None:
+        figures["ladder with the tables"] = together_figure(fit, before, both)
     st.caption(plain(f"It belongs to: {own_in_words(found.item)}"))
+    show_how(figures)
     findings(found.findings)
     if found.back is not None:
         with st.expander("Where the doubt comes from"):
@@ -297,6 +293,7 @@ def shown(name: str, found: Measured, fit: hlb.TrialFit, tables: hlb.Library) ->
                 found.back.doubts(name).itertuples(index=False),
                 numbers=("% of the variance", "moves the result by [HLB]"),
             )
+            show_how({"doubts of the value": doubts_figure(found, name)})
 
 
 def moved(found: Measured, now: LadderDraft) -> None:
@@ -320,4 +317,5 @@ def moved(found: Measured, now: LadderDraft) -> None:
         ].itertuples(index=False),
         numbers=("required before", "required now"),
     )
+    show_how({"what the value moves": moved_figure(now.moved)})
     st.caption("Nothing in them is changed. Open a formula under Kept work to rebalance it.")

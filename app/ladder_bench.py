@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import streamlit as st
 from bar import attempt
+from how import show_how
 from ladder_inputs import edit, text
 from ladder_rows import readings as readings_cells
 from ladder_rows import take_readings, take_weighed
@@ -32,6 +33,7 @@ from hlbcore.ladder.record_upload import with_upload
 from hlbcore.ladder.sheet import LadderSheet
 from hlbcore.ladder.when import made_at, reading_calendar
 from hlbcore.ladder.words import plan_table, same_grams, usual_name
+from hlbcore.lessons.of_bench import plan_figure
 from hlbcore.printed import PAPERS
 
 
@@ -47,6 +49,10 @@ def weighing(made: hlb.Ladder) -> None:
     if same := same_grams(made):
         st.markdown(plain(same))
     st.caption("HLB as weighed: from the grams, with one standard deviation of reading the scale.")
+    figures = {"rungs and grams": plan_figure(made)}
+    if not made.blinded:
+        figures["HLB as weighed, ±"] = hlb.lessons.working(made)
+    show_how(figures)
     process = made.process
     warm = "" if process.temperature_c is None else f"{process.temperature_c:g} °C: "
     said = [f"{warm}{process.reason}", process.stirring, *process.notes]

@@ -7,10 +7,12 @@ from dataclasses import replace
 from functools import lru_cache
 
 import streamlit as st
+from how import show_how
 from parts import field_error, picker_options, plain, table
 from state import SwapDraft, library
 
 import hlbcore as hlb
+from hlbcore.lessons.of_bench import distance_figure
 from hlbcore.swapping.substitutes import EMULSIFIER_WEIGHTS, OIL_WEIGHTS, WISHES, rank_substitutes
 from hlbcore.swapping.swap import DOSES, OBJECTIVES
 
@@ -212,4 +214,5 @@ def standing_in(now: SwapDraft, outcome: hlb.Worked, outs: list[str]) -> None:
         numbers=("distance", "HLB"),
         says="what could stand in",
     )
+    show_how({"distance of what could stand in": distance_figure(made, dict(weights))})
     st.caption("Distance: weighted mean of the differences, 0 alike to 1; our convention.")

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 import streamlit as st
 from bar import attempt
+from how import again, show_how
 from parts import BY_TABLES, figure, findings_by_level, plain, table, verdict_box
 from state import draft, store
 
@@ -18,6 +19,15 @@ from hlbcore.learning.learned import Learned
 from hlbcore.learning.next_bench import BenchPhase, candidates, phase_of_worked
 from hlbcore.learning.published import published_ladders
 from hlbcore.learning.sharing import results_from_json, results_to_json
+from hlbcore.lessons.of_bench import (
+    bench_figure,
+    moved_figure,
+    next_figure,
+    pairs_figure,
+    phase_figure,
+    plan_figure,
+    surprise_figure,
+)
 from hlbcore.plots.learning import before_and_after
 from hlbcore.swapping.sheet import span_text
 
@@ -66,6 +76,8 @@ def answer(now: Bench, made: Learned, tables: hlb.Library) -> None:
                 for x, r in made.own_phases
             ],
         )
+    if made.equations.used:
+        show_how({"learned figures": bench_figure(made)})
     try:
         phase = phase_of_worked(hlb.work_out(draft().formula, tables))
         if phase is None or not made.ready:
@@ -77,6 +89,7 @@ def answer(now: Bench, made: Learned, tables: hlb.Library) -> None:
         f"**The open formula** requires {found.value:.1f} ({span_text(found.low, found.high)})"
         + plain(f"{' with its pair' if found.pair else ''}: {found.provenance}.")
     )
+    show_how({"what the open formula requires": phase_figure(found)})
 
 
 def accepting(version: Version[Bench] | None, now: Bench, made: Learned) -> None:
@@ -99,6 +112,7 @@ def accepting(version: Version[Bench] | None, now: Bench, made: Learned) -> None
             for r in held.itertuples()
         ],
     )
+    again("figures of the oils", of="learned figures")
     if not may:
         st.markdown("Figures of your own lead for all of them.")
         return
@@ -143,6 +157,7 @@ def would_move(after: Bench) -> None:
         moved.drop(columns=["moves", "uid"]).itertuples(index=False),
         numbers=("required now", "then"),
     )
+    show_how({"what these figures move": moved_figure(moved)})
 
 
 def ladders(version: Version[Bench] | None, now: Bench, reading: Reading) -> None:
@@ -157,6 +172,7 @@ def ladders(version: Version[Bench] | None, now: Bench, reading: Reading) -> Non
             [(r.ladder, r.optimum, r.others, r.surprise, r.word) for r in shown.itertuples()],
             numbers=("optimum", "others say", "surprise"),
         )
+        show_how({"surprise": surprise_figure(made)})
         st.caption(
             "Surprise: how far the ladder lies from what all others say, in standard deviations. "
             "One in 20 lies beyond 2."
@@ -193,6 +209,7 @@ def ladders(version: Version[Bench] | None, now: Bench, reading: Reading) -> Non
             ],
             numbers=("optima lie higher by", "ladders"),
         )
+        show_how({"effect of a pair": pairs_figure(made)})
     if version is not None and (before := store().before(version)) is not None:
         st.button(
             "Undo the last change",
@@ -284,6 +301,7 @@ def next_one(made: Learned, tables: hlb.Library) -> None:
         return
     found = made.next_ladder(candidates(matter), matter=matter)
     st.markdown(plain(found.words))
+    show_how({"the next ladder": next_figure(found)})
     with st.expander("What to weigh, and the other ways"):
         try:
             plan = found.plan(library=tables)
@@ -293,6 +311,9 @@ def next_one(made: Learned, tables: hlb.Library) -> None:
                 {"HLB": ".4g", **{f"{n.removesuffix('_g')} [g]": ".4g" for n in shown[1:]}},
                 grams[shown].itertuples(index=False),
             )
+            show_how(
+                {"HLB of its vials": hlb.lessons.working(plan), "its rungs and grams": plan_figure(plan)}
+            )
             findings_by_level(plan.cautions)
         except hlb.HlbError as error:
             st.info(plain(error))
@@ -301,6 +322,7 @@ def next_one(made: Learned, tables: hlb.Library) -> None:
             [(r.phase, r.pair, r.after) for r in found.table.head(8).itertuples()],
             numbers=("known then, ± HLB",),
         )
+        again("known then", of="the next ladder")
 
 
 st.title("Bench figures", anchor=False)

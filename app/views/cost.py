@@ -7,7 +7,7 @@ from dataclasses import replace
 import streamlit as st
 from bar import attempt, bar
 from cost_list import shown_prices, take_prices
-from how import behind, mark, show
+from how import behind, mark, show_how
 from keeping import keep, on_top
 from line_list import line_list
 from parts import PAUSE, plain, safe, table
@@ -89,7 +89,7 @@ def answer(made: Cost) -> None:
     saved = cheapest_saves(worked(draft().formula), cost_draft().prices)
     if saved is not None:
         st.caption(plain(saved.words))
-        show({"what a cheaper blend saves": saving_figure(saved)})
+        show_how({"what a cheaper blend saves": saving_figure(saved)})
 
 
 def outputs(made: Cost) -> None:

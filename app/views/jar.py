@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import streamlit as st
 from aims import pick_fact, text
 from bar import bar
 from editing import with_fact
-from parts import field_error, plain, steps, table
+from how import again, show_how
+from parts import field_error, plain, table
 from state import JarDraft, draft, jar_draft
 from worked import jar_of, worked
 
@@ -70,13 +69,6 @@ def typed(asked: JarDraft, held: Jar, name: str, label: str) -> None:
     field_error(held.problems, name)
 
 
-def opens(key: str, how: Callable[[], object]) -> None:
-    """The working of a number, drawn only where it is opened."""
-    with st.expander("How this comes about", key=f"jar_how_{key}", on_change="rerun") as box:
-        if box.open:
-            steps([how()])
-
-
 def soft(outcome: Worked, held: Jar) -> None:
     st.subheader("Does it stay soft?")
     if held.softness is None:
@@ -118,6 +110,7 @@ def soft(outcome: Worked, held: Jar) -> None:
                 numbers=("% of the fats",),
                 says="waxes by gelling level",
             )
+        again("fats and waxes", of="softness")
     with right:
         st.vega_lite_chart(
             softness_chart(held.softness), key="jar_soft", width="stretch", alt=softness_words(held.softness)
@@ -129,7 +122,7 @@ def soft(outcome: Worked, held: Jar) -> None:
         for pair, keys in held.pairs:
             named = ", ".join(keys).replace("_", " ")
             st.html(f'<p class="told">{plain(f"Softer together than either: {named}: {pair.said}")}.</p>')
-        opens("soft", lambda: workings.softness_working(held.softness))
+        again("softness by place", of="softness")
 
 
 def solids(outcome: Worked) -> None:
@@ -178,7 +171,7 @@ def grains(outcome: Worked, asked: JarDraft, held: Jar) -> None:
             said = settled_words(held.grains)
             st.vega_lite_chart(chart, key="jar_settled", width="stretch", alt=said)
             st.html(f'<p class="told">{plain(said)}</p>')
-        opens("grains", lambda: workings.grains_working(held, held.grains))
+        again("grains that settle", of="grains")
 
 
 def pouring(asked: JarDraft, held: Jar) -> None:
@@ -214,7 +207,7 @@ def meeting(asked: JarDraft, held: Jar, made: Pouring, key: str, sliders) -> Non
         for name, label in sliders:
             slide(asked, name, label, 5.0, 95.0)
         st.markdown(plain(made.words))
-        opens(f"pouring_{key}", lambda: workings.pouring_working(made))
+        show_how({f"after mixing, {made.step}": workings.pouring_working(made)})
     with right:
         chart = pouring_chart(made, held.sets)
         if chart is not None:
@@ -241,7 +234,7 @@ def droplets(outcome: Worked, asked: JarDraft, held: Jar) -> None:
         st.markdown(plain(held.ratio.words))
         if held.creaming is not None:
             st.markdown(plain(held.creaming.words))
-        opens("droplets", lambda: workings.droplets_working(held))
+        again("droplets in the time asked", of="phases and droplets")
 
 
 def syrup(held: Jar) -> None:
@@ -249,7 +242,7 @@ def syrup(held: Jar) -> None:
         return
     st.subheader("Sugar and humectants")
     st.markdown(plain(held.syrup.words))
-    opens("syrup", lambda: workings.syrup_working(held))
+    again("sugar and humectants", of="water activity")
 
 
 def page() -> None:
@@ -259,6 +252,7 @@ def page() -> None:
     bar()
     held = jar_of(now.formula, asked.sheet)
     table({"": "", " ": ""}, answers(held), says="first answers")
+    show_how(workings.jar_figures(held))
     soft(outcome, held)
     grains(outcome, asked, held)
     pouring(asked, held)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 from bar import attempt, export
+from how import show_how
 from keeping import open_formula, put, show
 from parts import plain, table
 from state import classroom, draft, store
@@ -18,7 +19,12 @@ from hlbcore.kept.export import unreadable
 from hlbcore.kept.figures import compare_figures, what_moved
 from hlbcore.kept.file import FILE_VARIABLE
 from hlbcore.kept.kinds import FORMULA, formula_title
-from hlbcore.kept.versions import local_time
+from hlbcore.kept.versions import Version, local_time
+from hlbcore.lessons import Working
+from hlbcore.lessons.of_formula import formula_figures
+
+OF_A_VERSION = ("required HLB", "HLB of the blend", "dose", "verdict")
+"""Figures that are compared, by the name of their working."""
 
 
 def formulas() -> None:
@@ -88,6 +94,12 @@ def duplicate(uid: str) -> None:
     show(put(replace(body, name=f"{formula_title(body)}, copy"), None))
 
 
+def hows(version: Version[hlb.Formula], words: str) -> dict[str, Working]:
+    """How the figures of a kept formula come about with the tables in use."""
+    made = formula_figures(worked(version.body))
+    return {f"{name}, {words}": made[name] for name in OF_A_VERSION if name in made}
+
+
 def compared() -> None:
     """Two kept formulas beside each other."""
     held = store().formulas()
@@ -119,6 +131,7 @@ def compared() -> None:
         figures.itertuples(index=False),
         says="figures of both",
     )
+    show_how({**hows(first, "this formula"), **hows(second, "the other")})
 
 
 def history() -> None:
@@ -175,6 +188,8 @@ def history() -> None:
         )
     figures = compare_figures(before.figures, after.figures)
     table({"figure": "", f"version {first}": "", f"version {second} ": ""}, figures.itertuples(index=False))
+    both = dict.fromkeys(((before, f"version {first}"), (after, f"version {second}")))
+    show_how({name: made for version, words in both for name, made in hows(version, words).items()})
     on = now.kept
 
     def restore() -> None:

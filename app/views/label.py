@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 from bar import attempt, bar
-from how import show
+from how import show_how
 from parts import PAUSE, plain, safe, table
 from state import draft, label_draft, label_words, library, put_words, store
 from worked import worked
@@ -105,7 +105,7 @@ def lists(made: Declaration) -> None:
             ],
             numbers=("% by mass",),
         )
-        show({"order of the list": label_figure(made)})
+        show_how({"order of the list": label_figure(made)})
         for note in made.notes:
             st.caption(plain(without_keys(note, library())))
 
@@ -182,7 +182,7 @@ def content() -> None:
     st.button(f"Write {plain(text)}", key="label_write", on_click=put)
     if error:
         st.caption(plain(error))
-    show({"net contents": contents_figure(text, now.jar, now.market, by_volume=now.poured)})
+    show_how({"net contents": contents_figure(text, now.jar, now.market, by_volume=now.poured)})
 
 
 def page() -> None:

@@ -7,6 +7,7 @@ from functools import lru_cache
 
 import streamlit as st
 from bar import beside
+from how import show_how
 from ladder_answer import details, verdict
 from ladder_bench import printing, readings, record, weighing
 from ladder_inputs import (
@@ -33,6 +34,7 @@ from hlbcore.ladder.record import Recorded, record_of
 from hlbcore.ladder.record_cells import ready_to_record, record_columns
 from hlbcore.ladder.sheet import LadderSheet
 from hlbcore.ladder.words import plan_words, usual_name
+from hlbcore.lessons.of_bench import ladder_cost_figure
 
 
 @lru_cache(50)
@@ -66,6 +68,7 @@ def follows(made: LadderOutcome, planned_ladder: hlb.Ladder) -> None:
     st.markdown(plain(plan_words(planned_ladder)))
     if made.cost is not None:
         st.markdown(plain(made.cost.words))
+        show_how({"what the ladder takes": ladder_cost_figure(made.cost)})
     if made.left_out:
         st.warning(plain(f"{made.left_out} Type what may matter under: {OTHERS}."))
 

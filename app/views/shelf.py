@@ -7,6 +7,7 @@ from functools import lru_cache
 
 import streamlit as st
 from bar import attempt, bar
+from how import again, show_how
 from keeping import keep, on_top
 from line_list import line_list
 from parts import findings, plain, safe, table
@@ -19,6 +20,8 @@ import hlbcore as hlb
 from hlbcore.errors import clipped
 from hlbcore.kept.versions import today
 from hlbcore.ladder.sheet import LadderSheet
+from hlbcore.lessons.of_formula import required_figure
+from hlbcore.lessons.of_shelf import buying_figure, short_figure, system_figure
 from hlbcore.plots.shelf import PICK, reach_chart, reach_words, systems_chart, systems_words
 from hlbcore.shelf.carry import carried
 from hlbcore.shelf.planned import runs_short, short_words
@@ -79,6 +82,8 @@ def systems(now: ShelfDraft, found: Screening) -> None:
         numbers=("HLB", "ratio off by %", "or g", "per kg"),
         says="systems of the shelf",
     )
+    first = next((int(str(r["nr"])) for r in rows), 1)
+    show_how({"a row of systems": system_figure(found, first)})
     st.toggle(
         "All systems in order, the first hundred",
         now.every,
@@ -134,6 +139,7 @@ def opened(now: ShelfDraft, found: Screening) -> None:
     )
     one = known[here]
     st.html(f'<p class="told">{safe(one["why"])}</p>')
+    show_how({"the open system": system_figure(found, here)})
     outcome = worked(draft().formula)
     gone = [x.name for x in outcome.emulsifiers if x.name not in one["amounts"]]
 
@@ -181,6 +187,7 @@ def buy(made: ShelfOutcome) -> None:
         return
     st.subheader("What one emulsifier more would open")
     st.markdown(plain(reach_words(found)))
+    again("reach of the shelf", of="what one more would open")
     st.vega_lite_chart(reach_chart(found), key="shelf_reach", width="stretch", alt=reach_words(found))
     rows = found.table.head(BOUGHT)
     opens, priced = bool(rows["opens"].any()), bool(rows["price"].notna().any())
@@ -194,6 +201,7 @@ def buy(made: ShelfOutcome) -> None:
         numbers=("HLB", "opens", "HLB axis added", "per kg"),
         says="emulsifiers to buy",
     )
+    show_how({"what one more would open": buying_figure(found, BOUGHT)})
     for note in found.notes:
         st.caption(plain(note))
 
@@ -214,6 +222,7 @@ def packs(now: ShelfDraft) -> None:
             numbers=("needs g", "on the shelf g", "missing g"),
             says="what runs short",
         )
+    show_how({"what a batch takes": short_figure(short, outcome)})
 
     def take_it() -> None:
         with now.lock:
@@ -276,6 +285,7 @@ def page() -> None:
         said = headline(made, whole_table=now.asked.whole_table)
         if said:
             st.html(f'<div class="answer"><h2 role="status">{safe(said)}</h2></div>')
+            show_how({"HLB that is asked": required_figure(worked(draft().formula))})
         if made.screening is not None:
             if made.screening.possible:
                 systems(now, made.screening)

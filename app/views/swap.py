@@ -5,13 +5,15 @@ from __future__ import annotations
 import streamlit as st
 from across import across
 from bar import attempt, bar
+from how import again, show_how
 from keeping import put_next, show
-from parts import figure, findings, findings_by_level, plain, steps, table, verdict_box
+from parts import figure, findings, findings_by_level, plain, table, verdict_box
 from state import draft, library, swap_draft
 from swap_inputs import rank, what
 from worked import swapped, worked
 
 import hlbcore as hlb
+from hlbcore.lessons.of_bench import options_figure, shifts_figure
 from hlbcore.plots.page import amounts_chart
 from hlbcore.plots.swap import both_on_axis, slopes
 from hlbcore.swapping.sheet import amounts_table, span_text, swappable
@@ -75,17 +77,20 @@ def options(made: hlb.Swap) -> None:
         numbers=("HLB", "required", "dose %", "% of oil", "cost per kg"),
         says="ways to go on",
     )
+    show_how({"ways to go on": options_figure(made)})
     shut = held[~held["possible"]]
     if not shut.empty:
         with st.expander(f"Ways that are not possible ({len(shut)})"):
             table(
                 {"way": "", "what stands in the way": ""}, shut[["option", "remark"]].itertuples(index=False)
             )
+            again("ways that are not possible", of="ways to go on")
 
 
 def answer(made: hlb.Swap) -> None:
     """The first answer, and one press to accept it."""
     verdict_box("first answer", made.answer)
+    show_how({"the swap": hlb.lessons.working(made)})
     accept(made)
     findings_by_level(made.findings)
     st.vega_lite_chart(
@@ -94,9 +99,6 @@ def answer(made: hlb.Swap) -> None:
         width="stretch",
         alt="Every line before and after; the table below says it",
     )
-    with st.expander("The arithmetic", key="swap_steps", on_change="rerun") as box:
-        if box.open:
-            steps([hlb.lessons.working(made)])
     with st.expander("Pictures to keep or print", key="swap_pictures", on_change="rerun") as box:
         if box.open:
             pictures(made)
@@ -130,8 +132,10 @@ def shifts(made: hlb.Swap) -> None:
     held = made.shifts
     inner = held["quantity"].str.startswith(("fatty acid", "triacylglycerol"))
     shifting(held[~inner])
+    show_how({"what else shifts": shifts_figure(made)})
     with st.expander("Fatty acids and triacylglycerols"):
         shifting(held[inner])
+        again("fatty acids and triacylglycerols", of="what else shifts")
     with st.expander("Where these figures come from"):
         cited = held[held["source"] != ""]
         table({"": "", "source": ""}, [(r.quantity, library().cite(r.source)) for r in cited.itertuples()])
@@ -157,6 +161,7 @@ def before_and_after(made: hlb.Swap) -> None:
         amounts_table(made, library()).itertuples(index=False),
         numbers=("before %", "after %"),
     )
+    again("amounts before and after", of="the swap")
 
 
 def page() -> None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import streamlit as st
+from how import show_how
 from parts import BY_TABLES, findings, picker_options, plain, table
 from state import library
 
 import hlbcore as hlb
 from hlbcore.blending.held import QUANTITIES, figures_held, held_words, readings_held
 from hlbcore.blending.marks import emulsifier_findings
+from hlbcore.lessons.of_shelf import ingredient_figures
 from hlbcore.plots.held import coverage_chart, coverage_words, disagreements_chart, disagreements_words
 from hlbcore.readings import TABLE_GRADES
 
@@ -40,6 +42,7 @@ if name:
         "Note": found.note,
     }
     table({"": "", " ": ""}, [(k, v) for k, v in facts.items() if v])
+    show_how(ingredient_figures(found))
     readings = hlb.tables.readings_table(found, tables)
     if readings.empty:
         st.info("No reading is known. Give a value or a range of your own where you use it.")

@@ -68,6 +68,7 @@ def softness_working(softness: Softness) -> Working:
             "curves from the supplier, one family), else by 10, from 25 to 32 °C by 15. The band was tried "
             "on computed references, not on jars; one that was warmed and cooled slowly lies outside of it.",
         ),
+        "limits",
     )
 
 
@@ -119,6 +120,7 @@ def grains_working(jar: Jar, grains: Grains) -> Working:
             "between them nobody knows. A yield value read from two speeds of a spindle is another thing, "
             "40 to 180 times higher.",
         ),
+        "limits",
     )
 
 
@@ -165,6 +167,7 @@ def pouring_working(pouring: Pouring) -> Working:
             "Specific heat [J/(g K)]: water 4.18, oils 2.0 where the tables have none (printed 1.67 to "
             f"2.24), sugar 1.24, salt 0.88. {LOSSES}",
         ),
+        "limits",
     )
 
 
@@ -199,7 +202,7 @@ def syrup_working(jar: Jar) -> Working:
                 )
             )
         steps.append(Step("Together", "product", "each in all the water", held.activity.value, "-"))
-    return Working("Water activity", tuple(steps), ("The band is at least ±0.02.",))
+    return Working("Water activity", tuple(steps), ("The band is at least ±0.02.",), "limits")
 
 
 def droplets_working(jar: Jar) -> Working:
@@ -231,5 +234,30 @@ def droplets_working(jar: Jar) -> Working:
             )
         )
     return Working(
-        "Phases and droplets", tuple(steps), ("One sphere in a Newtonian liquid; no coalescence.",)
+        "Phases and droplets", tuple(steps), ("One sphere in a Newtonian liquid; no coalescence.",), "limits"
     )
+
+
+def jar_figures(jar: Jar) -> dict[str, Working]:
+    """The figures of a jar as steps, by name; only what it holds.
+
+    Parameters
+    ----------
+    jar : Jar
+        What the jar of a formula does.
+
+    Returns
+    -------
+    dict of str to Working
+        Pouring is left out: each meeting has its own.
+    """
+    made = {}
+    if jar.softness is not None:
+        made["softness"] = softness_working(jar.softness)
+    if jar.grains is not None:
+        made["grains"] = grains_working(jar, jar.grains)
+    if jar.ratio is not None:
+        made["phases and droplets"] = droplets_working(jar)
+    if jar.contents.water_pct > 0 and jar.syrup.activity is not None:
+        made["water activity"] = syrup_working(jar)
+    return made

@@ -86,11 +86,7 @@ def test_a_slider_moves_the_temperature_after_mixing(app: AppTest) -> None:
     assert said(made.words) in everything(app)
 
 
-def test_the_working_of_each_number_opens(app: AppTest) -> None:
-    for key in ("soft", "grains", "pouring_phases", "droplets", "syrup"):
-        app.session_state[f"jar_how_{key}"] = True
-    app.run()
-    assert not app.exception
+def test_the_working_of_each_number_is_there(app: AppTest) -> None:
     shown = everything(app)
     for words in (
         "Volume share of the grains",

@@ -208,8 +208,6 @@ def test_the_page_swap_shows_the_arithmetic(app: AppTest) -> None:
     field(app, "Goes out").set_value("cocoa butter").run()
     next(m for m in app.multiselect if m.label == "Comes in").set_value(["mango butter"]).run()
     assert not app.exception
-    app.session_state["swap_steps"] = True
-    app.run()
     made = hlb.lessons.working(hlb.swap(EXAMPLE, out="cocoa butter", into="mango butter"))
     shown = everything(app)
     for step in made.steps:
