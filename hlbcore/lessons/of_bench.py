@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from types import SimpleNamespace
 
 import pandas as pd
 
@@ -25,6 +26,10 @@ from hlbcore.swapping.results import Swap
 
 ROWS = 12
 """Rows of a table that are written out. [-] Our convention."""
+
+
+def _records(rows: pd.DataFrame) -> Iterator[SimpleNamespace]:
+    return (SimpleNamespace(**{str(k): v for k, v in r.items()}) for r in rows.to_dict("records"))
 
 
 def plan_figure(ladder: Ladder) -> Working:
@@ -180,7 +185,7 @@ def bench_figure(made: Learned) -> Working:
     """What was learned of the oils in ladders: the tables' figure, and what the ladders moved it by."""
     held = made.figures[made.figures["ladders"] > 0]
     steps = []
-    for r in held.head(ROWS).itertuples():
+    for r in _records(held.head(ROWS)):
         numbers = f"{figure(r.tables_value)} + {figure(r.moved)}"
         steps.append(
             Step(
@@ -227,7 +232,7 @@ def surprise_figure(made: Learned) -> Working:
             r.optimum - r.others,
             f"HLB, {abs(r.surprise):.1f} standard deviations",
         )
-        for r in made.ladders.head(ROWS).itertuples()
+        for r in _records(made.ladders.head(ROWS))
         if not (pd.isna(r.optimum) or pd.isna(r.others) or pd.isna(r.surprise))
     )
     said = "The standard deviation holds the doubt of the reading and that of what the others say."
@@ -238,7 +243,7 @@ def pairs_figure(made: Learned) -> Working:
     """By how much optima with a pair lie above those of pairs in general."""
     steps = tuple(
         Step(f"{clipped(r.pair)}: {r.effect:+.2f} ({r.low:+.2f} to {r.high:+.2f}) from {r.ladders} ladders")
-        for r in made.pairs.head(ROWS).itertuples()
+        for r in _records(made.pairs.head(ROWS))
     )
     said = f"Pairs in general differ by a standard deviation of {made.pair_sd:.2g} HLB."
     return Working("Effect of a pair", steps or (Step(made.words),), (said,), "ladder")
@@ -277,7 +282,7 @@ def distance_figure(ranked: pd.DataFrame, weights: Mapping[str, float]) -> Worki
 def options_figure(made: Swap) -> Working:
     """The ways to go on: distance of each from what is required, and its dose."""
     steps = []
-    for r in made.options.itertuples():
+    for r in _records(made.options):
         if not r.possible or pd.isna(r.hlb) or pd.isna(r.required_hlb):
             continue
         numbers = f"abs({figure(r.hlb)} - {figure(r.required_hlb)})"
@@ -301,7 +306,7 @@ def shifts_figure(made: Swap) -> Working:
             r.after - r.before,
             r.unit,
         )
-        for r in rows.itertuples()
+        for r in _records(rows)
         if not (pd.isna(r.before) or pd.isna(r.after)) and r.before != r.after
     ]
     said = (
