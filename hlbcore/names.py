@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from functools import lru_cache
 
 from rapidfuzz import fuzz, process
 
@@ -102,6 +103,7 @@ def bare_kind(name: str) -> str:
     return found[1] if found and len(name) <= NAME_MAX else ""
 
 
+@lru_cache(maxsize=4096)  # a page asks for the same names again and again
 def split_parts(name: str) -> tuple[str, ...]:
     """The parts that a name lists: by "(and)", "and", commas, plus signs, semicolons or a lone slash.
 
