@@ -24,6 +24,7 @@ from hlbcore.batch.scales import FLOORS
 from hlbcore.batch.workbook import batch_xlsx
 from hlbcore.lessons.of_batch import ERRORS, batch_figures
 from hlbcore.lessons.of_formula import blend_figure
+from hlbcore.lessons.on_paper import workings_page
 from hlbcore.typed import in_full
 
 BY_WORDS = {"mass": "By mass", "jars": "By jars"}
@@ -228,6 +229,12 @@ def files(sheet: hlb.BatchSheet) -> None:
         ),
         ("Table (CSV)", "batch_sheet.csv", "text/csv", lambda: batch_csv(sheet)),
         ("Formula as a page", "formula.html", "text/html", lambda: formula_page(sheet.worked)),
+        (
+            "Workings of the batch",
+            "batch_workings.html",
+            "text/html",
+            lambda: workings_page(sheet.formula.name, batch_figures(sheet)),
+        ),
     )
     with st.container(horizontal=True):
         for label, name, kind, how in made:

@@ -16,7 +16,7 @@ from hlbcore.blending import card as answer_words
 from hlbcore.blending.proposal import no_proposal_words
 from hlbcore.findings import changes, worst_first
 from hlbcore.lessons import Working
-from hlbcore.lessons.of_formula import FORMULA_FIGURES
+from hlbcore.lessons.of_formula import FORMULA_FIGURES, blend_figure
 from hlbcore.plots.page import Axis, AxisRow, axis, axis_words
 
 MATERIAL = "About "
@@ -145,9 +145,9 @@ def proposal(now: FormulaDraft, outcome: hlb.Worked) -> None:
         return
     change = answer_words.proposal_words(outcome)
     said = f"{answer_words.headline(made)}: {change}. In grams {answer_words.in_brief(made)}."
-    st.html(
-        f'<p class="told">{safe("The tool would take: " if not outcome.emulsifiers else "")}{safe(said)}</p>'
-    )
+    lead = safe("The tool would take: " if not outcome.emulsifiers else "")
+    figures = {"proposal": blend_figure(made)}
+    st.html(f'<p class="told">{lead}{safe(said)}{mark("proposal", figures)}</p>{behind(figures)}')
     st.button("Take the proposal", key="card_take", on_click=take, args=(now, made.formula))
     if said := answer_words.shelf_words(outcome):
         st.html(f'<p class="told">{safe(said)}</p>')

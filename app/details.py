@@ -10,6 +10,7 @@ from worked import drawn, png, worked
 
 import hlbcore as hlb
 from hlbcore.lessons.of_formula import formula_figures, hard_figure, lines_figure, total_figure
+from hlbcore.lessons.on_paper import workings_page
 from hlbcore.plots.page import contributions_chart
 from hlbcore.rules.hard_share import compare_hard_share
 
@@ -209,6 +210,12 @@ def files(now: FormulaDraft, outcome: hlb.Worked) -> None:
         for label, how, name, kind in (
             ("Formula as JSON", outcome.formula.to_json, "formula.json", "application/json"),
             ("Formula as CSV", outcome.made.to_csv, "formula.csv", "text/csv"),
+            (
+                "Workings to print",
+                lambda: workings_page(outcome.formula.name, formula_figures(outcome)),
+                "workings.html",
+                "text/html",
+            ),
             (
                 "Blend as CSV",
                 lambda: hlb.cells.to_csv(hlb.tables.blend_table(outcome)),

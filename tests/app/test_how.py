@@ -88,6 +88,7 @@ def app() -> AppTest:
 PAGES = {
     "formula": [
         *("verdict", "required HLB", "HLB of the blend", "grams", "HLB as weighed", "dose", "hard share"),
+        "proposal",
         *("sum of the lines", "grams of every line", "sum of all lines"),
     ],
     "ladder": ["what the ladder takes", "rungs and grams", "HLB as weighed, ±"],
@@ -131,6 +132,7 @@ def filled(app: AppTest, page: str) -> AppTest:
     """The page after something was asked of it."""
     app.switch_page(f"views/{page}.py").run()
     if page == "formula":
+        app.session_state["card_see"] = True
         unfolded(app, "hard")
         unfolded(app, "whole")
     if page == "label":
