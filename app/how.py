@@ -30,10 +30,10 @@ def place(name: str) -> str:
 
 def mark(name: str, made: Mapping[str, Working | None], of: str = "") -> str:
     """The mark beside a figure; blank where it has no working. With `of` it opens the working of that one."""
-    return "" if made.get(of or name) is None else button(name, of or name)
+    return "" if made.get(of or name) is None else mark_of(name, of or name)
 
 
-def button(name: str, of: str) -> str:
+def mark_of(name: str, of: str) -> str:
     """The mark by its name, for the working of a name."""
     says = safe(f"How: {name}")
     return (
@@ -79,4 +79,4 @@ def show_how(made: Mapping[str, Working | None]) -> None:
 
 def again(name: str, of: str) -> None:
     """A mark below a table that opens a working which stands elsewhere on the page, by its name there."""
-    st.html(f'<ul class="hows"><li>{safe(name)}{button(name, of)}</li></ul>')
+    st.html(f'<ul class="hows"><li>{safe(name)}{mark_of(name, of)}</li></ul>')
