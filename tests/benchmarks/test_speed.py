@@ -129,7 +129,10 @@ def spent_ms(script: str, checkout: Path, cache: Path) -> dict[str, float]:
 
 
 def beside(checkouts: list[Path]) -> str:
-    """Import, `work_out` and all checks of 20 lines in each checkout, in turns; medians of the rounds."""
+    """Import, `work_out` and all checks of 20 lines in each checkout, in turns.
+
+    Of the rounds the least is taken: a busy machine only adds.
+    """
     theirs: list[dict[str, float]] = []
     ours: dict[Path, list[dict[str, float]]] = {path: [] for path in checkouts}
     with TemporaryDirectory() as cache:  # of compiled code: the first round fills it
@@ -137,10 +140,10 @@ def beside(checkouts: list[Path]) -> str:
             theirs.append(spent_ms(THEIRS, ROOT, Path(cache)))
             for path, runs in ours.items():
                 runs.append(spent_ms(OURS, path, Path(cache)))
-    bare = statistics.median(run["import"] for run in theirs[1:])
+    bare = min(run["import"] for run in theirs[1:])
     rows = []
     for path, runs in ours.items():
-        held = {name: statistics.median(run[name] for run in runs[1:]) for name in runs[0]}
+        held = {name: min(run[name] for run in runs[1:]) for name in runs[0]}
         rows.append(
             f"{path}: import {held['import']:.0f} ms, {held['import'] / bare:.2f} times pandas and "
             f"scipy.optimize ({bare:.0f} ms); work_out of {len(TWENTY.lines)} lines "
