@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import streamlit as st
 from editing import with_aim, with_fact
-from parts import PAUSE, field_error
-from state import FormulaDraft
+from parts import PAUSE, as_typed, field_error, given_once, headed
+from state import FormulaDraft, units
 from worked import worked
 
 import hlbcore as hlb
@@ -39,17 +39,31 @@ FACTS = {
     "fragrance_allergens": ("Fragrance: allergens [% of the fragrance]", "linalool 1.2, limonene 0.4"),
     "dioxane_ppm": ("1,4-dioxane of the ethoxylates [ppm]", "from the supplier"),
 }
+MASSES = ("batch", "scales")
+"""Fields that hold a mass; its unit stands in the field."""
+
 CLEANSING = ("not known", "yes", "no")
 
 
 def text(now: FormulaDraft, name: str, label: str, held: str, problem: str, how, hint: str = "") -> None:
     """A text field with its sentence; `how` takes the formula and the text."""
-    key = f"aim_{name}_{now.version}"
+    heat = "°C" in label
+    key = f"aim_{name}_{now.version}{units().temperature if heat else ''}"
 
     def put() -> None:
-        now.formula = how(now.formula, st.session_state[key] or "")
+        now.formula = how(now.formula, as_typed(key, heat=heat, mass=name in MASSES))
 
-    st.text_input(label, held, key=key, on_change=put, max_chars=500, placeholder=hint, live=PAUSE)
+    if heat:
+        held = units().held_temperature(held)
+    st.text_input(
+        headed(label),
+        given_once(key, held),
+        key=key,
+        on_change=put,
+        max_chars=500,
+        placeholder=hint,
+        live=PAUSE,
+    )
     field_error({name: problem} if problem else {}, name)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import streamlit as st
 from keeping import on_top, open_formula, put, show
 from parts import PAUSE, plain, table
-from state import classroom, draft, example_open, file_error, store, the_file
+from state import classroom, draft, example_open, file_error, put_units, store, the_file, units_asked
 
 import hlbcore as hlb
 from hlbcore.errors import Conflict, DamagedFile, DamagedWork, InvalidInput, LostFile, NotSaved
@@ -35,6 +35,29 @@ def pages(here: st.Page, first: Sequence[st.Page], more: Sequence[st.Page]) -> N
         ):
             for page in more:
                 st.page_link(page)
+            choose_units()
+
+
+UNIT_CHOICES = (
+    ("mass", "Mass", {"g": "grams", "oz": "ounces", "lb": "pounds and ounces"}),
+    ("temperature", "Temperature", {"°C": "°C", "°F": "°F"}),
+    ("decimal", "Decimal sign", {".": "12.5", ",": "12,5"}),
+)
+
+
+def choose_units() -> None:
+    """In which units everything is shown: chosen, or as they were typed last."""
+    asked = units_asked()
+    st.markdown("**Units shown**")
+    for name, label, words in UNIT_CHOICES:
+        key = f"units_{name}"
+        choices = {"": f"as typed: {words[getattr(asked.typed, name)]}", **words}
+
+        def put(name: str = name, key: str = key) -> None:
+            put_units(replace(units_asked(), **{name: st.session_state[key]}))
+
+        at = list(choices).index(getattr(asked, name))
+        st.selectbox(label, choices, at, key=key, format_func=choices.get, on_change=put)
 
 
 def bar() -> None:

@@ -10,7 +10,7 @@ from batch_record import change, enter, open_record, wrong
 from how import show_how
 from line_list import Cells, Column, Edits, Mark, Row, Typed, line_list
 from parts import findings, plain, table, verdict_box
-from state import batch, library, store
+from state import batch, library, store, units
 from worked import checked, worked
 
 import hlbcore as hlb
@@ -119,14 +119,19 @@ def correcting(record: BatchRecord) -> None:
 
 def prints(record: BatchRecord) -> None:
     """The record as a page and as a table, the next batch, and back to planning."""
-    tables = library()
+    tables, held = library(), units()  # found now: when a print is made, no session can be asked
     made: tuple[tuple[str, str, str, Callable[[], bytes | str]], ...] = (
-        ("Record to print", "batch_record.html", "text/html", lambda: record_page(record, library=tables)),
+        (
+            "Record to print",
+            "batch_record.html",
+            "text/html",
+            lambda: record_page(record, library=tables, units=held),
+        ),
         (
             "Record on Letter",
             "batch_record_Letter.html",
             "text/html",
-            lambda: record_page(record, paper="Letter", library=tables),
+            lambda: record_page(record, paper="Letter", library=tables, units=held),
         ),
         ("Record as CSV", "batch_record.csv", "text/csv", lambda: record_csv(record)),
     )
@@ -214,7 +219,12 @@ def looks(record: BatchRecord) -> None:
             if look is not None:
                 enter("stability", e.text, look.where)
 
-    line_list(Cells("stability log", columns, tuple(rows)), key=f"looks {batch().version}", on_edits=put)
+    line_list(
+        Cells("stability log", columns, tuple(rows)),
+        key=f"looks {batch().version}",
+        on_edits=put,
+        says=units().text,
+    )
 
 
 def log(record: BatchRecord) -> None:

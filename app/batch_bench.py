@@ -9,9 +9,9 @@ from batch_record import change, enter, leave, wrong
 from batch_shelf import from_shelf
 from how import show_how
 from line_list import Column, Edits, Group, Lines, Piece, Problem, Row, Typed, line_list
-from parts import PAUSE, plain, table
+from parts import PAUSE, as_typed, given_once, headed, plain, table
 from rows import phase_words
-from state import batch, store
+from state import batch, learn, store, units
 from worked import worked
 
 import hlbcore as hlb
@@ -52,7 +52,7 @@ def bench(record: BatchRecord) -> None:
         with cells:
             looks(record)
         with lines:
-            line_list(weighings(record), key=f"weigh {batch().version}", on_edits=take)
+            line_list(weighings(record), key=f"weigh {batch().version}", on_edits=take, says=units().text)
     else:
         with lines:
             closed_table(record)
@@ -91,12 +91,16 @@ def head(record: BatchRecord) -> None:
 
 def weighings(record: BatchRecord) -> Lines:
     """What is to be weighed, with room for what was, and the lot."""
-    held = batch().wrong
+    held, read = batch().wrong, units()
     several = len({r.scale for r in record.rows}) > 1
     rows = []
     for n, r in enumerate(record.rows):
         at = str(n)
-        texts = {"plan": r.text, "weighed": record.value("weighed", at), "lot": record.value("lot", at)}
+        texts = {
+            "plan": read.bare(r.text, "g"),
+            "weighed": read.held_mass(record.value("weighed", at)),
+            "lot": record.value("lot", at),
+        }
         if texts["weighed"].strip():
             texts["done"] = DONE
         problems = []
@@ -112,9 +116,9 @@ def weighings(record: BatchRecord) -> Lines:
             Row(at, r.name, r.place, texts, about=about, problems=tuple(problems), fields=(), fixed=True)
         )
     columns = (
-        Column("plan", "weigh", "g", "shown"),
+        Column("plan", "weigh", read.mass_head(), "shown"),
         Column("done", "done", kind="tick"),
-        Column("weighed", "weighed", "g"),
+        Column("weighed", "weighed", read.mass_head()),
         Column("lot", "lot", kind="text"),
     )
     places = dict.fromkeys(r.place for r in record.rows)
@@ -140,14 +144,21 @@ def take(edits: Edits) -> None:
                 continue
             enter("weighed", planned, e.row)
         elif e.field in ("weighed", "lot"):
-            enter(e.field, e.text, e.row)
+            if e.field == "weighed":
+                learn(e.text)
+            enter(e.field, units().typed_mass(e.text) if e.field == "weighed" else e.text, e.row)
 
 
 def closed_table(record: BatchRecord) -> None:
     table(
         {"ingredient": "", "planned [g]": "", "weighed [g]": "", "lot": ""},
         [
-            (r.name, r.text, record.value("weighed", str(n)), record.value("lot", str(n)))
+            (
+                r.name,
+                units().bare(r.text, "g"),
+                units().held_mass(record.value("weighed", str(n))),
+                record.value("lot", str(n)),
+            )
             for n, r in enumerate(record.rows)
         ],
         numbers=("planned [g]", "weighed [g]"),
@@ -164,12 +175,15 @@ def field(kind: str, label: str, where: str = "", help_text: str = "", width: in
     record = now.record
     if record is None:
         return
-    key = f"batch_{kind}_{where}_{now.version}"
+    key, unit = f"batch_{kind}_{where}_{now.version}", ENTRY_KINDS[kind].unit
+    held, read = record.value(kind, where), units()
+    if unit in ("g", "°C"):
+        held = read.held_mass(held) if unit == "g" else read.held_temperature(held)
     st.text_input(
-        label,
-        record.value(kind, where),
+        headed(label),
+        given_once(key, held),
         key=key,
-        on_change=lambda: enter(kind, st.session_state[key] or "", where),
+        on_change=lambda: enter(kind, as_typed(key, heat=unit == "°C", mass=unit == "g"), where),
         help=help_text or None,
         max_chars=500,
         width=width,

@@ -11,9 +11,9 @@ from bar import attempt
 from batch_record import start
 from how import marks, show_how
 from keeping import keep_formula
-from parts import PAUSE, field_error, findings_by_level, plain, safe
+from parts import PAUSE, as_typed, field_error, findings_by_level, given_once, plain, safe
 from rows import phase_words
-from state import batch, draft, store
+from state import batch, draft, store, units
 from state.batch import SCALES
 from worked import worked
 
@@ -66,9 +66,9 @@ def text(name: str, label: str, errors: dict[str, str], help_text: str = "", pla
     key = f"batch_{name}_{now.version}"
     st.text_input(
         label,
-        getattr(now.asked, name),
+        given_once(key, getattr(now.asked, name)),
         key=key,
-        on_change=lambda: edit(**{name: st.session_state[key] or ""}),
+        on_change=lambda: edit(**{name: as_typed(key, mass=name == "mass")}),
         help=help_text or None,
         placeholder=placeholder,
         max_chars=200,
@@ -142,11 +142,12 @@ def sheet_shown(sheet: hlb.BatchSheet) -> None:
     made = batch_figures(sheet)
     errors = {name: made.pop(name) for name in ERRORS}
     st.html(sheet_html(sheet) + marks(made))
+    held = units()  # found now: when a print is made, no session can be asked
     with st.container(horizontal=True, vertical_alignment="center"):
         st.button("Start this batch", key="batch_start", type="primary", on_click=start, args=(sheet,))
         st.download_button(
             "Print on A4",
-            lambda: batch_page(sheet),
+            lambda: batch_page(sheet, units=held),
             "batch_sheet_A4.html",
             "text/html",
             key="batch_print_a4",
@@ -155,7 +156,7 @@ def sheet_shown(sheet: hlb.BatchSheet) -> None:
         )
         st.download_button(
             "Print on Letter",
-            lambda: batch_page(sheet, paper="Letter"),
+            lambda: batch_page(sheet, paper="Letter", units=held),
             "batch_sheet_Letter.html",
             "text/html",
             key="batch_print_letter",
@@ -188,11 +189,11 @@ def sheet_html(sheet: hlb.BatchSheet) -> str:
         beside = f"<small>{safe(f'and {r.in_premix_g:.3g} g in the premix')}</small>" if r.in_premix_g else ""
         rows.append(
             f"<tr><td>{safe(r.name)} {beside}</td>"
-            f'<td class="number"><b>{safe(r.scale.text(r.grams))}</b> g</td>'
+            f'<td class="number"><b>{safe(f"{r.scale.text(r.grams)} g")}</b></td>'
             f'<td class="number soft">± {safe(f"{r.error_pct:.2g}")} %</td></tr>'
         )
     return (
-        f'<div class="pot"><h2>{safe(total_text(sheet))} g into the pot</h2>'
+        f'<div class="pot"><h2>{safe(f"{total_text(sheet)} g")} into the pot</h2>'
         f'<table>{"".join(rows)}</table><p class="told">{safe(sums_words(sheet))} '
         "± is half a step of the scale.</p></div>"
     )
@@ -220,6 +221,7 @@ def offer(sheet: hlb.BatchSheet) -> None:
 
 def files(sheet: hlb.BatchSheet) -> None:
     """The sheet as tables, the formula as a page."""
+    held = units()
     made: tuple[tuple[str, str, str, Callable[[], bytes | str]], ...] = (
         (
             "Workbook (XLSX)",
@@ -228,7 +230,7 @@ def files(sheet: hlb.BatchSheet) -> None:
             lambda: batch_xlsx(sheet),
         ),
         ("Table (CSV)", "batch_sheet.csv", "text/csv", lambda: batch_csv(sheet)),
-        ("Formula as a page", "formula.html", "text/html", lambda: formula_page(sheet.worked)),
+        ("Formula as a page", "formula.html", "text/html", lambda: formula_page(sheet.worked, units=held)),
         (
             "Workings of the batch",
             "batch_workings.html",

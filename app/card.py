@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import streamlit as st
 from how import behind, mark
-from parts import findings_html, safe
+from parts import findings_html, headed, safe
 from state import FormulaDraft
 from worked import proposed, ranked_findings, worked
 
@@ -103,8 +103,8 @@ def grams_html(outcome: hlb.Worked, figures: Mapping[str, Working | None]) -> st
     where = f"in {aims.batch.text}, scale {aims.scales.text}" if outcome.weighed else "emulsifier"
     lines = "".join(
         f'<tr><th scope="row">{safe(r.emulsifier)}</th>'
-        f'<td class="number">{"" if str(r.grams) == "nan" else f"{r.grams:g} g"}</td>'
-        f'<td class="number">{r.pct_of_formula:.2f} %</td></tr>'
+        f'<td class="number">{"" if str(r.grams) == "nan" else safe(f"{r.grams:.9g} g")}</td>'
+        f'<td class="number">{safe(f"{r.pct_of_formula:.2f} %")}</td></tr>'
         for r in made.itertuples()
     )
     held = outcome.weighed
@@ -115,14 +115,15 @@ def grams_html(outcome: hlb.Worked, figures: Mapping[str, Working | None]) -> st
         f"{mark('dose', figures)}</p>"
     )
     weighed = (
-        f'<p class="doubt">As weighed: HLB {held.hlb.value:.1f}, {held.total_g:g} g together.'
+        f'<p class="doubt">{safe(answer_words.weighed_words(held))}'
         f"{mark('HLB as weighed', figures, of='grams')}</p>"
         if held is not None and outcome.blend is not None
         else ""
     )
     return (
         f'<table class="grams"><thead><tr><th scope="col">{safe(where)}{mark("grams", figures)}</th>'
-        '<th scope="col" class="number">grams</th><th scope="col" class="number">of the formula</th>'
+        f'<th scope="col" class="number">{safe(headed("grams"))}</th>'
+        '<th scope="col" class="number">of the formula</th>'
         "</tr></thead>"
         f"<tbody>{lines}</tbody></table>{weighed}{dose}"
     )

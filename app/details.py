@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 from how import show_how
-from parts import figure, plain, safe, steps, table
+from parts import figure, plain, safe, steps, table, vega
 from state import FormulaDraft, library
 from worked import drawn, png, worked
 
@@ -49,7 +49,7 @@ def workings(now: FormulaDraft, outcome: hlb.Worked) -> None:
     chart = contributions_chart(outcome)
     if chart is not None:
         said = ", ".join(f"{r.ingredient} {r.contribution:.2f}" for r in required.contributions.itertuples())
-        st.vega_lite_chart(chart, key="details_bars", width="stretch", alt=f"What each oil brings: {said}")
+        vega(chart, key="details_bars", width="stretch", alt=f"What each oil brings: {said}")
     rows = [("The oils ask for", f"{required.value:.1f}", f"{required.low:.1f} to {required.high:.1f}")]
     if outcome.blend is not None:
         e = outcome.blend

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from functools import cache
 
 import streamlit as st
-from parts import safe
+from parts import as_summed, safe, verbatim
 from state import library
 
 from hlbcore.lessons import Working, lesson_texts
@@ -50,8 +50,10 @@ def behind(made: Mapping[str, Working | None]) -> str:
 def working_html(name: str, made: Working) -> str:
     """The working that the mark opens."""
     at = place(name)
-    steps = "".join(f"<li>{safe(s.text)}{f'<b>{safe(s.sum)}</b>' if s.sum else ''}</li>" for s in made.steps)
-    said = "".join(f"<p>{safe(library().cite(remark))}</p>" for remark in made.remarks)
+    steps = "".join(
+        f"<li>{as_summed(s.text)}{f'<b>{as_summed(s.sum)}</b>' if s.sum else ''}</li>" for s in made.steps
+    )
+    said = "".join(f"<p>{verbatim(library().cite(remark))}</p>" for remark in made.remarks)
     titles = lesson_titles()
     lesson = (
         f'<a href="learn?lesson={made.lesson}" target="_blank">Lesson {safe(titles[made.lesson])}</a>'

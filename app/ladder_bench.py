@@ -13,7 +13,7 @@ from ladder_rows import take_readings, take_weighed
 from ladder_rows import weighed as weighed_cells
 from line_list import Edits, line_list
 from parts import plain, table
-from state import draft, ladder
+from state import draft, ladder, units
 
 import hlbcore as hlb
 from hlbcore.intake.ingredients import read_rows
@@ -66,6 +66,7 @@ def printing(made: hlb.Ladder, sheet: LadderSheet, *, closed: bool) -> None:
     """Labels and sheets as files; what tells the codes of a blinded ladder comes with the readings closed."""
     name = sheet.name.strip() or usual_name(made)
     formula = formula_title(draft().formula)
+    held = units()  # found now: when a print is made, no session can be asked
     paper = st.radio("Paper", PAPERS, horizontal=True, key="ladder_paper")
     files: list[tuple[str, str, str, str, Callable[[], bytes | str]]] = [
         (
@@ -73,14 +74,14 @@ def printing(made: hlb.Ladder, sheet: LadderSheet, *, closed: bool) -> None:
             "ladder_sheet.html",
             "text/html",
             "To print: what to weigh, and a cell for every reading",
-            lambda: weighing_page(made, name, sheet=sheet, formula=formula, paper=paper),
+            lambda: weighing_page(made, name, sheet=sheet, formula=formula, paper=paper, units=held),
         ),
         (
             "Labels",
             "ladder_labels.html",
             "text/html",
             "To print and cut",
-            lambda: labels_page(made, name, made_on=sheet.made_on, paper=paper),
+            lambda: labels_page(made, name, made_on=sheet.made_on, paper=paper, units=held),
         ),
         (
             "Labels as CSV",
@@ -144,7 +145,12 @@ def readings(made: hlb.Ladder, recorded: Recorded) -> None:
         with now.lock:
             attempt(lambda: edit_to(take_readings(now.sheet, made, edits)))
 
-    line_list(readings_cells(made, now.sheet, recorded), key=f"readings {now.table}", on_edits=take)
+    line_list(
+        readings_cells(made, now.sheet, recorded),
+        key=f"readings {now.table}",
+        on_edits=take,
+        says=units().text,
+    )
 
 
 def what_cells_take(made: hlb.Ladder) -> None:
@@ -181,7 +187,7 @@ def really_weighed(made: hlb.Ladder) -> None:
             attempt(lambda: edit_to(take_weighed(now.sheet, made, edits)))
 
     st.caption("Only what differs from the plan, in grams. The HLB of each vial follows the grams.")
-    line_list(weighed_cells(made, now.sheet), key=f"weighed {now.table}", on_edits=take)
+    line_list(weighed_cells(made, now.sheet), key=f"weighed {now.table}", on_edits=take, says=units().text)
 
 
 def looked_at(made: hlb.Ladder) -> None:

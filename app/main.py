@@ -7,7 +7,7 @@ from bar import how_kept, pages
 from keeping import follow_address
 from memory import settled
 from parts import LOOK, plain
-from state import follow_shelf
+from state import follow_shelf, follow_units
 
 import hlbcore as hlb
 from hlbcore.errors import TableError
@@ -38,6 +38,7 @@ try:
 except TableError as error:
     st.error(plain(f"The tables cannot be read: {error}. Mend that row, or install again."))
     st.stop()
+follow_units()
 follow_shelf()
 follow_address()
 pages(page, FIRST, MORE)

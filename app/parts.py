@@ -6,14 +6,16 @@ import base64
 import html
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import streamlit as st
-from state import library
+from state import learn, library, units
 
 import hlbcore as hlb
 from hlbcore.findings import worst_first
+from hlbcore.units import AS_KEPT
 
 LOOK = f"<style>{Path(__file__).with_name('look.css').read_text('utf-8')}</style>"
 
@@ -28,14 +30,97 @@ PAUSE = "2s"
 def plain(text: object) -> str:
     """Text with every sign that could act as markup made plain."""
     # what looks like an address becomes a link after all signs are read: a sign of no width parts it
-    parted = re.sub(r"(?i)(\bhttps?://|\bwww(?=\.)|(?=@))", f"\\1{NO_WIDTH}", str(text))
+    said = units().text(str(text))
+    parted = re.sub(r"(?i)(\bhttps?://|\bwww(?=\.)|(?=@))", f"\\1{NO_WIDTH}", said)
     shown = re.sub(r"([\\`*_\[\]<>$~&]|:(?=\S))", r"\\\1", parted)
     return re.sub(r"^(\s*|\s*\d+)([#+\-.)])", r"\1\\\2", shown, flags=re.MULTILINE)
 
 
 def safe(text: object) -> str:
-    """Text for use inside HTML."""
+    """Text for use inside HTML, its figures in the units of who reads it."""
+    return html.escape(units().text(str(text)))
+
+
+def verbatim(text: object) -> str:
+    """Text for use inside HTML as it stands: what was typed, and where a source prints it."""
     return html.escape(str(text))
+
+
+def as_summed(text: object) -> str:
+    """A step of a working: in grams and °C, since its numbers are."""
+    return html.escape(replace(AS_KEPT, decimal=units().decimal).text(str(text)))
+
+
+def headed(label: str) -> str:
+    """A label with the units of who reads it: `[g]`, `[°C]` and `grams`."""
+    held = units()
+    if held.as_kept:
+        return label
+    label = label.replace("°C", held.temperature).replace("[g]", f"[{held.mass_head()}]")
+    if label == "grams":
+        return held.mass_head(long=True)
+    return label[:-1] + held.mass_head() if label == "g" or label.endswith(" g") else label
+
+
+def unit_of(label: str) -> str:
+    """What the numbers below a head are in; blank where it names no unit."""
+    if "°C" in label:
+        return "°C"
+    return "g" if label in ("g", "grams") or "[g]" in label or label.endswith(" g") else ""
+
+
+def vega(chart: Any, *, alt: str, **how: Any) -> Any:
+    """A chart that the browser draws, with its numbers as text."""
+    return st.vega_lite_chart(charted(chart), alt=units().text(alt), **how)
+
+
+def charted(chart: Any) -> Any:
+    """A chart with its words and numbers as this user reads them."""
+    held = units()
+    if held.as_kept:
+        return chart
+    locale = {"decimal": held.decimal, "thousands": "\u202f", "grouping": [3], "currency": ["", ""]}
+    said = in_words(chart, held.text)
+    if held.temperature != "°C":
+        said = in_fahrenheit(said)
+    return {**said, "config": {**said.get("config", {}), "locale": {"number": locale}}}
+
+
+def in_fahrenheit(held: Any) -> Any:
+    """The axes in °C with degrees Fahrenheit at their ticks; the browser does the sum."""
+    if isinstance(held, list | tuple):
+        return [in_fahrenheit(v) for v in held]
+    if not isinstance(held, Mapping):
+        return held
+    made = {k: in_fahrenheit(v) for k, v in held.items()}
+    if "°C" in str(made.get("title", "")) and "field" not in made:  # what a mark tells stays as it is
+        made |= {"title": made["title"].replace("°C", "°F"), "labelExpr": FAHRENHEIT_TICK}
+    return made
+
+
+def in_words(held: Any, how: Callable[[str], str], inside: bool = False) -> Any:
+    """The texts of a chart's data said anew; names of fields and formats stay."""
+    if isinstance(held, Mapping):
+        return {k: in_words(v, how, inside or k == "values") for k, v in held.items()}
+    if isinstance(held, list | tuple):
+        return [in_words(v, how, inside) for v in held]
+    return how(held) if inside and isinstance(held, str) else held
+
+
+def as_typed(key: str, *, heat: bool = False, mass: bool = False) -> str:
+    """What was typed in a field; its units are learned, and a plain number gets the one it is read in."""
+    given = st.session_state[key] or ""
+    learn(given, heat=heat)
+    if heat or mass:
+        given = units().typed_temperature(given) if heat else units().typed_mass(given)
+        if given != st.session_state[key]:
+            st.session_state[key] = given
+    return given
+
+
+def given_once(key: str, value: str) -> str:
+    """What a field starts with; later what was typed and its unit stand there by themselves."""
+    return "" if key in st.session_state else value
 
 
 def field_error(errors: Mapping[str, str], key: str) -> None:
@@ -52,16 +137,19 @@ def table(
     `says` is its name for those who do not see it.
     """
     kinds = ["number" if name in numbers else "text" for name in columns]
+    held, of = units(), [unit_of(name) for name in columns]
     heads = "".join(
-        f'<th class="{kind}" scope="col">{safe(name.strip())}</th>' if name.strip() else "<td></td>"
+        f'<th class="{kind}" scope="col">{safe(headed(name.strip()))}</th>' if name.strip() else "<td></td>"
         for name, kind in zip(columns, kinds, strict=True)
     )
     lines = []
     for row in rows:
         cells = []
-        for value, form, kind in zip(row, columns.values(), kinds, strict=True):
+        for value, form, kind, unit in zip(row, columns.values(), kinds, of, strict=True):
             blank = value is None or value == "" or str(value) == "nan"
             shown = "" if blank else format(value, form) if form else str(value)
+            if unit or form:  # a number of its own, whose unit stands at the head
+                shown = held.bare(shown, unit)
             cells.append(f'<td class="{kind}">{safe(shown)}</td>')
         lines.append(f"<tr>{''.join(cells)}</tr>")
     head = "" if not "".join(columns).strip() else f"<thead><tr>{heads}</tr></thead>"
@@ -80,7 +168,7 @@ def finding_line(f: hlb.Finding, tables: hlb.Library, new: bool = False) -> str:
     if f.mend:
         inner.append(f"<b>What to do:</b> {safe(f.mend)}")
     if f.rule:
-        inner.append(f"<small>Rule: {safe(tables.cite(f.rule))}</small>")
+        inner.append(f"<small>Rule: {verbatim(tables.cite(f.rule))}</small>")
     line = f"{tag} {safe(f.title)}{figure}{fresh}"
     if not inner:
         return f'<div class="finding {safe(f.level)}">{line}</div>'
@@ -126,7 +214,7 @@ def steps(made: Iterable[hlb.lessons.Working]) -> None:
     """Workings as numbered steps, each with its sum."""
     for one in made:
         items = "".join(
-            f"<li>{safe(s.text)}{f'<span><b>{safe(s.sum)}</b></span>' if s.sum else ''}</li>"
+            f"<li>{as_summed(s.text)}{f'<span><b>{as_summed(s.sum)}</b></span>' if s.sum else ''}</li>"
             for s in one.steps
         )
         said = "".join(f"<p>{safe(library().cite(remark))}</p>" for remark in one.remarks)
@@ -158,6 +246,8 @@ def figure(svg: bytes, words: str, name: str, png: Callable[[], bytes]) -> None:
             help="This figure as a picture",
         )
 
+
+FAHRENHEIT_TICK = "format(1.8 * datum.value + 32, '.0f')"
 
 BY_TABLES = {hlb.Library: lambda tables: tables.digest}
 """How a cache tells libraries apart."""

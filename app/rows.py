@@ -8,6 +8,7 @@ from functools import lru_cache
 from line_list import Adding, Choice, Column, Field, Group, Lines, Mark, Name, Names, Piece, Problem, Row
 
 import hlbcore as hlb
+from hlbcore.batch.line_grams import Shown, grams_of_lines
 from hlbcore.blending.card import figure_words
 from hlbcore.counting.counted import Counted, readings_to_choose
 from hlbcore.formula.lines import COUNTS
@@ -55,9 +56,10 @@ def shown(worked: hlb.Worked, ids: list[str], tables: hlb.Library) -> Lines:
     sums = phase_sums(formula)
     unit = formula.aims.unit
     held = {x.number: x for x in worked.bought}
+    weighed = grams_of_lines(worked)
     phases = list(dict.fromkeys([*formula.phases, *(x.phase for x in formula.lines)]))
     rows = [
-        row(n, line, held.get(n), worked, line_id, tables)
+        row(n, line, held.get(n), worked, line_id, tables, weighed.get(n))
         for n, (line, line_id) in enumerate(zip(formula.lines, ids, strict=True))
     ]
     form = ".1f" if unit == "%" else ".5g"
@@ -94,7 +96,13 @@ def phase_words(phase: str) -> str:
 
 
 def row(
-    n: int, line: hlb.Line, x: Counted | None, worked: hlb.Worked, line_id: str, tables: hlb.Library
+    n: int,
+    line: hlb.Line,
+    x: Counted | None,
+    worked: hlb.Worked,
+    line_id: str,
+    tables: hlb.Library,
+    weighed: Shown | None,
 ) -> Row:
     """One line: what was typed, what it counts as, and what is wrong with it."""
     return Row(
@@ -102,11 +110,19 @@ def row(
         line.name.strip() or "no name",
         line.phase,
         texts(line),
-        about(x, line, worked),
+        (*about(x, line, worked), *too_little(weighed)),
         marks(line, tables),
         problems(n, worked),
         wanted(n, x, worked, tables),
+        beside=weighed.text if weighed is not None else "",
     )
+
+
+def too_little(weighed: Shown | None) -> tuple[Piece, ...]:
+    """A line that its scale cannot weigh well."""
+    if weighed is None or not weighed.small:
+        return ()
+    return (Piece("too little for the scale", "mind", says=f"{weighed.text}: {weighed.small}"),)
 
 
 def texts(line: hlb.Line) -> dict[str, str]:

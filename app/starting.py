@@ -9,7 +9,7 @@ from how import behind, mark
 from keeping import open_formula
 from parts import findings, plain, safe
 from rows import phase_words
-from state import FormulaDraft, draft, example_open, library, replace_draft, started, store
+from state import FormulaDraft, draft, example_open, learn, library, replace_draft, started, store
 from worked import worked
 
 import hlbcore as hlb
@@ -81,6 +81,7 @@ def paste(now: FormulaDraft) -> None:
 def take_text(now: FormulaDraft, text: str, tables: hlb.Library) -> None:
     """Read a list; it goes in at once where nothing stands yet, else it is asked what it replaces."""
     now.notice, now.pasted = "", ()
+    learn(text)
     volume = by_volume(text)
     if volume is not None:
         now.notice = f"{volume.title} ({volume.figure}). {volume.detail} {volume.mend}"

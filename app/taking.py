@@ -6,7 +6,7 @@ from editing import neighbour, swapped_lines, with_line, with_new_line, with_who
 from line_list import Added, Edit, Edits, Moved, Pasted, Pressed, Removed, Typed
 from rows import KEEP_SHEET, first_phase
 from starting import take_text
-from state import FormulaDraft, store
+from state import FormulaDraft, learn, store
 
 import hlbcore as hlb
 from hlbcore.errors import clipped
@@ -15,6 +15,8 @@ from hlbcore.limits import FORMULA_LINES_MOST
 
 NAME_MOST = 200  # [characters]
 FIELD_MOST = 500
+AMOUNTS = ("amount", "own", "low", "high", "active", "price", "supplier_rate", "oil_limit")
+"""Fields whose text tells how this user writes numbers and masses."""
 
 
 def take(now: FormulaDraft, edits: Edits, tables: hlb.Library) -> None:
@@ -43,6 +45,8 @@ def one(now: FormulaDraft, edit: Edit, tables: hlb.Library) -> None:
         return
     n = now.ids.index(edit.row)
     if isinstance(edit, Typed):
+        if edit.field in AMOUNTS:
+            learn(edit.text)
         now.formula = with_line(now.formula, n, edit.field, clipped(edit.text, FIELD_MOST))
     elif isinstance(edit, Removed):
         now.formula = without_line(now.formula, n)

@@ -47,6 +47,9 @@ _UNIT_WORDS = {
 _TYPED = re.compile(
     r"(?P<number>[+-]?(?:\d[\d.,' ]*\d|\d|[.,]\d+)(?:e[+-]?\d{1,4})?)\s*(?P<unit>[a-z% ]*)\.?"
 )
+_POUNDS_OUNCES = re.compile(
+    r"(?P<lb>[\d.,]+)\s*(?:lbs?|pounds?)\.?\s*(?:,|and)?\s*(?P<oz>[\d.,]+)\s*(?:oz|ounces?)\.?"
+)
 _GROUPED = re.compile(r"[+-]?\d{1,3}(?:[ ']\d{3})+(?:[.,]\d+)?(?:e[+-]?\d+)?")
 _READS = "Write a plain number such as 12.5 or 12,5"
 
@@ -115,6 +118,8 @@ def read_amount(text: str, item: str) -> Amount:
     --------
     >>> read_amount("12,5 %", "shea butter")
     Amount(number=12.5, unit='%')
+    >>> read_amount("1 lb 3.5 oz", "batch")
+    Amount(number=19.5, unit='oz')
     """
     # runs of spaces would make the pattern slow
     folded = " ".join(unicodedata.normalize("NFKC", text).replace("−", "-").casefold().split())
@@ -122,6 +127,9 @@ def read_amount(text: str, item: str) -> Amount:
         raise InvalidInput(item, "the amount is blank", "Enter a number, or delete the line.")
     if folded in ("nan", "inf", "-inf", "+inf", "infinity", "-infinity"):
         raise InvalidInput(item, f"{folded} is not an amount", f"{_READS}.")
+    if (both := _POUNDS_OUNCES.fullmatch(folded)) is not None:
+        ounces = 16 * _decimal(both["lb"], item) + _decimal(both["oz"], item)
+        return Amount(ounces, "oz")
     found = _TYPED.fullmatch(folded)
     if found is None:
         raise InvalidInput(item, f"'{clipped(text)}' is not a number", f"{_READS}.")

@@ -172,6 +172,27 @@ def close(key: str, keys: Iterable[str], *, most: int = 8) -> list[str]:
     return [k for k, _, _ in found]
 
 
+def is_slip(name: str, of: str) -> bool:
+    """Whether a name is another one with a slip of typing.
+
+    Parameters
+    ----------
+    name, of : str
+        As typed, and as it may have been meant.
+
+    Returns
+    -------
+    bool
+        By the letters alone.
+
+    Examples
+    --------
+    >>> is_slip("beewax", "beeswax"), is_slip("house cream", "heavy cream")
+    (True, False)
+    """
+    return bool(fuzz.ratio(fold(name), fold(of)) >= SLIP_CUTOFF)
+
+
 def read_name(name: str, known: LookUp, keys: Iterable[str]) -> Ingredient | None:
     """The ingredient that a name stands for though no list holds it.
 

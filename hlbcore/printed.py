@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hlbcore._numbers import checked_word
 from hlbcore.cells import whole_signs
+from hlbcore.units import AS_KEPT, Units
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -16,7 +17,7 @@ PAPERS = ("A4", "Letter")
 
 
 @cache
-def _environment() -> Environment:
+def _environment(units: Units) -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     return Environment(
@@ -25,10 +26,11 @@ def _environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=lambda value: units.text(value) if type(value) is str else value,
     )
 
 
-def printed_page(template: str, *, paper: str = "A4", **values: object) -> str:
+def printed_page(template: str, *, paper: str = "A4", units: Units = AS_KEPT, **values: object) -> str:
     """A page to print.
 
     Parameters
@@ -37,6 +39,8 @@ def printed_page(template: str, *, paper: str = "A4", **values: object) -> str:
         Name of a template in ``hlbcore/templates``.
     paper : str
         One of `PAPERS`.
+    units : Units
+        How figures are read; the template has them as `units`.
     **values : object
         What the template shows.
 
@@ -56,4 +60,5 @@ def printed_page(template: str, *, paper: str = "A4", **values: object) -> str:
     True
     """
     size = checked_word(paper, PAPERS, "paper")
-    return whole_signs(_environment().get_template(template).render(paper=size, **values))
+    made = _environment(units).get_template(template)
+    return whole_signs(made.render(paper=size, units=units, **values))

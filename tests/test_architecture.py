@@ -20,6 +20,7 @@ HOUSE = (
         "limits",
         "saved_text",
         "_numbers",
+        "units",
         "cells",
         "calendars",
         "printed",

@@ -28,6 +28,7 @@ from line_list.content import (
     Problem,
     Row,
     data_of,
+    said_in,
 )
 from line_list.edits import Added, Edit, Edits, Moved, Pasted, Pressed, Removed, Typed, edits_of
 
@@ -83,8 +84,16 @@ class _Held:
     holds: str = ""
 
 
-def line_list(content: Lines | Cells, *, key: str, on_edits: Callable[[Edits], object]) -> None:
+def line_list(
+    content: Lines | Cells,
+    *,
+    key: str,
+    on_edits: Callable[[Edits], object],
+    says: Callable[[str], str] | None = None,
+) -> None:
     """The list on the page; `on_edits` is called with what was typed, before the page runs again.
+
+    `says` turns words of the tool into the units of who reads them.
 
     Edits that were taken are not given twice. Text that no run has taken yet is kept by the browser
     under the key, also over a reload: use another key for another formula.
@@ -109,6 +118,8 @@ def line_list(content: Lines | Cells, *, key: str, on_edits: Callable[[Edits], o
     if waiting():  # the run that should have taken them was cut off
         take()
         st.rerun()
+    if says is not None:
+        content = said_in(content, says)
     _show(
         key=key,
         data=data_of(content, key=key, to=held.to, taken=held.taken, holds=held.holds),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Literal
 
@@ -88,7 +88,7 @@ class Group:
 class Row:
     """One line. `id` stays the same for the life of the line; `texts` are by key of column or field.
 
-    `fields` names the fields of its menu, None is all of them.
+    `fields` names the fields of its menu, None is all of them; `beside` stands next to the amount.
     """
 
     id: str
@@ -100,6 +100,7 @@ class Row:
     problems: tuple[Problem, ...] = ()
     fields: tuple[str, ...] | None = None
     fixed: bool = False
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +162,27 @@ class Cells:
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     corner: str = ""
+
+
+def said_in(content: Lines | Cells, how: Callable[[str], str]) -> Lines | Cells:
+    """The same with the words of the tool said anew; names and what was typed stay as they are."""
+    shown = [c.key for c in content.columns if c.kind == "shown"]
+
+    def row(r: Row) -> Row:
+        return replace(
+            r,
+            texts={k: how(t) if k in shown else t for k, t in r.texts.items()},
+            about=tuple(replace(p, text=how(p.text), says=how(p.says)) for p in r.about),
+            marks=tuple(replace(m, text=how(m.text), says=how(m.says)) for m in r.marks),
+            problems=tuple(replace(p, text=how(p.text)) for p in r.problems),
+            beside=how(r.beside),
+        )
+
+    made = replace(content, rows=tuple(map(row, content.rows)))
+    if isinstance(made, Cells):
+        return made
+    groups = (replace(g, texts={k: how(t) for k, t in g.texts.items()}) for g in made.groups)
+    return replace(made, groups=tuple(groups))
 
 
 def plain(value: Any) -> Any:

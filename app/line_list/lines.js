@@ -145,7 +145,14 @@ function fillLine(list, line, row) {
     }
   });
   for (const column of list.data.columns) fillCell(list, line, row, column, texts[column.key]);
-  drawnOnce(line.about, row.about, (node) => node.append(...(row.about || []).map((p) => pieceNode(list, row, p))));
+  drawnOnce(line.about, [row.beside, row.about], (node) => {
+    const pieces = (row.about || []).map((p) => pieceNode(list, row, p));
+    node.classList.toggle("with", Boolean(row.beside));
+    if (!row.beside) return node.append(...pieces);
+    const told = made("span", "pieces");
+    told.append(...pieces);
+    return node.append(made("span", "beside", row.beside), told);
+  });
   drawnOnce(line.problems, row.problems, (node) => {
     for (const problem of row.problems || []) node.append(made("p", problem.tone, problem.text));
   });

@@ -12,6 +12,7 @@ from state.learn import Learning, learning
 from state.shelf import ShelfDraft, at_hand, follow_shelf, shelf
 from state.stores import classroom, file_error, library, opened, store, the_file
 from state.swap import SwapDraft, swap_draft
+from state.units import as_printed, follow_units, learn, put_units, units, units_asked
 
 __all__ = [
     "BatchDraft",
@@ -23,6 +24,7 @@ __all__ = [
     "Learning",
     "ShelfDraft",
     "SwapDraft",
+    "as_printed",
     "at_hand",
     "batch",
     "classroom",
@@ -31,14 +33,17 @@ __all__ = [
     "example_open",
     "file_error",
     "follow_shelf",
+    "follow_units",
     "jar_draft",
     "label_draft",
     "label_words",
     "ladder",
+    "learn",
     "learning",
     "library",
     "new_sheet",
     "opened",
+    "put_units",
     "put_words",
     "replace_draft",
     "replace_list",
@@ -47,4 +52,6 @@ __all__ = [
     "store",
     "swap_draft",
     "the_file",
+    "units",
+    "units_asked",
 ]

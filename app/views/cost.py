@@ -11,7 +11,7 @@ from how import behind, mark, show_how
 from keeping import keep, on_top
 from line_list import line_list
 from parts import PAUSE, plain, safe, table
-from state import CostDraft, cost_draft, draft, library, replace_list, store
+from state import CostDraft, cost_draft, draft, library, replace_list, store, units
 from state.cost import as_kept
 from worked import worked
 
@@ -94,11 +94,11 @@ def answer(made: Cost) -> None:
 
 def outputs(made: Cost) -> None:
     """The cost as a page to print and as a table."""
-    name = draft().formula.name
+    name, held = draft().formula.name, units()
     with st.container(horizontal=True):
         st.download_button(
             "Page to print",
-            lambda: cost_page(made, name),
+            lambda: cost_page(made, name, units=held),
             "cost.html",
             "text/html",
             key="cost_html",
@@ -274,6 +274,7 @@ def page() -> None:
             shown_prices(now, library()),
             key=f"prices {now.key}",
             on_edits=lambda edits: take_prices(now, edits),
+            says=units().text,
         )
 
 

@@ -11,7 +11,7 @@ from keeping import keep_formula, name_in_address
 from line_list import line_list
 from rows import shown
 from starting import begin, mends
-from state import draft, library
+from state import draft, library, units
 from taking import take
 from worked import worked
 
@@ -38,7 +38,12 @@ def page() -> None:
         details(now)
     with lines:
         content = shown(worked(now.formula), now.ids, library())
-        line_list(content, key=f"lines {now.key}", on_edits=lambda edits: take(now, edits, library()))
+        line_list(
+            content,
+            key=f"lines {now.key}",
+            on_edits=lambda edits: take(now, edits, library()),
+            says=units().text,
+        )
 
 
 page()

@@ -7,8 +7,8 @@ from aims import pick_fact, text
 from bar import bar
 from editing import with_fact
 from how import again, show_how
-from parts import field_error, plain, table
-from state import JarDraft, draft, jar_draft
+from parts import field_error, headed, plain, safe, table, vega
+from state import JarDraft, draft, jar_draft, units
 from worked import jar_of, worked
 
 from hlbcore.blending.worked import Worked
@@ -52,10 +52,14 @@ def slide(asked: JarDraft, name: str, label: str, low: float, high: float) -> No
     """A temperature to try."""
     key = f"jar_{name}"
 
-    def put() -> None:
-        asked.put(name, f"{st.session_state[key]:g}")
+    read = units()
+    key = f"{key} {read.temperature}"  # another unit is another slider
 
-    st.slider(label, low, high, float(getattr(asked.sheet, name)), 1.0, format="%g", key=key, on_change=put)
+    def put() -> None:
+        asked.put(name, f"{read.celsius(st.session_state[key]):.6g}")
+
+    at, ends = read.slider_c(float(getattr(asked.sheet, name))), (read.slider_c(low), read.slider_c(high))
+    st.slider(headed(label), *ends, at, 1.0, format="%g", key=key, on_change=put)
 
 
 def typed(asked: JarDraft, held: Jar, name: str, label: str) -> None:
@@ -112,13 +116,15 @@ def soft(outcome: Worked, held: Jar) -> None:
             )
         again("fats and waxes", of="softness")
     with right:
-        st.vega_lite_chart(
+        vega(
             softness_chart(held.softness), key="jar_soft", width="stretch", alt=softness_words(held.softness)
         )
         said = "A hot parcel melts every butter and says nothing about 25 °C."
         if held.contents.water_pct > 0:
             said = f"The fat alone: in a cream the water phase decides the feel. {said}"
-        st.html(f'<p class="told">{said} Best test: the same cone into this jar and into your good one.</p>')
+        st.html(
+            f'<p class="told">{safe(said)} Best test: the same cone into this jar and into your good one.</p>'
+        )
         for pair, keys in held.pairs:
             named = ", ".join(keys).replace("_", " ")
             st.html(f'<p class="told">{plain(f"Softer together than either: {named}: {pair.said}")}.</p>')
@@ -169,7 +175,7 @@ def grains(outcome: Worked, asked: JarDraft, held: Jar) -> None:
         chart = settled_chart(held.grains)
         if chart is not None:
             said = settled_words(held.grains)
-            st.vega_lite_chart(chart, key="jar_settled", width="stretch", alt=said)
+            vega(chart, key="jar_settled", width="stretch", alt=said)
             st.html(f'<p class="told">{plain(said)}</p>')
         again("grains that settle", of="grains")
 
@@ -211,9 +217,7 @@ def meeting(asked: JarDraft, held: Jar, made: Pouring, key: str, sliders) -> Non
     with right:
         chart = pouring_chart(made, held.sets)
         if chart is not None:
-            st.vega_lite_chart(
-                chart, key=f"jar_pour_{key}", width="stretch", alt=pouring_words(made, held.sets)
-            )
+            vega(chart, key=f"jar_pour_{key}", width="stretch", alt=pouring_words(made, held.sets))
             st.html(
                 '<p class="told">Blue: where each fat melts (pale: where it sets). Orange: after mixing.</p>'
             )

@@ -9,7 +9,7 @@ from bar import attempt, export
 from how import show_how
 from keeping import open_formula, put, show
 from parts import plain, table
-from state import classroom, draft, store
+from state import as_printed, classroom, draft, store
 from worked import worked
 
 import hlbcore as hlb
@@ -277,6 +277,7 @@ def settings() -> None:
 def page() -> None:
     if st.session_state.pop("kept_go", False):
         st.switch_page("views/formula.py")
+    as_printed(words=True)  # texts stand as they were typed
     st.title("Kept work", anchor=False)
     left, right = st.columns([5, 6], gap="large")
     with left:

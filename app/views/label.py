@@ -8,7 +8,7 @@ import streamlit as st
 from bar import attempt, bar
 from how import show_how
 from parts import PAUSE, plain, safe, table
-from state import draft, label_draft, label_words, library, put_words, store
+from state import as_printed, draft, label_draft, label_words, library, put_words, store
 from worked import worked
 
 import hlbcore as hlb
@@ -186,6 +186,7 @@ def content() -> None:
 
 
 def page() -> None:
+    as_printed(words=True)
     st.title("Label", anchor=False)
     bar()
     choices()

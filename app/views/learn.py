@@ -11,7 +11,7 @@ from exercising import dealt, exercises, question
 from keeping import put_in_address
 from lesson_picture import picture, plainly
 from parts import BY_TABLES, field_error, plain, safe, steps, table
-from state import Learning, draft, learning, library, swap_draft
+from state import Learning, as_printed, draft, learning, library, swap_draft
 from worked import swapped, worked_with
 
 import hlbcore as hlb
@@ -218,6 +218,7 @@ def choose_part(now: Learning) -> None:
 
 def page() -> None:
     now = learning()
+    as_printed()
     st.title("Learn", anchor=False)
     choose_part(now)
     {"lessons": lessons, "tests": tests, "class": for_a_class}[now.part](now)

@@ -8,7 +8,7 @@ import streamlit as st
 from bar import bar
 from how import marks
 from parts import findings, safe
-from state import draft, library
+from state import as_printed, draft, library
 from worked import checked, worked
 
 from hlbcore.batch.label_pages import selling_page, without_keys
@@ -33,6 +33,7 @@ def steps(held: BeforeYouSell, made: Mapping[str, Working | None]) -> None:
 
 
 def page() -> None:
+    as_printed(words=True)
     st.title("Before you sell", anchor=False)
     bar()
     market = st.radio("Market", MARKETS, format_func=TITLES.get, horizontal=True, key="sell_market")

@@ -10,10 +10,10 @@ from bar import attempt, bar
 from how import again, show_how
 from keeping import keep, on_top
 from line_list import line_list
-from parts import findings, plain, safe, table
+from parts import findings, plain, safe, table, vega
 from shelf_inputs import asked, ticks
 from shelf_list import shown, take
-from state import ShelfDraft, draft, ladder, library, shelf, store
+from state import ShelfDraft, draft, ladder, library, shelf, store, units
 from worked import worked, worked_with
 
 import hlbcore as hlb
@@ -109,7 +109,7 @@ def picture(now: ShelfDraft, found: Screening) -> None:
         if picked:
             now.chosen = int(picked[0]["nr"])
 
-    st.vega_lite_chart(
+    vega(
         chart,
         key="shelf_chart",
         width="stretch",
@@ -188,7 +188,7 @@ def buy(made: ShelfOutcome) -> None:
     st.subheader("What one emulsifier more would open")
     st.markdown(plain(reach_words(found)))
     again("reach of the shelf", of="what one more would open")
-    st.vega_lite_chart(reach_chart(found), key="shelf_reach", width="stretch", alt=reach_words(found))
+    vega(reach_chart(found), key="shelf_reach", width="stretch", alt=reach_words(found))
     rows = found.table.head(BOUGHT)
     opens, priced = bool(rows["opens"].any()), bool(rows["price"].notna().any())
     columns = {"emulsifier": "", "HLB": ".1f", "family": ""}
@@ -296,7 +296,7 @@ def page() -> None:
     st.subheader("Packs")
     findings(now.stock.findings(date.fromisoformat(today())))
     key = f"shelf packs {now.key}"
-    line_list(shown(now, library()), key=key, on_edits=lambda edits: take(now, edits))
+    line_list(shown(now, library()), key=key, on_edits=lambda edits: take(now, edits), says=units().text)
 
 
 page()

@@ -7,7 +7,7 @@ from across import across
 from bar import attempt, bar
 from how import again, show_how
 from keeping import put_next, show
-from parts import figure, findings, findings_by_level, plain, table, verdict_box
+from parts import figure, findings, findings_by_level, plain, table, vega, verdict_box
 from state import draft, library, swap_draft
 from swap_inputs import rank, what
 from worked import swapped, worked
@@ -93,7 +93,7 @@ def answer(made: hlb.Swap) -> None:
     show_how({"the swap": hlb.lessons.working(made)})
     accept(made)
     findings_by_level(made.findings)
-    st.vega_lite_chart(
+    vega(
         amounts_chart(made, library()),
         key="swap_bars",
         width="stretch",

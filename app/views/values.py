@@ -6,8 +6,8 @@ from typing import Any
 
 import streamlit as st
 from how import show_how
-from parts import BY_TABLES, findings, picker_options, plain, table
-from state import library
+from parts import BY_TABLES, findings, picker_options, plain, table, vega
+from state import as_printed, library
 
 import hlbcore as hlb
 from hlbcore.blending.held import QUANTITIES, figures_held, held_words, readings_held
@@ -15,6 +15,8 @@ from hlbcore.blending.marks import emulsifier_findings
 from hlbcore.lessons.of_shelf import ingredient_figures
 from hlbcore.plots.held import coverage_chart, coverage_words, disagreements_chart, disagreements_words
 from hlbcore.readings import TABLE_GRADES
+
+as_printed(words=True)
 
 st.title("Values and sources", anchor=False)
 tables = library()
@@ -83,15 +85,11 @@ def overview() -> None:
     left, right = st.columns(2, gap="large")
     with left:
         st.subheader("Where sources disagree most")
-        st.vega_lite_chart(
-            disagreements_chart(held), key="values_apart", width="stretch", alt=disagreements_words(held)
-        )
+        vega(disagreements_chart(held), key="values_apart", width="stretch", alt=disagreements_words(held))
         st.html('<p class="told">Line: lowest to highest reading. Diamond: the figure in use.</p>')
     with right:
         st.subheader("How well figures are founded")
-        st.vega_lite_chart(
-            coverage_chart(held), key="values_coverage", width="stretch", alt=coverage_words(held)
-        )
+        vega(coverage_chart(held), key="values_coverage", width="stretch", alt=coverage_words(held))
         st.html('<p class="told">Lists that copy each other are one root.</p>')
     st.subheader("Every reading")
     with st.container(horizontal=True, gap="small"):

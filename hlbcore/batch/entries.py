@@ -7,6 +7,7 @@ from datetime import datetime
 
 from hlbcore._numbers import GRAMS_PER, MASS_MAX, checked, checked_text, read_amount
 from hlbcore.errors import InvalidInput, clipped
+from hlbcore.formula.quantities import TEMPERATURE, read_quantity
 from hlbcore.limits import check_length
 
 
@@ -115,5 +116,6 @@ def entry_number(kind: str, text: str) -> float | None:
         if typed.unit == "%":
             raise InvalidInput(item, f"'{clipped(text)}' is no mass", "Use g, kg, oz or lb.")
         return checked(typed.number * GRAMS_PER.get(typed.unit, 1.0), item, low=0, high=MASS_MAX, unit="g")
-    low, high = (0.0, 14.0) if held.unit == "pH" else (-80.0, 250.0)
-    return checked(text.replace("°C", "").replace("pH", ""), item, low=low, high=high)
+    if held.unit == "°C":
+        return read_quantity(text, item, TEMPERATURE, low=-80, high=250)
+    return checked(text.replace("pH", ""), item, low=0, high=14)

@@ -10,6 +10,7 @@ from hlbcore.batch.selling import BeforeYouSell
 from hlbcore.library import Library, load_library
 from hlbcore.printed import printed_page
 from hlbcore.rules.safety import NOTICE
+from hlbcore.units import AS_KEPT, Units
 
 COST_REMARK = (
     "Jar: loss counted. Work, rent, fees, tests and tax are only in it where they were entered. A missing "
@@ -106,7 +107,7 @@ def without_keys(text: str, library: Library) -> str:
     return re.sub(r" \((\w+)\)", lambda m: "" if m[1] in library.sources else m[0], text)
 
 
-def cost_page(held: Cost, name: str, *, paper: str = "A4") -> str:
+def cost_page(held: Cost, name: str, *, paper: str = "A4", units: Units = AS_KEPT) -> str:
     """A cost as a page to print.
 
     Parameters
@@ -117,6 +118,8 @@ def cost_page(held: Cost, name: str, *, paper: str = "A4") -> str:
         Name of the formula.
     paper : str
         ``A4`` or ``Letter``.
+    units : Units
+        How masses, temperatures and numbers are read.
 
     Returns
     -------
@@ -137,7 +140,7 @@ def cost_page(held: Cost, name: str, *, paper: str = "A4") -> str:
     rows = [
         {
             "item": x.item if x.kind == "ingredient" else f"{x.item} ({x.kind})",
-            "grams": "" if x.grams is None else f"{x.grams:.4g}",
+            "grams": "" if x.grams is None else units.bare(f"{x.grams:.4g}", "g"),
             "per_kg": "" if x.price_per_kg is None else f"{x.price_per_kg:,.2f}",
             "cost": "" if x.kind == "per jar" else money(x.cost),
             "jar": money(held.of_jar(x)),
@@ -149,6 +152,7 @@ def cost_page(held: Cost, name: str, *, paper: str = "A4") -> str:
     return printed_page(
         "cost.html",
         paper=paper,
+        units=units,
         title=f"{name.strip() or 'Formula'}: cost",
         words=held.words,
         rows=rows,

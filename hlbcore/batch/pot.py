@@ -162,17 +162,17 @@ def fill_pot(
     InvalidInput
         If a line is more than every scale carries, or cannot be weighed at all.
     """
-    rows = _rounded(worked, size_g, scales)
+    rows = rounded_rows(worked, size_g, scales)
     if not rows:
         raise InvalidInput("batch", "there is nothing to weigh", "Enter amounts first.")
-    small = tuple(_small(worked, size_g, scales, r, rows) for r in rows if _is_small(r, scales))
+    small = tuple(_small(worked, size_g, scales, r, rows) for r in rows if is_small(r, scales))
     _refuse_hopeless(rows, small, scales, size_g)
     rows, small = _with_premixes(rows, small, scales, use_premixes)
-    rows, trimmed = _trimmed(rows, size_g)
+    rows, trimmed = trimmed_rows(rows, size_g)
     return Pot(tuple(rows), small, trimmed)
 
 
-def _rounded(worked: Worked, size_g: float, scales: Sequence[Scale]) -> list[PotLine]:
+def rounded_rows(worked: Worked, size_g: float, scales: Sequence[Scale]) -> list[PotLine]:
     """Every line to the nearest division, the emulsifiers as they come nearest to their target."""
     made = worked.made
     shares = {fold(p.name): p.share_pct / 100 for p in made.portion_list}
@@ -222,7 +222,8 @@ def _emulsifiers(worked: Worked, size_g: float, scale_of: dict[int, Scale]) -> d
     return {x.number: g for x, g in zip(held, weighed.grams, strict=True)}
 
 
-def _is_small(row: PotLine, scales: Sequence[Scale]) -> bool:
+def is_small(row: PotLine, scales: Sequence[Scale]) -> bool:
+    """Whether a row is below the smallest weight worth trusting."""
     return row.exact_g < scales[0].least_g - 1e-9 or row.exact_g < row.scale.least_g - 1e-9
 
 
@@ -335,7 +336,7 @@ def _with_premixes(
     return [by_line[r.line] for r in rows], tuple(found)
 
 
-def _trimmed(rows: list[PotLine], size_g: float) -> tuple[list[PotLine], str]:
+def trimmed_rows(rows: list[PotLine], size_g: float) -> tuple[list[PotLine], str]:
     """The largest line of the base takes what the rounding of the others left over."""
     base = [r for r in rows if not r.portion]
     at = max(base, key=lambda r: r.grams if r.premix is None else 0.0)

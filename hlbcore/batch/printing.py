@@ -18,6 +18,7 @@ from hlbcore.findings import Finding
 from hlbcore.printed import printed_page
 from hlbcore.rules.safety import NOTICE
 from hlbcore.typed import in_full
+from hlbcore.units import AS_KEPT, Units
 
 CAUTION_TITLES = ("What HLB leaves out", "Who to ask", "1,4-dioxane is not known")
 """Standing findings that are for the desk; the sheet at the bench leaves them out."""
@@ -49,7 +50,13 @@ class _Step:
 
 
 def batch_page(
-    sheet: BatchSheet, *, paper: str = "A4", number: str = "", made_on: str = "", who: str = ""
+    sheet: BatchSheet,
+    *,
+    paper: str = "A4",
+    number: str = "",
+    made_on: str = "",
+    who: str = "",
+    units: Units = AS_KEPT,
 ) -> str:
     """A batch sheet as a page to print, tick and write on.
 
@@ -61,6 +68,8 @@ def batch_page(
         ``A4`` or ``Letter``.
     number, made_on, who : str
         Batch number, date and maker; blank lines to write on where left out.
+    units : Units
+        How masses, temperatures and numbers are read.
 
     Returns
     -------
@@ -81,6 +90,7 @@ def batch_page(
     return printed_page(
         "batch_sheet.html",
         paper=paper,
+        units=units,
         title=name,
         total=f"{total_text(sheet)} g{portions}",
         jars=jars,
@@ -194,7 +204,7 @@ def batch_csv(sheet: BatchSheet) -> bytes:
     return to_csv(pd.DataFrame(rows, columns=list(SHEET_CSV_COLUMNS)))
 
 
-def formula_page(worked: Worked, *, paper: str = "A4") -> str:
+def formula_page(worked: Worked, *, paper: str = "A4", units: Units = AS_KEPT) -> str:
     """One formula as a page to print and to share.
 
     Parameters
@@ -203,6 +213,8 @@ def formula_page(worked: Worked, *, paper: str = "A4") -> str:
         A formula, worked out; half-written ones print too.
     paper : str
         ``A4`` or ``Letter``.
+    units : Units
+        How masses, temperatures and numbers are read.
 
     Returns
     -------
@@ -226,7 +238,9 @@ def formula_page(worked: Worked, *, paper: str = "A4") -> str:
                 {
                     "name": x.name,
                     "pct": f"{pcts.get(n, made.pcts[n]):.2f}",
-                    "grams": f"{made.pcts[n] * batch / 100:.4g}" if batch and not portion else "",
+                    "grams": units.bare(f"{made.pcts[n] * batch / 100:.4g}", "g")
+                    if batch and not portion
+                    else "",
                     "note": x.note,
                 }
                 for n, x in enumerate(made.lines)
@@ -243,13 +257,14 @@ def formula_page(worked: Worked, *, paper: str = "A4") -> str:
     return printed_page(
         "formula.html",
         paper=paper,
+        units=units,
         title=made.name.strip() or "Formula",
         product=worked.product.name,
         phases=phases,
         grams=batch is not None,
         batch=f"{in_full(batch)} g" if batch else "",
         total_pct=f"{math.fsum(pcts.values()):.2f}",
-        total_g=f"{made.total_pct * batch / 100:.4g}" if batch else "",
+        total_g=units.bare(f"{made.total_pct * batch / 100:.4g}", "g") if batch else "",
         lines=lines,
         note=made.note,
         notice=NOTICE,

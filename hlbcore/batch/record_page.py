@@ -17,6 +17,7 @@ from hlbcore.library import Library
 from hlbcore.printed import printed_page
 from hlbcore.rules.safety import NOTICE
 from hlbcore.typed import in_full
+from hlbcore.units import AS_KEPT, Units
 
 FIGURE_COLUMNS = ("figure", "planned", "as weighed")
 """Columns of `record_figures`, as texts."""
@@ -65,7 +66,9 @@ def record_figures(planned: Worked, made: Worked) -> pd.DataFrame:
     return pd.DataFrame([p for p in pairs if p[1] or p[2]], columns=list(FIGURE_COLUMNS))
 
 
-def record_page(record: BatchRecord, *, paper: str = "A4", library: Library | None = None) -> str:
+def record_page(
+    record: BatchRecord, *, paper: str = "A4", library: Library | None = None, units: Units = AS_KEPT
+) -> str:
     """A batch record as a page to print.
 
     Parameters
@@ -74,6 +77,8 @@ def record_page(record: BatchRecord, *, paper: str = "A4", library: Library | No
         Open or closed.
     paper : str
         ``A4`` or ``Letter``.
+    units : Units
+        How masses, temperatures and numbers are read.
 
     Returns
     -------
@@ -94,15 +99,16 @@ def record_page(record: BatchRecord, *, paper: str = "A4", library: Library | No
     return printed_page(
         "batch_record.html",
         paper=paper,
+        units=units,
         title=record.name or "Batch record",
         number=record.number or "none yet",
         made_on=record.made_on,
         who=record.who,
         state="open" if closed is None else f"closed by {closed.who} on {closed.at[:16].replace('T', ' ')}",
         open_points=record.open_points if closed is None else ((closed.why,) if closed.why else ()),
-        rows=_rows(record),
-        planned_g=in_full(round(math.fsum(r.grams for r in record.rows), 6)),
-        total_g=in_full(round(record.total_g, 6)) if record.all_of("weighed") else "",
+        rows=_rows(record, units),
+        planned_g=units.bare(in_full(round(math.fsum(r.grams for r in record.rows), 6)), "g"),
+        total_g=units.bare(in_full(round(record.total_g, 6)), "g") if record.all_of("weighed") else "",
         figures=record_figures(work_out(record.formula, library), made).values.tolist(),
         verdict=headline(made),
         facts=[(_what(k, w), _with_unit(k, t)) for k, w, t in _facts(record)],
@@ -147,7 +153,7 @@ def _facts(record: BatchRecord) -> list[tuple[str, str, str]]:
     return [(kind, where, text) for (kind, where, _), text in found.items()]
 
 
-def _rows(record: BatchRecord) -> list[dict[str, str]]:
+def _rows(record: BatchRecord, units: Units) -> list[dict[str, str]]:
     found = []
     for n, row in enumerate(record.rows):
         entries = record.all_of("weighed", str(n))
@@ -156,10 +162,10 @@ def _rows(record: BatchRecord) -> list[dict[str, str]]:
             {
                 "name": row.name,
                 "place": row.place,
-                "planned": row.text,
-                "weighed": record.value("weighed", str(n)),
+                "planned": units.bare(row.text, "g"),
+                "weighed": units.held_mass(record.value("weighed", str(n))),
                 "first": ", ".join(e.text for e in entries[:-1] if e.text.strip()),
-                "off": "" if weighed is None else _signed(weighed - row.grams),
+                "off": "" if weighed is None else units.bare(_signed(weighed - row.grams), "g"),
                 "lot": record.value("lot", str(n)),
             }
         )

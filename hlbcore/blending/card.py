@@ -6,6 +6,7 @@ from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.evidence import PICKS
 from hlbcore.blending.judging import NONE, RATE
 from hlbcore.blending.proposal import with_proposal
+from hlbcore.blending.weighing import WeighedBlend
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
 from hlbcore.library import Library
@@ -148,8 +149,13 @@ def in_brief(worked: Worked) -> str:
     if worked.blend is not None:
         parts.append(f"blend brings {worked.blend.value:.1f}")
     if worked.weighed is not None:
-        parts.append(f"{' + '.join(f'{g:g}' for g in worked.weighed.grams)} g")
+        parts.append(f"{' + '.join(f'{g:.9g}' for g in worked.weighed.grams)} g")
     return " · ".join(parts)
+
+
+def weighed_words(weighed: WeighedBlend) -> str:
+    """What the scale makes of the emulsifiers, in a sentence."""
+    return f"As weighed: HLB {weighed.hlb.value:.1f}, {weighed.total_g:.9g} g together."
 
 
 def figure_words(x: Counted, library: Library) -> str:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from hlbcore.blending.candidates import TRACE
 from hlbcore.counting.counted import OWN, Counted
+from hlbcore.estimate import Estimate
 from hlbcore.product_types import ProductType
 
 HLB, RATE, NONE = "HLB", "supplier's rate", "none"
@@ -25,6 +26,9 @@ GRIFFIN = "Griffin"
 LIPOPHILIC_MOST, HYDROPHILIC_LEAST = 6.5, 8.0
 """Up to the first an emulsifier of Griffin's scale leans to w/o, from the second on to o/w. [HLB]
 Griffin's own classes are 4 to 6 and 8 to 18 (griffin_1949_recalled)."""
+
+HELPERS = ("fatty alcohol", "fatty acid")
+"""Kinds that help an emulsifier and are none by themselves."""
 
 EITHER = ("glyceryl_stearate", "glyceryl_stearate_se")
 """Emulsifiers that serve both types, by id; lecithin and soap besides."""
@@ -64,13 +68,46 @@ def system_of(held: Sequence[Counted]) -> System:
             continue
         if x.line.supplier is not None and not x.is_part:
             rated.append(x)
-        elif x.basis == OWN or (x.ingredient is not None and x.ingredient.system == GRIFFIN):
+        elif on_scale(x):
             griffin.append(x)
-        elif x.ingredient is not None and x.kind in ("fatty alcohol", "fatty acid"):
+        elif x.ingredient is not None and x.kind in HELPERS:
             helpers.append(x)
         else:
             rated.append(x)
     return System(tuple(griffin), tuple(rated), tuple(helpers))
+
+
+def on_scale(x: Counted) -> bool:
+    """Whether an emulsifier's HLB is one of Griffin's scale, or the user's own."""
+    return x.basis == OWN or (x.ingredient is not None and x.ingredient.system == GRIFFIN)
+
+
+def figures_in_sum(held: Sequence[Counted], amounts: Sequence[float]) -> list[Estimate | None]:
+    """The HLB with which each emulsifier enters the sum of a blend.
+
+    Parameters
+    ----------
+    held : sequence of Counted
+        The emulsifiers.
+    amounts : sequence of float
+        Active amounts. [any one unit]
+
+    Returns
+    -------
+    list of Estimate or None
+        None for a ready emulsifier that is a trace beside two or more on Griffin's scale: what is
+        printed for it follows another convention, so it is bounded. [HLB]
+    """
+    plain = {x.key for x, m in zip(held, amounts, strict=True) if m > 0 and on_scale(x)}
+    whole = math.fsum(amounts)
+    ready = math.fsum(m for x, m in zip(held, amounts, strict=True) if _is_ready(x))
+    if len(plain) < 2 or not 0 < ready <= TRACE * whole * (1 + 1e-9):
+        return [x.estimate for x in held]
+    return [None if _is_ready(x) else x.estimate for x in held]
+
+
+def _is_ready(x: Counted) -> bool:
+    return not on_scale(x) and x.kind not in HELPERS
 
 
 def rule_of(system: System, kind: ProductType) -> str:

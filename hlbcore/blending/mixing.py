@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from hlbcore._numbers import checked, same_unit
 from hlbcore.blending.candidates import TRACE, TRACE_BOUNDS
 from hlbcore.blending.choice import openers
+from hlbcore.blending.judging import figures_in_sum
 from hlbcore.blending.marks import emulsifier_findings
 from hlbcore.blending.problem import alligation
 from hlbcore.blending.results import BlendHlb
@@ -42,7 +43,7 @@ def blend_hlb(
     Returns
     -------
     BlendHlb
-        Value, range and cautions. An emulsifier without a figure, below 20 % of the blend, is
+        Value, range and cautions. An emulsifier without a figure, up to 20 % of the blend, is
         bounded by HLB 3 to 18 and named.
 
     Raises
@@ -115,6 +116,7 @@ def blend_of(
     masses: Sequence[float],
     parts: Sequence[Estimate | None],
     ingredients: Sequence[Ingredient | None],
+    printed: Sequence[Estimate | None] = (),
 ) -> BlendHlb:
     """The HLB of emulsifiers whose figures are at hand.
 
@@ -128,6 +130,8 @@ def blend_of(
         Their HLB; None where none is known. [HLB]
     ingredients : sequence of Ingredient or None
         For their marks.
+    printed : sequence of Estimate or None
+        For those without a figure: what is printed for them by another convention. [HLB]
 
     Returns
     -------
@@ -151,22 +155,25 @@ def blend_of(
         for label, m, p in zip(labels, masses, parts, strict=True)
         if p is None and m > 0
     ]
-    if unknown and sum(share for _, share in unknown) >= TRACE:
+    if unknown and sum(share for _, share in unknown) > TRACE * (1 + 1e-9):
         raise MissingValue(
             [label for label, _ in unknown],
             "HLB",
             "So there is no HLB verdict on this blend: go by the supplier's rate and oil limit, "
             "or give its HLB or its declared parts.",
         )
+    elsewhere = dict(zip(labels, printed, strict=True)) if printed else {}
     for label, share in unknown:
+        other = elsewhere.get(label)
+        said = "" if other is None else f"Its printed HLB {other.value:.1f} is of another convention. "
         found.append(
             Finding(
-                "caution",
-                f"No HLB is known for {label}",
-                f"As a trace it counts as HLB {TRACE_BOUNDS.low:g} to {TRACE_BOUNDS.high:g}.",
+                "caution" if other is None else "note",
+                f"No HLB is known for {label}" if other is None else f"{label} counts as a trace",
+                f"{said}As a trace it counts as HLB {TRACE_BOUNDS.low:g} to {TRACE_BOUNDS.high:g}.",
                 f"{100 * share:.3g} % of the emulsifiers",
-                f"below {100 * TRACE:g} % of the emulsifiers; our convention",
-                "Ask the supplier.",
+                f"up to {100 * TRACE:g} % of the emulsifiers; our convention",
+                "Ask the supplier." if other is None else "",
             )
         )
     mixture = Mixture.by_mass(masses, [TRACE_BOUNDS if p is None else p for p in parts])
@@ -175,8 +182,13 @@ def blend_of(
 
 def system_hlb(held: Sequence[Counted], amounts: Sequence[float]) -> BlendHlb:
     """The HLB of counted emulsifiers with these active amounts, as `blend_of`."""
+    used = figures_in_sum(held, amounts)
     return blend_of(
-        [x.label for x in held], amounts, [x.estimate for x in held], [x.ingredient for x in held]
+        [x.label for x in held],
+        amounts,
+        used,
+        [x.ingredient for x in held],
+        [x.estimate if part is None else None for x, part in zip(held, used, strict=True)],
     )
 
 

@@ -11,6 +11,7 @@ import pandas as pd
 
 from hlbcore._numbers import grams
 from hlbcore.blending.candidates import TRACE_BOUNDS
+from hlbcore.blending.judging import figures_in_sum
 from hlbcore.blending.results import Blend
 from hlbcore.counting.counted import Counted
 from hlbcore.errors import InvalidInput
@@ -221,7 +222,8 @@ def weigh_system(
     WeighedBlend
         As bought.
     """
-    parts = [x.estimate or TRACE_BOUNDS for x in held]
+    used = figures_in_sum(held, [x.active for x in held])
+    parts = [TRACE_BOUNDS if part is None else part for part in used]
     mixture = Mixture.by_mass([x.active for x in held], parts)
     aim = mixture.total if target is None else target
     return _weighed(

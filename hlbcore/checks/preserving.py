@@ -22,6 +22,7 @@ from hlbcore.checks._preservative_law import holds_water
 from hlbcore.checks._unknown import SAY, unknown_lines
 from hlbcore.counting.counted import Counted
 from hlbcore.findings import Finding
+from hlbcore.names import is_slip
 from hlbcore.product_types import PRACTICE
 from hlbcore.rules import preservation
 from hlbcore.rules.preservatives import PKA, Preservative, preservatives
@@ -126,10 +127,19 @@ def _not_named(view: Worked) -> Finding:
 
 
 def _maybe(view: Worked, held: list[Held]) -> list[Counted]:
-    """Lines that may be the preservative: unknown ones, and blends of which no part is known."""
+    """Lines that may be the preservative: unknown ones, and blends of which no part is known.
+
+    A slip of typing is what it looks like: "beewax" is no preservative.
+    """
     told = {h.line.number for h in held}
     kinds = [x for x in view.bought if x.kind == "preservative" and x.active > 0 and x.number not in told]
-    return [*unknown_lines(view), *kinds]
+    return [*(x for x in unknown_lines(view) if not _slip(x, view)), *kinds]
+
+
+def _slip(x: Counted, view: Worked) -> bool:
+    """Whether a name is within a slip or two of a known one that is no preservative."""
+    meant = [n for n in view.library.near(x.name) if is_slip(x.name, n)]
+    return bool(meant) and all(view.library.find(n).kind != "preservative" for n in meant)
 
 
 UNPRESERVED = "Water and no preservative"

@@ -17,6 +17,7 @@ from hlbcore.ladder.vial import WATER
 from hlbcore.ladder.words import plan_words
 from hlbcore.library import Library, load_library
 from hlbcore.printed import printed_page
+from hlbcore.units import AS_KEPT, Units
 
 
 def label_table(ladder: Ladder, name: str = "") -> pd.DataFrame:
@@ -127,7 +128,13 @@ def skin_words(ladder: Ladder, library: Library | None = None) -> str:
 
 
 def labels_page(
-    ladder: Ladder, name: str = "", *, made_on: str = "", paper: str = "A4", library: Library | None = None
+    ladder: Ladder,
+    name: str = "",
+    *,
+    made_on: str = "",
+    paper: str = "A4",
+    library: Library | None = None,
+    units: Units = AS_KEPT,
 ) -> str:
     """Labels for the vials as a page to print and cut.
 
@@ -141,6 +148,8 @@ def labels_page(
         Day of making; blank: room to write it.
     paper : str
         ``"A4"`` or ``"Letter"``.
+    units : Units
+        How masses, temperatures and numbers are read.
 
     Returns
     -------
@@ -158,6 +167,7 @@ def labels_page(
     return printed_page(
         "ladder_labels.html",
         paper=paper,
+        units=units,
         title=f"Labels {name}".strip(),
         labels=label_table(ladder, name).to_dict("records"),
         skin=skin_words(ladder, library),
@@ -173,6 +183,7 @@ def weighing_page(
     formula: str = "",
     paper: str = "A4",
     library: Library | None = None,
+    units: Units = AS_KEPT,
 ) -> str:
     """Weighing sheet of a ladder as pages to print: what to weigh, and a cell for every reading.
 
@@ -188,6 +199,8 @@ def weighing_page(
         Name of the formula that the ladder was planned for.
     paper : str
         ``"A4"`` or ``"Letter"``.
+    units : Units
+        How masses, temperatures and numbers are read.
 
     Returns
     -------
@@ -214,19 +227,20 @@ def weighing_page(
     return printed_page(
         "ladder_sheet.html",
         paper=paper,
+        units=units,
         title=name or "Bench ladder",
         head=[
             {"label": "Formula", "text": formula.strip()},
             {"label": "Date", "text": asked.made_on.strip()},
             {"label": "Made by", "text": ""},
-            {"label": "Both phases, °C" if _has_water(ladder) else "Melt, °C", "text": ""},
+            {"label": f"{'Both phases' if _has_water(ladder) else 'Melt'}, {units.temperature}", "text": ""},
         ],
         plan=plan_words(ladder),
         blinded="The codes hide the HLB: whoever scores the vials must not see this sheet, only the readings."
         if ladder.blinded
         else "",
         same=[t for t in same if t.strip()],
-        weigh=_weigh(ladder),
+        weigh=_weigh(ladder, units),
         skin=f"{skin_words(ladder, library)} Throw the vials away after the last reading.",
         look=[t for t in ladder.to_observe if t.strip()],
         vials=[v.label for v in ladder.at_bench],
@@ -244,7 +258,7 @@ def _steps(kind: str) -> bool:
     return observation_kind(kind).form == "score"
 
 
-def _weigh(ladder: Ladder) -> list[dict[str, object]]:
+def _weigh(ladder: Ladder, units: Units) -> list[dict[str, object]]:
     """Tables of grams, each with as many ingredients as the paper is wide."""
     digits = _digits(ladder.readability_g)
     names = ladder.ingredients
@@ -255,7 +269,10 @@ def _weigh(ladder: Ladder) -> list[dict[str, object]]:
         for v in sorted(ladder.vials, key=lambda v: v.order):
             held = dict(v.grams)
             rows.append(
-                {"label": v.label, "grams": [f"{held[n]:.{digits}f}" if n in held else "" for n in part]}
+                {
+                    "label": v.label,
+                    "grams": [units.bare(f"{held[n]:.{digits}f}", "g") if n in held else "" for n in part],
+                }
             )
         blocks.append({"names": part, "rows": rows})
     return blocks
