@@ -53,7 +53,7 @@ def slide(asked: JarDraft, name: str, label: str, low: float, high: float) -> No
     key = f"jar_{name}"
 
     read = units()
-    key = f"{key} {read.temperature}"  # another unit is another slider
+    key = key if read.temperature == "°C" else f"{key} {read.temperature}"  # another unit is another slider
 
     def put() -> None:
         asked.put(name, f"{read.celsius(st.session_state[key]):.6g}")
