@@ -57,4 +57,7 @@ class Source:
         """The citation as one line."""
         parts = (self.authors, self.title, self.publisher_or_journal, self.year, self.doi_or_url)
         line = ". ".join(p.rstrip(".") for p in parts if p)
-        return f"{line} (from memory, not opened)" if self.kind == "memory" else line
+        if self.kind == "memory":
+            return f"{line} (from memory, not opened)"
+        seen_in_part = self.note.startswith(("abstract only seen", "abstract seen"))
+        return f"{line} (abstract only seen)" if seen_in_part else line

@@ -324,6 +324,13 @@ def test_memory_source_says_so_in_its_citation() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("note", "end"), [("abstract only seen", " (abstract only seen)"), ("abstract and Table 4 seen", "")]
+)
+def test_a_source_of_which_the_abstract_alone_was_seen_says_so(note: str, end: str) -> None:
+    assert Source("k", "paper", "A. Author", "Title", note=note).citation == f"A. Author. Title{end}"
+
+
 def test_citation_of_a_seen_source_says_nothing_of_memory() -> None:
     assert Source("k", "paper", "A. Author.", "Title", "1999").citation == "A. Author. Title. 1999"
 

@@ -14,12 +14,16 @@ from hlbcore.errors import InvalidInput, clipped
 TYPED_MOST = 200  # characters of an answer that are read
 
 _BEFORE = re.compile(
-    r"^(?:about|around|roughly|approx(?:imately|\.)?|circa|ca\.?|nearly|~|≈|=|:|is|answer|"
-    r"the required hlb|required hlb|the hlb|hlb|vial|x|r|h)[\s=:]+|^(?:[~≈=±]|hlb(?=\d))\s*"
+    r"^(?:about|around|roughly|approx(?:imately|\.)?|circa|ca\.?|nearly|between|~|≈|=|:|it|is|answer|i think|"
+    r"the required hlb|required hlb|the hlb|r?hlb|vial|x|r|h)[\s=:]+|^(?:[~≈=±:]|\+-|r?hlb(?=\d))\s*"
 )
 _NUMBER = r"[-+]?\d+(?:[.,]\d+)?(?:e[-+]?\d+)?"
-_RATIO = re.compile(rf"^({_NUMBER})\s*(?::|/|to|and|\+)\s*({_NUMBER})\s*%?$")
-_SPAN = re.compile(rf"^({_NUMBER})\s*(?:-|to)\s*({_NUMBER})$")
+_RATIO = re.compile(rf"^({_NUMBER})\s*%?\s*(?::|/|to|and|\+|-)\s*({_NUMBER})\s*%?$")
+_SPAN = re.compile(rf"^({_NUMBER})\s*(?:-|to|and)\s*({_NUMBER})$")
+_BEHIND = (
+    *("of the formula", "of formula", "of the whole", "of the total", "of the blend", "of the emulsifiers"),
+    *("of the oil phase", "(o/w)", "(w/o)", "=", "!"),
+)
 _DOUBT = re.compile(rf"^(.*?\d.*?)\s*(?:±|\+/-|\+-)\s*{_NUMBER}\s*(?:hlb)?$")
 
 
@@ -74,7 +78,9 @@ def read_answer(text: str, unit: str, names: Sequence[str] = ()) -> Read | str:
     if (found := _DOUBT.match(folded)) is not None:
         folded = found[1]
     if unit == "% of the blend" and (ratio := _RATIO.match(folded)) is not None:
-        return _ratio(*(_plain(part) for part in ratio.groups()), fraction="/" in folded)
+        first, second = (_plain(part) for part in ratio.groups())
+        if "-" not in folded[1:] or math.isclose(first + second, 100):  # 75-25 is a ratio, 20-30 a span
+            return _ratio(first, second, fraction="/" in folded)
     if (span := _SPAN.match(folded)) is not None:
         low, high = (_plain(part) for part in span.groups())
         if low < high:
@@ -93,10 +99,14 @@ def _bare(text: str, unit: str, names: Sequence[str]) -> str:
     while before != folded:
         before = folded
         folded = _BEFORE.sub("", folded, count=1).strip()
-        for word in ("of the formula", "of the blend", "of the emulsifiers", "="):
+        for word in _BEHIND:
             folded = folded.removesuffix(word).strip()
+        for name in names:
+            folded = folded.removeprefix(f"{name.casefold()} ").removeprefix(f"{name.casefold()}:").strip()
+        if folded[:1] == "(" and folded[-1:] == ")":
+            folded = folded[1:-1].strip()
         if unit == "HLB":
-            folded = folded.removesuffix("hlb").strip()
+            folded = folded.removesuffix(".").removesuffix("units").strip().removesuffix("hlb").strip()
     return folded
 
 

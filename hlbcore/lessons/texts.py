@@ -44,7 +44,7 @@ _LESSONS = (
             (
                 "HLB = 20 × Mh / M",
                 "ethoxylates without charge: hydrophilic part over the whole",
-                "griffin_1954_recalled",
+                "primidi_griffin",
             ),
         ),
         (
@@ -89,8 +89,8 @@ _LESSONS = (
         (
             (
                 "R of the phase = sum(m × R) / sum(m)",
-                "m: amount of each oil, R: its required HLB",
-                "griffin_1949_recalled",
+                "m: amount of each oil, R: its required HLB; so printed in the worked example of this source",
+                "wangpradit_2022",
             ),
         ),
         (
@@ -125,7 +125,7 @@ _LESSONS = (
             "usual first choice.",
         ),
         (
-            ("H = sum(share × h)", "h: HLB of each emulsifier", "griffin_1949_recalled"),
+            ("H = sum(share × h)", "h: HLB of each emulsifier", "chinese_textbook_872331"),
             ("share of the higher = (R - low) / (high - low)", "the lower one is the rest", ARITHMETIC),
         ),
         (
@@ -303,13 +303,13 @@ _LESSONS = (
             "safety assessor has the word on what is sold.",
         ),
         (
-            ("HLB = (E + P) / 5", "Griffin: per cent oxyethylene and polyol", "griffin_1954_recalled"),
+            ("HLB = (E + P) / 5", "Griffin: per cent oxyethylene and polyol", "physical_pharmacy_2009"),
             (
                 "HLB = 20 × (1 - S / A)",
                 "Griffin, esters of fatty acids with polyols: saponification number, acid number of the acid",
-                "griffin_1954_recalled",
+                "physical_pharmacy_2009",
             ),
-            ("HLB = 7 + sum(n × group number)", "Davies", "davies_1957"),
+            ("HLB = 7 + sum(n × group number)", "Davies", "profilpelajar_davies"),
         ),
         (
             Limit(
@@ -328,7 +328,7 @@ _LESSONS = (
             ),
             Limit(
                 "Put through Griffin's formula, a triglyceride gives a number too. It is no required HLB.",
-                "griffin_1954_recalled",
+                "arithmetic of the formula, see notebook 5",
             ),
             Limit(
                 "Davies' groups are counted on an idealised molecule; a name such as lecithin or "

@@ -393,7 +393,11 @@ SHARE = exercise(25.0, ("ratio swapped", 90.0), unit="% of the blend")
 
 
 @pytest.mark.parametrize(
-    "typed", ["75/25", "25/75", "1:3", "3:1", "1/4", "25 to 75", "about 25", "~25", "25 %"]
+    "typed",
+    [
+        *("75/25", "25/75", "1:3", "3:1", "1/4", "25 to 75", "about 25", "~25", "25 %", "75-25", "20-30"),
+        *("25 % / 75 %", "25%:75%", "25 % of the emulsifiers"),
+    ],
 )
 def test_a_share_may_be_typed_as_a_ratio(typed: str) -> None:
     assert mark(SHARE, typed).right
@@ -406,7 +410,10 @@ def test_another_ratio_is_not_right(typed: str) -> None:
 
 @pytest.mark.parametrize(
     "typed",
-    ["7 ± 1", "about 7", "~7", "x = 7", "R = 7,0", "required HLB 7", "6-8", "6 to 8", "hlb7", "7+/-0.5"],
+    [
+        *("7 ± 1", "about 7", "~7", "x = 7", "R = 7,0", "required HLB 7", "6-8", "6 to 8", "hlb7", "7+/-0.5"),
+        *("It is 7", "rHLB 7", "(7)", "7 (o/w)", "7 HLB units", "7 hlb.", "7!", "between 6 and 8", "６–８"),
+    ],
 )
 def test_words_round_a_number_are_read_over(typed: str) -> None:
     assert mark(EDGE, typed).right
@@ -415,6 +422,7 @@ def test_words_round_a_number_are_read_over(typed: str) -> None:
 def test_the_name_behind_a_number_is_read_over() -> None:
     e = make_exercise("split", 1)
     assert mark(e, f"{e.answer:g} % {e.given[1][0]}").right
+    assert mark(e, f"{e.given[1][0]}: {e.answer:g} %").right
 
 
 def test_a_letter_with_its_name_is_the_name() -> None:
