@@ -31,10 +31,12 @@ def before_and_after(now: Learning) -> None:
     key = "learn_when"
 
     def turn_to() -> None:
-        now.when = st.session_state[key] or now.when
+        now.when = st.session_state[key]
 
     st.session_state[key] = now.when
-    st.segmented_control("Test", list(NAMES), format_func=NAMES.get, key=key, on_change=turn_to)
+    st.segmented_control(
+        "Test", list(NAMES), format_func=NAMES.get, key=key, on_change=turn_to, required=True
+    )
     sitting = held.before if now.when == "before" else held.after
     if sitting.marks:
         result(now, sitting)

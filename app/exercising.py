@@ -106,6 +106,7 @@ def exercises(now: Learning, lesson: Lesson) -> None:
             format_func=LEVELS.get,
             key=levels_key,
             on_change=choose,
+            wrap=True,
         )
     made = dealt(" ".join(filter(None, (now.code, lesson.key, str(turn)))), levels, str(AT_A_TIME), library())
     for n, (place, asked) in enumerate(

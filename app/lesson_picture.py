@@ -44,7 +44,7 @@ def picture(now: Learning, lesson: Lesson) -> None:
     seen = now.figures.setdefault(lesson.key, Seen())
     question = held.questions[seen.question]
     st.subheader("Guess, then see", anchor=False)
-    st.markdown(f"{plain(question.text)}")
+    st.markdown(plain(question.text))
     if not seen.shown:
         ask(lesson, held, seen, question)
         return
@@ -83,10 +83,9 @@ def ask(lesson: Lesson, held: LessonFigure, seen: Seen, question: Question) -> N
         if compare_guess(question, seen.guess).guess is not None:
             show()
 
-    unit = "HLB" if question.unit == "HLB" else question.unit
     with st.container(horizontal=True, vertical_alignment="bottom"):
         st.text_input(
-            f"Your guess ({plain(unit)})",
+            f"Your guess ({plain(question.unit)})",
             seen.guess,
             key=key,
             on_change=take,
@@ -146,10 +145,14 @@ def pick(lesson: Lesson, seen: Seen, choice: hlb.plots.lessons.Choice) -> None:
     key = f"learn_pick_{lesson.key}_{choice.key}"
 
     def take() -> None:
-        if st.session_state[key] is not None:
-            seen.chosen[choice.key] = st.session_state[key]
+        seen.chosen[choice.key] = st.session_state[key]
 
     st.session_state[key] = seen.chosen.get(choice.key, choice.start)
     st.segmented_control(
-        choice.label, list(choice.options), format_func=choice.options.get, key=key, on_change=take
+        choice.label,
+        list(choice.options),
+        format_func=choice.options.get,
+        key=key,
+        on_change=take,
+        required=True,
     )

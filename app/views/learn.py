@@ -202,7 +202,7 @@ def choose_part(now: Learning) -> None:
         now.part = asked
 
     def turn() -> None:
-        now.part = st.session_state[key] or now.part
+        now.part = st.session_state[key]
         put_in_address("part", now.part)
 
     st.session_state[key] = now.part
@@ -213,6 +213,7 @@ def choose_part(now: Learning) -> None:
         key=key,
         on_change=turn,
         label_visibility="collapsed",
+        required=True,
     )
 
 
