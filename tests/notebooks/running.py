@@ -39,6 +39,7 @@ class Ran:
     code: str
     printed: str
     shown: Any
+    html: str  # as a viewer draws it, blank where it does not
     names: dict[str, Any] = field(repr=False)
 
 
@@ -60,7 +61,8 @@ def run(path: Path) -> tuple[Ran, ...]:
                 exec(compile(tree, f"{path.name}, cell {n}", "exec"), names)
                 if isinstance(last, ast.Expr):
                     shown = eval(compile(ast.Expression(last.value), f"{path.name}, cell {n}", "eval"), names)
-            done.append(Ran(cell, code, out.getvalue(), shown, dict(names)))
+            html = shown._repr_html_() if hasattr(shown, "_repr_html_") else ""
+            done.append(Ran(cell, code, out.getvalue(), shown, html, dict(names)))
     finally:
         plt.close("all")
         pd.options.display.max_colwidth = width

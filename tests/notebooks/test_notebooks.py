@@ -58,8 +58,8 @@ def test_what_is_kept_is_what_the_code_gives(path: Path) -> None:
             continue
         if isinstance(ran.shown, Figure):
             assert kept(ran.cell, "image/png"), ran.code
-        elif hasattr(ran.shown, "_repr_html_"):
-            assert [bare(x) for x in kept(ran.cell, "text/html")] == [bare(ran.shown._repr_html_())], ran.code
+        elif ran.html:
+            assert [bare(x) for x in kept(ran.cell, "text/html")] == [bare(ran.html)], ran.code
         else:
             assert [bare(x) for x in kept(ran.cell, "text/plain")] == [bare(repr(ran.shown))], ran.code
 
