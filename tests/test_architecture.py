@@ -102,7 +102,7 @@ def test_core_does_not_print(path: Path) -> None:
 
 
 LINES_MOST = 400
-LONG = {"ladder/fit.py"}  # to be split: the list may only shrink
+LONG: set[str] = set()  # to be split: the list may only shrink
 
 
 def long_modules(root: Path) -> set[str]:

@@ -266,6 +266,18 @@ class PriceList:
         ]
         return max(held, key=lambda x: x[:3])[3] if held else None
 
+    def per_kg(self, library: Library) -> dict[str, float]:
+        """Price of each ingredient that is sold by mass, by id or folded name. [currency/kg]
+
+        Examples
+        --------
+        >>> from hlbcore import load_library
+        >>> PriceList(prices=(Price("shea butter", "6", "500 g"),)).per_kg(load_library())
+        {'shea_butter': 12.0}
+        """
+        held = {library.key(p.name): self.of(p.name, library) for p in self.prices if p.name.strip()}
+        return {k: p.per_kg for k, p in held.items() if p is not None and p.per_kg is not None}
+
     @property
     def problems(self) -> tuple[str, ...]:
         """What of it cannot be read."""

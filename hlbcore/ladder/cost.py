@@ -13,6 +13,7 @@ from hlbcore.ladder.observations import time_words
 from hlbcore.ladder.sheet import parted
 from hlbcore.ladder.times import read_hours
 from hlbcore.ladder.vial import WATER
+from hlbcore.library import load_library
 
 G_PER_KG = 1000.0
 
@@ -33,6 +34,8 @@ class LadderCost:
         What the priced ingredients cost; None where none has a price. [price unit]
     unpriced : tuple of str
         Ingredients without a price, water left out.
+    currency : str
+        Of the money; blank where it is that of the formula.
     """
 
     vials: int
@@ -40,6 +43,7 @@ class LadderCost:
     hours: float
     money: float | None = None
     unpriced: tuple[str, ...] = ()
+    currency: str = ""
 
     @property
     def total_g(self) -> float:
@@ -53,14 +57,21 @@ class LadderCost:
         if self.hours:
             parts.append(f"read over {time_words(self.hours)}")
         if self.money is not None:
-            parts.append(f"{self.money:.2f} for what has a price")
+            parts.append(f"{self.money:.2f}{self.currency and ' '}{self.currency} for what has a price")
         listed = ", ".join(clipped(n, 30) for n in self.unpriced[:4])
         more = f" and {len(self.unpriced) - 4} more" if len(self.unpriced) > 4 else ""
         missing = f" No price: {listed}{more}." if self.unpriced else ""
         return f"This ladder takes {', '.join(parts)}.{missing}"
 
 
-def ladder_cost(ladder: Ladder, worked: Worked | None = None, *, times: str = "") -> LadderCost:
+def ladder_cost(
+    ladder: Ladder,
+    worked: Worked | None = None,
+    *,
+    times: str = "",
+    prices: Mapping[str, float] | None = None,
+    currency: str = "",
+) -> LadderCost:
     """What a ladder costs.
 
     Parameters
@@ -71,6 +82,10 @@ def ladder_cost(ladder: Ladder, worked: Worked | None = None, *, times: str = ""
         The open formula: its prices are used. [price unit/kg]
     times : str
         When the vials are read, parted by commas.
+    prices : mapping of str to float, optional
+        Of a kept list, by id or folded name; one in the formula goes first. [currency/kg]
+    currency : str
+        Of those prices.
 
     Returns
     -------
@@ -89,15 +104,14 @@ def ladder_cost(ladder: Ladder, worked: Worked | None = None, *, times: str = ""
     for v in ladder.vials:
         for name, g in v.grams:
             grams[name] = grams.get(name, 0.0) + g
-    prices: dict[str, float] = {}
+    library = worked.library if worked is not None else load_library()
+    known = dict(prices or {})
     if worked is not None:
-        for x in worked.bought:
-            price = x.line.price.value
-            if price is not None:
-                prices.setdefault(worked.library.key(x.name), float(price))
+        own = [(x.name, x.line.price.value) for x in reversed(worked.bought)]
+        known.update({library.key(n): float(p) for n, p in own if p is not None})
 
     def price_of(name: str) -> float | None:
-        return prices.get(worked.library.key(name)) if worked is not None else None
+        return known.get(library.key(name))
 
     bought = [n for n in grams if n != WATER]
     priced = [(grams[n], p) for n in bought if (p := price_of(n)) is not None]
@@ -108,4 +122,6 @@ def ladder_cost(ladder: Ladder, worked: Worked | None = None, *, times: str = ""
             hours = max(hours, read_hours(text, plain=""))
         except HlbError:  # told beside the field
             continue
-    return LadderCost(len(ladder.vials), grams, hours, money, tuple(n for n in bought if price_of(n) is None))
+    return LadderCost(
+        len(ladder.vials), grams, hours, money, tuple(n for n in bought if price_of(n) is None), currency
+    )

@@ -19,8 +19,8 @@ Mask = NDArray[np.bool_]
 POWERS = {"cusp": (1.2, 0.1), "bell": (2.0, 0.6), "flat top": (4.0, 0.3)}
 """Shapes by name: power of the distance, and share a priori. [-] Our convention."""
 
-UNLIKE = 0.9
-"""Flanks are alike to about a factor of e so often: standard deviation of the log of their ratio, a
+UNLIKE = 0.8
+"""Flanks are alike to about a factor of two so often: standard deviation of the log of their ratio, a
 priori. [-] Our convention: lopsided humps are believed, but are rarer."""
 
 WIDTHS = (1 / 14, 1.3)
@@ -98,8 +98,12 @@ class Courses:
 
 def _raw(hlb: Array, top: Array, left: Array, right: Array, power: Array) -> Array:
     away = hlb[None, :] - top[:, None]
-    flank = np.where(away < 0, left[:, None], right[:, None])
-    shape: Array = np.exp2(-np.power(np.abs(away) / flank, power[:, None]))
+    far = np.abs(away) / np.where(away < 0, left[:, None], right[:, None])
+    raised = np.empty_like(far)
+    for one, _ in POWERS.values():  # whole powers are much quicker one by one
+        mine = power == one
+        raised[mine] = far[mine] ** one if one != 4.0 else np.square(np.square(far[mine]))
+    shape: Array = np.exp2(-raised)
     return shape
 
 
@@ -111,18 +115,23 @@ def _height(top: Array, left: Array, right: Array, power: Array, first: float, l
     return span
 
 
-@lru_cache(maxsize=64)
-def courses(hlb: tuple[float, ...]) -> Courses:
-    """The courses for vials at these HLB values, in the order given.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Grid:
+    """What the courses over a span have whatever vials stand there; arrays are ``(courses,)``."""
 
-    Examples
-    --------
-    >>> held = courses((7.0, 8.0, 9.0, 10.0, 11.0))
-    >>> held.shape.shape == (len(held.top), 5)
-    True
-    """
-    x = np.array(hlb)
-    first, last = float(x.min()), float(x.max())
+    top: Array
+    left: Array
+    right: Array
+    power: Array
+    weight: Array
+    tall: Array
+    places: Array
+    at: NDArray[np.intp]
+
+
+@lru_cache(maxsize=8)
+def _grid(first: float, last: float) -> _Grid:
+    """All courses over a span of HLB."""
     span = last - first
     widths = np.geomspace(WIDTHS[0] * span, WIDTHS[1] * span, _FLANKS)
     left, right = (v.ravel() for v in np.meshgrid(widths, widths, indexing="ij"))
@@ -151,24 +160,28 @@ def courses(hlb: tuple[float, ...]) -> Courses:
             ),
         ]
     top, low, high, power_of, weight = (np.concatenate([r[k] for r in rows]) for k in range(5))
+    places, at = np.unique(top, return_inverse=True)
     tall = _height(top, low, high, power_of, first, last)
-    shape = _raw(x, top, low, high, power_of) / tall[:, None]
+    return _Grid(top, low, high, power_of, weight, tall, places, at.ravel())
+
+
+@lru_cache(maxsize=64)
+def courses(hlb: tuple[float, ...]) -> Courses:
+    """The courses for vials at these HLB values, in the order given.
+
+    Examples
+    --------
+    >>> held = courses((7.0, 8.0, 9.0, 10.0, 11.0))
+    >>> held.shape.shape == (len(held.top), 5)
+    True
+    """
+    x = np.array(hlb)
+    first, last = float(x.min()), float(x.max())
+    g = _grid(first, last)
+    shape = _raw(x, g.top, g.left, g.right, g.power) / g.tall[:, None]
     ends = shape[:, [int(x.argmin()), int(x.argmax())]]
     drop = shape.max(axis=1) - ends.max(axis=1)
-    inside = (top >= first) & (top <= last) & (drop >= SEEN_DROP)
-    humps, others = weight * inside, weight * ~inside * (tall > 1e-6)
-    places, at = np.unique(top, return_inverse=True)
-    return Courses(
-        top,
-        low,
-        high,
-        power_of,
-        humps / humps.sum() + others / others.sum(),
-        inside,
-        shape,
-        places,
-        at.ravel(),
-        first,
-        last,
-        x,
-    )
+    inside = (g.top >= first) & (g.top <= last) & (drop >= SEEN_DROP)
+    humps, others = g.weight * inside, g.weight * ~inside * (g.tall > 1e-6)
+    prior = humps / humps.sum() + others / others.sum()
+    return Courses(g.top, g.left, g.right, g.power, prior, inside, shape, g.places, g.at, first, last, x)

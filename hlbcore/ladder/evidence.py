@@ -16,7 +16,7 @@ USUAL_SCATTER = 0.10
 """Standard deviation of a reading, as a share of what was read from worst to best, before any
 reading is seen. [-] Our convention."""
 
-SCATTER_WEIGHT = 1.0
+SCATTER_WEIGHT = 2.0
 """That belief counts as so many readings. [-] Our convention."""
 
 HEIGHT_MOST = 2.0

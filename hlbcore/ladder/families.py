@@ -8,14 +8,14 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from hlbcore._numbers import checked, checked_dose
-from hlbcore.blending.candidates import NONIONIC_MOST, Candidate
+from hlbcore.blending.candidates import NONIONIC_MOST, TRACE_BOUNDS, Candidate
 from hlbcore.blending.choice import GAP_LEAST, GAP_MOST
 from hlbcore.blending.marks import mark
 from hlbcore.blending.mixing import split_pair
-from hlbcore.errors import InvalidInput
+from hlbcore.errors import InvalidInput, MissingValue
 from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.ingredients import Ingredient
-from hlbcore.ladder.finish import STEPS_MOST, finish, pair_findings, rising, room
+from hlbcore.ladder.finish import STEPS_MOST, Weighed, finish, pair_findings, rising, room
 from hlbcore.ladder.ladder import Ladder, Process, whole_number
 from hlbcore.ladder.plan import DOSE_OF_OIL, EMULSION_TO_OBSERVE
 from hlbcore.ladder.vial import Bench, Names, bench, found_emulsifier
@@ -240,6 +240,72 @@ def loading_ladder(
         process,
         EMULSION_TO_OBSERVE,
         pair_findings(held),
+        library,
+    )
+
+
+def ready_ladder(
+    name: str,
+    *,
+    oil_phase: Names,
+    doses_pct: Sequence[float | str],
+    vial_mass_g: float | str = 50.0,
+    readability_g: float | str = 0.01,
+    others: Names | None = None,
+    emulsion: str = "o/w",
+    values: Mapping[str, float | str | Estimate] | None = None,
+    duplicates: int = 0,
+    seed: int | None = None,
+    blinded: bool = False,
+    process: Process | None = None,
+    library: Library | None = None,
+) -> Ladder:
+    """Stepped doses of one emulsifier that is sold ready: its first test, whatever its HLB.
+
+    Parameters
+    ----------
+    name : str
+        The emulsifier.
+    oil_phase, vial_mass_g, readability_g, others, emulsion, values, duplicates, seed, blinded, process
+        As in `loading_ladder`.
+    library : Library, optional
+        The built-in tables if left out.
+    doses_pct : sequence of float
+        The doses; `ready_doses` gives them round one that was seen. [% of the vial]
+
+    Returns
+    -------
+    Ladder
+        Water makes up for the dose; no vial has a target HLB.
+
+    Examples
+    --------
+    >>> ladder = ready_ladder("emulsifying wax NF", oil_phase={"almond oil": 20}, doses_pct=[2.5, 5, 7.5])
+    >>> ladder.table["emulsifier_of_oil_pct"].tolist()
+    [12.5, 25.0, 37.5]
+    """
+    library = library or load_library()
+    try:
+        held = found_emulsifier(name, values, library)
+    except MissingValue:  # by its supplier's rate: no HLB is needed
+        held = Candidate(name.strip(), TRACE_BOUNDS, library.emulsifier(name))
+    shared = bench([held], oil_phase, others, vial_mass_g, readability_g)
+    weighed: list[Weighed] = []
+    for dose in rising([checked_dose(d, "dose", "vial") for d in doses_pct], "dose", 100.0):
+        room(shared, dose)
+        weighed.append((shared.weigh({held.label: dose}), None))
+    return finish(
+        "loading",
+        shared,
+        weighed,
+        None,
+        emulsion,
+        duplicates,
+        seed,
+        blinded,
+        process,
+        EMULSION_TO_OBSERVE,
+        [],
         library,
     )
 

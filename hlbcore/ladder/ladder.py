@@ -224,6 +224,11 @@ class Ladder:
             f"Use {', '.join(str(v.number) for v in self.vials[:30])}.",
         )
 
+    @property
+    def ready(self) -> str:
+        """The one emulsifier whose dose is stepped, sold ready; blank for every other ladder."""
+        return self.emulsifiers[0][0] if self.kind == "loading" and len(self.emulsifiers) == 1 else ""
+
     def hlb(self, vial: Vial, grams: Mapping[str, float] | None = None) -> float | None:
         """HLB of the grams of one vial; None where it holds no emulsifier.
 
@@ -314,8 +319,8 @@ class Ladder:
                     _float(v.target_hlb),
                     *(held.get(n, 0.0) for n in names),
                     round(whole, 9),
-                    _float(self.hlb(v)),
-                    _float(self.hlb_sd(v)),
+                    _float(None if self.ready else self.hlb(v)),
+                    _float(None if self.ready else self.hlb_sd(v)),
                     100 * mass / whole if whole > 0 else math.nan,
                     100 * share,
                     100 * sd,

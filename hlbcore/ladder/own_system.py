@@ -1,12 +1,17 @@
-"""What a ladder takes over from the maker's formula: the pair, the dose, and lines that are in no vial."""
+"""What a ladder takes over from the maker: the pair, the dose, and lines that are in no vial."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from statistics import median
 
+from hlbcore.blending.choice import USUAL_CHAIN, choose_emulsifiers
+from hlbcore.blending.dose_evidence import dose_rows
+from hlbcore.blending.judging import system_of
 from hlbcore.blending.worked import Worked
-from hlbcore.errors import clipped
+from hlbcore.counting.counted import Counted
+from hlbcore.errors import HlbError, clipped
 from hlbcore.ladder.ladder import Ladder
 from hlbcore.ladder.vial import WATER
 
@@ -40,6 +45,95 @@ def own_pair(worked: Worked) -> tuple[str, str] | None:
         return None
     (low, first), (high, second) = sorted(held.values())
     return (first, second) if high - low >= GAP_LEAST else None
+
+
+USUAL_PAIRS = {
+    "stearic": ("sorbitan stearate", "polysorbate 60"),
+    "oleic": ("sorbitan oleate", "polysorbate 80"),
+}
+"""Pairs that most small makers can get, by fatty chain. common practice, no source"""
+
+
+def likely_pairs(
+    worked: Worked, target: float, shelf: Sequence[str] = ()
+) -> tuple[tuple[tuple[str, str], str], ...]:
+    """The pairs to step where none is named, the one that the maker has first, each with its reason.
+
+    Parameters
+    ----------
+    worked : Worked
+        The open formula.
+    target : float
+        Middle of the ladder. [HLB]
+    shelf : sequence of str
+        Emulsifiers on the shelf.
+
+    Returns
+    -------
+    tuple of (pair, str)
+        The formula's own pair where both are at hand; else a pair of the shelf, the own pair, the usual ones.
+
+    Examples
+    --------
+    >>> from hlbcore import Formula, work_out
+    >>> likely_pairs(work_out(Formula()), 10.0)[0][0]
+    ('sorbitan stearate', 'polysorbate 60')
+    >>> likely_pairs(work_out(Formula()), 10.0, ["polysorbate 80", "sorbitan oleate"])[0][0]
+    ('sorbitan oleate', 'polysorbate 80')
+    """
+    library = worked.library
+    held = {library.key(n) for n in shelf}
+    found: list[tuple[tuple[str, str], str]] = []
+    own = own_pair(worked)
+    if own is not None and {library.key(n) for n in own} <= held:
+        found.append((own, "the pair of the open formula, both on your shelf"))
+    if held:
+        try:
+            chosen = choose_emulsifiers(target, worked.product, shelf=shelf, library=library).names
+        except HlbError:  # a name that is no emulsifier of these tables
+            chosen = ()
+        if len(chosen) == 2:
+            found.append(((chosen[0], chosen[1]), "both stand on your shelf"))
+    if own is not None:
+        found.append((own, "the pair of the open formula"))
+    chain = USUAL_CHAIN.get(worked.product.name, "oleic")
+    usual = [USUAL_PAIRS[chain], *(p for c, p in USUAL_PAIRS.items() if c != chain)]
+    found += [(p, "a pair of one fatty chain that is easy to get; common practice, no source") for p in usual]
+    return tuple({pair: (pair, why) for pair, why in reversed(found)}.values())[::-1]
+
+
+def ready_emulsifier(worked: Worked) -> Counted | None:
+    """The one emulsifier of a formula, where it goes by its supplier's rate; else None."""
+    held = system_of(worked.emulsifiers)
+    return held.rated[0] if len(held.rated) == 1 and not held.griffin else None
+
+
+def seen_dose(worked: Worked, ready: Counted) -> tuple[float, str]:
+    """Middle dose of the first test of a ready emulsifier, and what it rests on. [% of formula]
+
+    Parameters
+    ----------
+    worked : Worked
+        The open formula.
+    ready : Counted
+        Its ready emulsifier.
+
+    Returns
+    -------
+    tuple of (float, str)
+        The median of what print shows for the product type; else the maker's own dose.
+    """
+    key = worked.library.key
+    seen = [
+        row.emulsifier_pct
+        for row in dose_rows()
+        if row.emulsifier_pct
+        and (row.product_type, row.basis) == (worked.product.name, "formula")
+        and {key(n) for n in row.uses} == {ready.key}
+    ]
+    if len(seen) > 1:
+        return median(seen), f"the median of {len(seen)} printed doses with it"
+    return ready.pct, "the dose of your formula"
 
 
 def own_dose(worked: Worked, oils: Mapping[str, float]) -> float | None:

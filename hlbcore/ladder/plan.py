@@ -73,6 +73,7 @@ def plan_ladder(
     blinded: bool = False,
     process: Process | None = None,
     library: Library | None = None,
+    trimmed: bool = False,
 ) -> Ladder:
     """A ladder of vials at stepped HLB, in grams that a scale can show.
 
@@ -112,6 +113,8 @@ def plan_ladder(
         What is done to every vial; left out: from the melting figures.
     library : Library, optional
         The built-in tables if left out.
+    trimmed : bool
+        Whether steps that the pair does not reach are left out and told, instead of refused.
 
     Returns
     -------
@@ -152,7 +155,8 @@ def plan_ladder(
     held, reason = _pair(first, second, low, high, aim.value, values, library)
     cautions: list[Finding] = []
     reach = sorted(c.estimate.value for c in held)
-    if from_range and half_width is None and (low < reach[0] or high > reach[1]):
+    loose = trimmed or (from_range and half_width is None)
+    if loose and (low < reach[0] or high > reach[1]):
         if not reach[0] < aim.value < reach[1]:
             raise UnreachableTarget(aim.value, (reach[0], reach[1]), (), openers(aim.value, reach, library))
         cautions.append(clipped_by_reach(low, high, reach, held))

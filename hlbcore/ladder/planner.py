@@ -3,32 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from hlbcore._numbers import checked, grams, read_range
-from hlbcore.blending.choice import choose_emulsifiers
 from hlbcore.blending.worked import Worked
-from hlbcore.counting.counted import OWN
 from hlbcore.counting.oil_phase import required_hlb
 from hlbcore.counting.required import RequiredHlb
-from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, UnreachableTarget, clipped
+from hlbcore.errors import EmptyPhase, HlbError, InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
 from hlbcore.findings import Finding, worst_first
 from hlbcore.formula.named import named_numbers
-from hlbcore.ladder import (
-    Ladder,
-    Stocks,
-    clarity_ladder,
-    family_ladder,
-    loading_ladder,
-    plan_ladder,
-    premixed_stocks,
-    rinse_ladder,
-)
+from hlbcore.ladder import Ladder, Stocks, premixed_stocks
 from hlbcore.ladder.cost import LadderCost, ladder_cost
-from hlbcore.ladder.own_system import in_no_vial, other_lines, own_dose, own_pair
+from hlbcore.ladder.own_system import in_no_vial, ready_emulsifier
+from hlbcore.ladder.plans import TypedPlan, is_ready, planned
 from hlbcore.ladder.record_cells import ready_to_record
 from hlbcore.ladder.sheet import SOUGHT, STEPS, LadderSheet
 from hlbcore.library import Library
@@ -85,7 +75,14 @@ class LadderOutcome:
     cost: LadderCost | None = None
 
 
-def work_out_ladder(worked: Worked, sheet: LadderSheet) -> LadderOutcome:
+def work_out_ladder(
+    worked: Worked,
+    sheet: LadderSheet,
+    *,
+    shelf: Sequence[str] = (),
+    prices: Mapping[str, float] | None = None,
+    currency: str = "",
+) -> LadderOutcome:
     """The ladder of a page, and a sentence beside each field that cannot be used.
 
     Parameters
@@ -94,6 +91,12 @@ def work_out_ladder(worked: Worked, sheet: LadderSheet) -> LadderOutcome:
         The open formula, worked out; it gives oil phase and product type where none are typed.
     sheet : LadderSheet
         What was typed.
+    shelf : sequence of str
+        Emulsifiers on the maker's shelf: a pair that is not named is taken from these first.
+    prices : mapping of str to float, optional
+        Prices of a kept list, by id or folded name; a price in the formula goes first. [currency/kg]
+    currency : str
+        Of those prices.
 
     Returns
     -------
@@ -108,14 +111,15 @@ def work_out_ladder(worked: Worked, sheet: LadderSheet) -> LadderOutcome:
     coarse ladder of 7 vials
     """
     f = Fields()
-    kind = sheet.kind or _usual(worked.product)
+    kind = sheet.kind or _usual(worked)
     _refuse_kind(f, kind, worked.product)
     oils = f.read("oils", lambda: _oils(worked, sheet)) or {}
     emulsion = "o/w" if kind in ("rinse", "clarity") else worked.product.phase_emulsion
     required = _required(worked, sheet, oils, emulsion, worked.library)
     typed = _typed(f, sheet, kind)
     found = typed.centre if typed.centre is not None else required
-    if not f.errors and found is None and kind in ("coarse", "fine", "family", "loading"):
+    ready = kind == "loading" and is_ready(worked, typed)
+    if not f.errors and found is None and not ready and kind in ("coarse", "fine", "family", "loading"):
         f.errors["centre"] = (
             "Middle of the ladder: no figure is known for this oil phase. Enter a middle, for "
             "example 10, and a half width of 4."
@@ -123,7 +127,7 @@ def work_out_ladder(worked: Worked, sheet: LadderSheet) -> LadderOutcome:
     estimate = None if required is None else required.estimate
     ladder = None
     if not f.errors:
-        ladder = f.read("plan", lambda: _plan(worked, sheet, kind, oils, emulsion, typed, found))
+        ladder = f.read("plan", lambda: planned(worked, sheet, kind, oils, emulsion, typed, found, shelf))
     if ladder is None:
         return LadderOutcome(kind, None, f.errors, (), None, oils, estimate)
     if sheet.stirring.strip():
@@ -134,12 +138,16 @@ def work_out_ladder(worked: Worked, sheet: LadderSheet) -> LadderOutcome:
         stocks = Fields().read("stocks", lambda: premixed_stocks(ladder))
     findings = worst_first([*ladder.cautions, *_about(worked, sheet, ladder, worked.library)])
     left = "" if sheet.oils.strip() else in_no_vial(worked, ladder)
-    cost = ladder_cost(ladder, worked, times=ready_to_record(sheet, ladder).times)
+    times = ready_to_record(sheet, ladder).times
+    cost = ladder_cost(ladder, worked, times=times, prices=prices, currency=currency)
     return LadderOutcome(kind, ladder, f.errors, findings, stocks, oils, estimate, left, cost)
 
 
-def _usual(product: ProductType) -> str:
-    """The kind of ladder that the product type asks for; blank where it has none."""
+def _usual(worked: Worked) -> str:
+    """The kind of ladder that comes first; blank where there is none."""
+    product = worked.product
+    if product.role == "governs" and ready_emulsifier(worked) is not None:
+        return "loading"  # its supplier's rate holds, not an HLB
     if product.role == "none":
         return "clarity" if product.dose_basis == "perfume oil" else ""
     return {"governs": "coarse", "secondary": "rinse"}[product.role]
@@ -158,31 +166,14 @@ def _refuse_kind(f: Fields, kind: str, product: ProductType) -> None:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class _Typed:
-    """The fields of the plan as read; None where blank or not usable."""
-
-    others: Mapping[str, float] | None
-    centre: Estimate | None
-    half_width: float | None
-    steps: int
-    mass: float | None
-    dose: float | None
-    scale: float | None
-    duplicates: int
-    seed: int | None
-    first: str | None
-    second: str | None
-
-
-def _typed(f: Fields, sheet: LadderSheet, kind: str) -> _Typed:
+def _typed(f: Fields, sheet: LadderSheet, kind: str) -> TypedPlan:
     """The fields of the plan, each with its sentence where it cannot be used."""
 
     def read(name: str, how: Callable[[str], T], text: str | None = None) -> T | None:
         held: str = getattr(sheet, name) if text is None else text
         return f.read(name, lambda: how(held)) if held.strip() else None
 
-    typed = _Typed(
+    typed = TypedPlan(
         f.read("others", lambda: dict(named_numbers(sheet.others, "other ingredients"))),
         read("centre", _centre),
         read("half_width", lambda t: checked(t, "half width", above=0, high=HLB_MAX)),
@@ -198,86 +189,10 @@ def _typed(f: Fields, sheet: LadderSheet, kind: str) -> _Typed:
     for name, number in (("scale", typed.scale), ("vial_mass", typed.mass)):
         if number is None and name not in f.errors:
             f.errors[name] = f"{name.replace('_', ' ')}: it is blank. Enter a mass such as 50 g."
-    if kind != "clarity" and (typed.first is None) != (typed.second is None):
+    alone = kind == "loading" and typed.first is not None  # one sold ready
+    if kind != "clarity" and not alone and (typed.first is None) != (typed.second is None):
         f.errors["pair"] = "Emulsifiers: one of the two is missing. Name both, or none."
     return typed
-
-
-def _plan(
-    worked: Worked,
-    sheet: LadderSheet,
-    kind: str,
-    oils: Mapping[str, float],
-    emulsion: str,
-    typed: _Typed,
-    found: Estimate | RequiredHlb | None,
-) -> Ladder:
-    """The plan of the kind that was asked for."""
-    first, second, mass = typed.first, typed.second, typed.mass
-    assert mass is not None
-    common: dict[str, Any] = {
-        "readability_g": typed.scale,
-        "duplicates": typed.duplicates,
-        "seed": typed.seed,
-        "blinded": sheet.blinded,
-        "values": _values(worked),
-        "library": worked.library,
-    }
-    mine = (first, second) if first and second else own_pair(worked)
-    if kind == "rinse":
-        own = not sheet.others.strip() and not sheet.oils.strip()
-        return rinse_ladder(
-            worked.product,
-            others=other_lines(worked) if own else typed.others,
-            oil_phase=oils,
-            first=mine[0] if mine else None,
-            second=mine[1] if mine else None,
-            jar_mass_g=mass,
-            dilution=sheet.water.strip() or "30",
-            **common,
-        )
-    common.update(vial_mass_g=mass, others=typed.others)
-    if kind == "clarity":
-        return clarity_ladder(oils, solubiliser=first or "polysorbate 20", steps=typed.steps, **common)
-    common.update(emulsion=emulsion, oil_phase=oils)
-    dose = typed.dose
-    if dose is None and not sheet.oils.strip():  # of another oil phase the maker's dose says nothing
-        dose = own_dose(worked, oils)
-    if kind in SOUGHT:
-        asked = {
-            "centre": found,
-            "half_width": typed.half_width,
-            "steps": typed.steps,
-            "emulsifier_pct": dose,
-            **common,
-        }
-        try:
-            plan = plan_ladder(*(mine or (None, None)), **asked)
-        except UnreachableTarget:
-            if first:
-                raise
-            plan = plan_ladder(None, None, **asked)  # the maker's own pair does not reach so far
-        return replace(plan, kind=kind)
-    aim = found.value if found is not None else 0.0
-    if kind == "family":
-        return family_ladder(aim, pairs=pairs_of(sheet.pairs), emulsifier_pct=dose, **common)
-    pair = mine or choose_emulsifiers(aim).names
-    if len(pair) != 2:
-        raise InvalidInput("emulsifiers", "no usual pair is known", "Name two emulsifiers.")
-    return loading_ladder(*pair, hlb=aim, steps=typed.steps, **common)
-
-
-def pairs_of(text: str) -> list[tuple[str, str]] | None:
-    """Pairs as typed, ``sorbitan oleate + polysorbate 80; ...``; None where none are."""
-    found = []
-    for pair in (p for p in text.replace("\n", ";").split(";") if p.strip()):
-        names = [n.strip() for n in pair.split("+")]
-        if len(names) != 2 or not all(names):
-            raise InvalidInput(
-                f"pair '{clipped(pair)}'", "two emulsifiers are wanted", "Write low + high; the next pair."
-            )
-        found.append((names[0], names[1]))
-    return found or None
 
 
 def _whole(text: str, item: str) -> int:
@@ -327,12 +242,6 @@ def _required(
         return required_hlb(known, emulsion=emulsion, library=library) if known else None
     except HlbError:
         return None
-
-
-def _values(worked: Worked) -> dict[str, str | float | Estimate]:
-    """The user's own HLB of emulsifiers of the formula."""
-    held = [x for x in worked.base_lines if x.is_emulsifier and x.basis == OWN]
-    return {x.name: x.estimate for x in held if x.estimate is not None}
 
 
 def _about(worked: Worked, sheet: LadderSheet, ladder: Ladder, library: Library) -> list[Finding]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import chain
 from typing import Any, SupportsFloat
 
@@ -91,9 +92,15 @@ class Readings:
 
 def rungs_of(hlb: Array) -> list[tuple[float, NDArray[np.intp]]]:
     """Mean HLB and vials of each rung of rising HLB values."""
+    return list(_rungs(tuple(hlb.tolist())))
+
+
+@lru_cache(maxsize=64)
+def _rungs(rising: tuple[float, ...]) -> tuple[tuple[float, NDArray[np.intp]], ...]:
+    hlb = np.array(rising)
     same = SAME_RUNG * float(hlb.max() - hlb.min()) / max(len(np.unique(hlb.round(1))) - 1, 1)
     groups = np.split(np.arange(len(hlb)), np.flatnonzero(np.diff(hlb) > same) + 1)
-    return [(float(hlb[g].mean()), g) for g in groups]
+    return tuple((float(hlb[g].mean()), g) for g in groups)
 
 
 def _reading(value: Any, item: str) -> tuple[float, str]:

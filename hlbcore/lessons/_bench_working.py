@@ -94,7 +94,7 @@ def ladder_working(ladder: Ladder) -> Working:
 
 def _vial_steps(ladder: Ladder, vial: Vial) -> Sequence[Step]:
     hlb, sd = ladder.hlb(vial), ladder.hlb_sd(vial)
-    if hlb is None or sd is None:
+    if hlb is None or sd is None or ladder.ready:
         return ()
     held = dict(vial.grams)
     used = [(held[n], e.value) for n, e in ladder.emulsifiers if held.get(n, 0.0) > 0]

@@ -1,6 +1,6 @@
 """How well ladders are read: simulated ladders by shape, vials, kind of reading and noise.
 
-    python tests/ladder/ladder_coverage.py [ladders a cell] [noises] [vials] [kinds]
+    python tests/ladder/ladder_coverage.py [ladders a cell] [noises] [vials] [kinds] [processes]
 
 The optimum lies anywhere from HLB 8 to 12, the ladder goes from 7 to 13. Noise is normal, its
 standard deviation a share of what the true response spans over the ladder. Scores: 5 times the
@@ -19,6 +19,7 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,7 +32,7 @@ Array = NDArray[np.float64]
 FIRST, LAST = 7.0, 13.0
 SEED = 8
 NOISES = (0.05, 0.1, 0.2, 0.3)
-VIALS = ("5", "7", "9", "7+5")
+VIALS = ("7", "7+5", "9", "5")
 KINDS = ("numbers", "scores", "layers")
 
 
@@ -150,37 +151,70 @@ def cell(
     )
 
 
-def main(ladders: str = "500", noises: str = "", vials: str = "", kinds: str = "") -> None:
+FOUR = ("symmetric", "bell", "flat-topped", "lopsided, slow rise")
+"""Shapes over which the error after 7 + 5 vials is averaged, the optimum normal round 10 with sd 1.1."""
+
+Asked = tuple[str, str, float, str, int, float | None]
+"""Shape, vials, noise, kind, ladders, spread of the optimum."""
+
+
+def asked_for(asked: Asked) -> Cell:
+    return cell(*asked)
+
+
+def line(asked: Asked, c: Cell) -> str:
+    shape, made, noise, kind, *_ = asked
+    return (
+        f"{kind:8s} {made:5s} {noise:5.2f} {shape:20s} {100 * c.clear:8.1f} {100 * c.two_peaks:12.1f} "
+        f"{100 * c.covered:8.1f} {c.half:5.2f} {c.bias:+5.2f} {c.rmse:5.2f}"
+    )
+
+
+def summary(found: dict[str, Cell]) -> str:
+    false = [100 * found[s].clear for s in NO_HUMP]
+    power = {s: 100 * found[s].clear for s in ONE_HUMP}
+    covered = {s: 100 * found[s].covered for s in (*ONE_HUMP, "two humps") if found[s].clear}
+    half = {s: found[s].half for s in ONE_HUMP}
+    rare, low, wide = (
+        min(power, key=power.__getitem__),
+        min(covered, key=covered.__getitem__),
+        max(half.values()),
+    )
+    return (
+        f"  false clear pooled {np.mean(false):.1f} %, most {max(false):.1f}; clear of one hump least "
+        f"{power[rare]:.0f} % ({rare}), mean {np.mean(list(power.values())):.0f}; coverage least "
+        f"{covered[low]:.1f} % ({low}); widest median half {wide:.2f}"
+    )
+
+
+def main(
+    ladders: str = "500", noises: str = "", vials: str = "", kinds: str = "", processes: str = "1"
+) -> None:
     count = int(ladders)
     chosen = [float(n) for n in noises.split(",")] if noises else list(NOISES)
-    print("kind     vials noise shape                 clear %  two peaks %  cover %  half  bias  rmse")
-    for kind in kinds.split(",") if kinds else KINDS:
-        for made in vials.split(",") if vials else VIALS:
-            for noise in chosen:
-                found = {}
-                for shape in SHAPES:
-                    c = found[shape] = cell(shape, made, noise, kind, count)
-                    print(
-                        f"{kind:8s} {made:5s} {noise:5.2f} {shape:20s} {100 * c.clear:8.1f} "
-                        f"{100 * c.two_peaks:12.1f} {100 * c.covered:8.1f} {c.half:5.2f} {c.bias:+5.2f} "
-                        f"{c.rmse:5.2f}",
-                        flush=True,
-                    )
-                false = 100 * np.mean([found[s].clear for s in NO_HUMP])
-                power = 100 * min(found[s].clear for s in ONE_HUMP)
-                least = 100 * np.nanmin([found[s].covered for s in (*ONE_HUMP, "two humps")])
-                print(
-                    f"  {kind}, {made} vials, noise {noise:.2f}: false clear pooled {false:.1f} %, "
-                    f"least clear of one hump {power:.0f} %, least coverage {least:.1f} %",
-                    flush=True,
-                )
-    print("7 + 5 vials, optimum normal round 10 with sd 1.1, mean over four shapes:")
-    for noise in (0.1, 0.2):
-        four = [
-            cell(s, "7+5", noise, "numbers", count, spread=1.1).rmse ** 2
-            for s in ("symmetric", "bell", "flat-topped", "lopsided, slow rise")
-        ]
-        print(f"  noise {noise:.2f}: root mean square error {math.sqrt(np.mean(four)):.2f} HLB", flush=True)
+    groups = [
+        (kind, made, noise)
+        for kind in (kinds.split(",") if kinds else KINDS)
+        for made in (vials.split(",") if vials else VIALS)
+        for noise in chosen
+    ]
+    whole: list[Asked] = [(s, "7+5", n, "numbers", count, 1.1) for n in (0.1, 0.2) for s in FOUR]
+    whole += [(s, made, noise, kind, count, None) for kind, made, noise in groups for s in SHAPES]
+    with ProcessPoolExecutor(int(processes)) as pool:
+        made_cells = pool.map(asked_for, whole)
+        for noise in (0.1, 0.2):
+            rmse = math.sqrt(np.mean([next(made_cells).rmse ** 2 for _ in FOUR]))
+            print(
+                f"7 + 5 vials, noise {noise:.2f}, four shapes: root mean square error {rmse:.3f} HLB",
+                flush=True,
+            )
+        print("kind     vials noise shape                 clear %  two peaks %  cover %  half  bias  rmse")
+        for kind, made, noise in groups:
+            found = {}
+            for shape in SHAPES:
+                found[shape] = next(made_cells)
+                print(line((shape, made, noise, kind, count, None), found[shape]), flush=True)
+            print(f"{summary(found)} ({kind}, {made}, {noise:.2f})", flush=True)
 
 
 if __name__ == "__main__":
