@@ -35,6 +35,9 @@ FLAT_SIGN, FLAT_SIGN_FEW = 2.4, 2.9
 COURSE_SIGN = 0.5
 """Log of the odds of any course below which a ladder is flat. [-] Our convention."""
 
+EDGE_SIGN = -1.6
+"""Log of the odds of a hump inside, below which the next vials go beyond an end. [-] Our convention."""
+
 EDGE_SHARE = 0.8
 """Share of the belief that must lie on one side for an edge. [-] Our convention."""
 
@@ -159,7 +162,8 @@ def _unclear(
     middle = (first + last) / 2
     lies = float(marginal[tried.places > middle].sum())
     if side >= EDGE_SHARE and (lies if upper else 1 - lies) >= EDGE_SHARE:
-        proposal = next_vials.beyond(first, last, 2 * fit.half_rung, upper=upper)
+        sure = belief.hump_odds < EDGE_SIGN
+        proposal = next_vials.beyond(first, last, 2 * fit.half_rung, upper=upper, sure=sure)
         far = proposal.high if upper else proposal.low
         low, _, high = quantiles(list(zip(tried.places.tolist(), marginal.tolist(), strict=True)))
         low, high = round(max(low, first), 1), round(min(high, last), 1)

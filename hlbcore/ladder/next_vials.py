@@ -79,13 +79,16 @@ def _within(low: float, high: float) -> tuple[float, float]:
     return round(max(low, 0.0), 1), round(min(high, HLB_MAX), 1)
 
 
-def beyond(first: float, last: float, rung: float, *, upper: bool) -> Proposal:
-    """Vials beyond an end, with the last two rungs again so that both ladders can be joined."""
+def beyond(first: float, last: float, rung: float, *, upper: bool, sure: bool = True) -> Proposal:
+    """Vials beyond an end, with rungs again so that both ladders can be joined.
+
+    Where the top may as well lie inside, most of them stand there and one beyond.
+    """
+    out, back = (BEYOND_RUNGS, 1) if sure else (1, BEYOND_RUNGS)
     low, high = (
-        (last - rung, last + BEYOND_RUNGS * rung) if upper else (first - BEYOND_RUNGS * rung, first + rung)
+        (last - back * rung, last + out * rung) if upper else (first - out * rung, first + back * rung)
     )
-    low, high = _within(low, high)
-    return Proposal("beyond", low, high, BEYOND_RUNGS + 2)
+    return Proposal("beyond", *_within(low, high), out + back + 1)
 
 
 def narrow(best: float, rung: float) -> Proposal:

@@ -99,13 +99,20 @@ def likely_pairs(
     chain = USUAL_CHAIN.get(worked.product.name, "oleic")
     usual = [USUAL_PAIRS[chain], *(p for c, p in USUAL_PAIRS.items() if c != chain)]
     found += [(p, "a pair of one fatty chain that is easy to get; common practice, no source") for p in usual]
-    return tuple({pair: (pair, why) for pair, why in reversed(found)}.values())[::-1]
+    first: dict[tuple[str, str], str] = {}
+    for pair, why in found:
+        first.setdefault(pair, why)
+    return tuple(first.items())
 
 
 def ready_emulsifier(worked: Worked) -> Counted | None:
     """The one emulsifier of a formula, where it goes by its supplier's rate; else None."""
     held = system_of(worked.emulsifiers)
     return held.rated[0] if len(held.rated) == 1 and not held.griffin else None
+
+
+SEEN_LEAST = 3
+"""Printed doses of one emulsifier from which their median is taken. [-] Our convention."""
 
 
 def seen_dose(worked: Worked, ready: Counted) -> tuple[float, str]:
@@ -131,7 +138,7 @@ def seen_dose(worked: Worked, ready: Counted) -> tuple[float, str]:
         and (row.product_type, row.basis) == (worked.product.name, "formula")
         and {key(n) for n in row.uses} == {ready.key}
     ]
-    if len(seen) > 1:
+    if len(seen) >= SEEN_LEAST:
         return median(seen), f"the median of {len(seen)} printed doses with it"
     return ready.pct, "the dose of your formula"
 

@@ -21,7 +21,7 @@ def test_an_uneven_ladder_is_as_precise_as_its_step_at_the_optimum() -> None:
         assert fit.high is not None
         assert fit.low <= fit.optimum - fit.half_rung < fit.optimum + fit.half_rung <= fit.high
         assert fit.low <= top <= fit.high
-    assert fine.high - fine.low <= 1 < 2 <= wide.high - wide.low
+    assert fine.high - fine.low <= 1.6 < 2 <= wide.high - wide.low
 
 
 def test_a_vial_counts_by_its_last_reading_even_where_later_ones_are_missing() -> None:
@@ -74,7 +74,7 @@ def test_the_doubt_of_weighing_moves_no_optimum_and_widens_the_interval() -> Non
 
 
 def test_five_vials_need_a_stronger_sign_than_seven() -> None:
-    five, seven = [1.0, 1.7, 4.4, 1.8, 0.5], [0.9, 1.0, 1.7, 4.4, 1.8, 0.5, 0.4]
+    five, seven = [1.0, 2.0, 4.4, 2.4, 0.5], [0.9, 1.0, 2.0, 4.4, 2.4, 0.5, 0.4]
     assert hlb.fit_trials([8, 9, 10, 11, 12], five).outcome == "too noisy"
     assert hlb.fit_trials(SEVEN, seven).outcome == "clear optimum"
     assert hlb.fit_trials([8, 9, 10, 11, 12], [0, 2, 5, 2, 0]).outcome == "clear optimum"
@@ -92,6 +92,13 @@ def test_the_best_of_two_ladders_is_found_across_their_levels() -> None:
     # the second stands 20 higher; 11 is better than 10 there, and 10 the best of the first
     both = hlb.fit_ladders([([8, 9, 10], [0, 5, 10]), ([9, 10, 11], [25, 30, 31])])
     assert "the best vial is at 11" in both.verdict
+
+
+def test_where_the_top_may_as_well_lie_inside_one_vial_alone_goes_beyond_the_end() -> None:
+    unsure = hlb.fit_trials(SEVEN, [1.0, 1.6, 1.2, 2.6, 3.4, 4.4, 4.1])
+    assert unsure.outcome == "edge"
+    assert unsure.next_rungs == (10, 11, 12, 13, 14)
+    assert hlb.fit_trials(SEVEN, [0, 1, 1, 2, 3, 4, 5]).next_rungs == (12, 13, 14, 15, 16)
 
 
 def test_so_few_vials_are_said_to_be_provisional() -> None:
