@@ -113,8 +113,8 @@ def planned(
         return replace(_with_likely(worked, aim, shelf, asked), kind=kind)
     if kind == "family":
         return family_ladder(aim, pairs=pairs_of(sheet.pairs), emulsifier_pct=dose, **common)
-    pair = named or next((p for p, _ in likely_pairs(worked, aim, shelf) if _spans(worked, p, aim)), None)
-    pair = pair or choose_emulsifiers(aim).names
+    likely = [p for p, _ in likely_pairs(worked, aim, shelf) if _spans(worked, p, aim)]
+    pair = named or (likely[0] if likely else choose_emulsifiers(aim).names)
     if len(pair) != 2:
         raise InvalidInput("emulsifiers", "no usual pair is known", "Name two emulsifiers.")
     return loading_ladder(*pair, hlb=aim, steps=typed.steps, **common)
@@ -141,7 +141,7 @@ def _ready(
     else:
         name, why = typed.first or "", "a quarter of the oil phase; our convention"
         middle = math.fsum(oils.values()) / 4
-    doses = ready_doses(middle)
+    doses: tuple[float, ...] = ready_doses(middle)
     if sheet.steps.strip() and typed.steps != len(doses):
         doses = tuple(round(float(d), 6) for d in np.geomspace(doses[0], doses[-1], typed.steps))
     made = ready_ladder(name, doses_pct=doses, **common)
