@@ -199,13 +199,15 @@ def plan_inputs(made: LadderOutcome) -> None:
     usual = STEPS.get(made.kind, "")
     if made.kind == "clarity":
         picked("first", "Solubiliser", "Blank: polysorbate 20")
+    elif made.ready:
+        picked("first", "Emulsifier sold ready", "Blank: that of your formula", taken(made, 0))
     else:
         with st.container(horizontal=True):
             picked(
                 "first",
                 "First emulsifier",
-                "Blank: the two of your formula; where it has not just two, a pair of one fatty chain that "
-                "reaches all steps",
+                "Blank: the two of your formula if you have both; else a pair from your shelf, your "
+                "formula's, or one that is easy to get",
                 taken(made, 0),
             )
             picked("second", "Second emulsifier", "One of low and one of high HLB", taken(made, 1))
@@ -235,15 +237,16 @@ def plan_inputs(made: LadderOutcome) -> None:
             )
     elif made.kind in ("family", "loading"):
         with st.container(horizontal=True):
-            text(
-                "centre",
-                "HLB of all vials",
-                "What the HLB ladder found; blank: the tables",
-                errors,
-                placeholder=told(made),
-            )
+            if not made.ready:
+                text(
+                    "centre",
+                    "HLB of all vials",
+                    "What the HLB ladder found; blank: the tables",
+                    errors,
+                    placeholder=told(made),
+                )
             if made.kind == "loading":
-                text("steps", "Steps", "Number of doses", errors, placeholder=usual)
+                text("steps", "Steps", "Number of doses", errors, placeholder="3" if made.ready else usual)
             else:
                 text(
                     "pairs",

@@ -14,7 +14,9 @@ import hlbcore as hlb
 from hlbcore.intake.ingredients import read_rows
 from hlbcore.kept.kinds import LADDER
 from hlbcore.kept.versions import local_time
+from hlbcore.ladder.changes import compare_ladders
 from hlbcore.ladder.elsewhere import ladder_from_rows
+from hlbcore.ladder.sheet import LadderSheet
 from hlbcore.ladder.words import plan_words
 
 SHOWN = 30
@@ -72,6 +74,33 @@ def elsewhere() -> None:
         keep_ladder()
 
     st.button("Open it as a ladder of mine", key="ladder_take_elsewhere", on_click=take)
+
+
+def compared(uids: dict[int, str]) -> None:
+    """Any two versions of the open ladder, by what differs."""
+    if len(uids) < 2:
+        return
+    now = ladder()
+    numbers = list(uids)
+    with st.container(horizontal=True):
+        one = st.selectbox(
+            "Compare version", numbers, min(1, len(numbers) - 1), key=f"ladder_one_{now.table}"
+        )
+        two = st.selectbox("with version", numbers, 0, key=f"ladder_two_{now.table}")
+    if one == two:
+        st.caption("Choose two different versions.")
+        return
+    before, after = (store().version(uids[n]).body for n in sorted((one, two)))
+    made = compare_ladders(after.trial.ladder, before.sheet or LadderSheet(), after.sheet or LadderSheet())
+    if made.empty:
+        st.caption("Nothing that was typed differs between them.")
+        return
+    first, second = sorted((one, two))
+    table(
+        {"what differs": "", f"version {first}": "", f"version {second}": ""},
+        made.itertuples(index=False),
+        says=f"Version {first} and version {second} of this ladder",
+    )
 
 
 def line(row, mark: str, ways: tuple[tuple[str, Callable[[str], None]], ...]) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 import streamlit as st
 from bar import attempt
 from how import again, show_how
+from ladder_inputs import new_ladder
 from parts import BY_TABLES, figure, findings_by_level, plain, table, verdict_box
 from state import draft, store
 
@@ -302,6 +303,17 @@ def next_one(made: Learned, tables: hlb.Library) -> None:
     found = made.next_ladder(candidates(matter), matter=matter)
     st.markdown(plain(found.words))
     show_how({"the next ladder": next_figure(found)})
+
+    def hand_over() -> None:
+        new_ladder(found.sheet(), f"Proposed by your bench figures: {found.choice.label}.")
+        st.session_state["bench_go"] = True
+
+    st.button(
+        "Plan this ladder",
+        key="bench_plan",
+        on_click=hand_over,
+        help="On the page Ladder; one that is recorded there is kept",
+    )
     with st.expander("What to weigh, and the other ways"):
         try:
             plan = found.plan(library=tables)
@@ -325,6 +337,8 @@ def next_one(made: Learned, tables: hlb.Library) -> None:
         again("known then", of="the next ladder")
 
 
+if st.session_state.pop("bench_go", False):
+    st.switch_page("views/ladder.py")
 st.title("Bench figures", anchor=False)
 st.caption(LEAD)
 version = bench_of(store())

@@ -21,12 +21,13 @@ from ladder_inputs import (
     restore,
     step,
 )
-from ladder_kept import kept_ladders
+from ladder_kept import compared, kept_ladders
 from parts import findings_by_level, plain, table
-from state import LadderDraft, draft, ladder, library, store
+from state import LadderDraft, at_hand, cost_draft, draft, ladder, library, store
 from worked import worked_with
 
 import hlbcore as hlb
+from hlbcore.batch.prices import PriceList
 from hlbcore.kept.versions import local_time, today
 from hlbcore.ladder.changes import compare_ladders
 from hlbcore.ladder.planner import LadderOutcome, work_out_ladder
@@ -38,8 +39,12 @@ from hlbcore.lessons.of_bench import ladder_cost_figure
 
 
 @lru_cache(50)
-def planned(formula: hlb.Formula, asked: LadderSheet, tables: hlb.Library) -> LadderOutcome:
-    return work_out_ladder(worked_with(formula, tables), asked)
+def planned(
+    formula: hlb.Formula, asked: LadderSheet, tables: hlb.Library, shelf: tuple[str, ...], prices: PriceList
+) -> LadderOutcome:
+    return work_out_ladder(
+        worked_with(formula, tables, shelf), asked, prices=prices.per_kg(tables), currency=prices.currency
+    )
 
 
 @st.cache_data(max_entries=50, show_spinner=False)
@@ -50,7 +55,7 @@ def recorded(made: hlb.Ladder, sheet: LadderSheet) -> Recorded:
 def plan() -> None:
     """What is typed, and the ladder that follows."""
     now = ladder()
-    made = planned(draft().formula, now.sheet, library())
+    made = planned(draft().formula, now.sheet, library(), at_hand(), cost_draft().prices)
     left, right = st.columns([4, 7], gap="large")
     with left:
         st.subheader("Plan")
@@ -167,6 +172,7 @@ def versions(now: LadderDraft) -> None:
             numbers=("version",),
         )
         uids = {int(r.version): r.uid for r in held.itertuples()}
+        compared(uids)
         asked = st.selectbox("Go back to version", list(uids), None, key=f"ladder_back_{now.kept.uid}")
         if asked is not None:
             st.button(

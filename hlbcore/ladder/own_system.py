@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from statistics import median
 
 from hlbcore.blending.choice import USUAL_CHAIN, choose_emulsifiers
@@ -54,19 +54,15 @@ USUAL_PAIRS = {
 """Pairs that most small makers can get, by fatty chain. common practice, no source"""
 
 
-def likely_pairs(
-    worked: Worked, target: float, shelf: Sequence[str] = ()
-) -> tuple[tuple[tuple[str, str], str], ...]:
+def likely_pairs(worked: Worked, target: float) -> tuple[tuple[tuple[str, str], str], ...]:
     """The pairs to step where none is named, the one that the maker has first, each with its reason.
 
     Parameters
     ----------
     worked : Worked
-        The open formula.
+        The open formula, worked out with the shelf.
     target : float
         Middle of the ladder. [HLB]
-    shelf : sequence of str
-        Emulsifiers on the shelf.
 
     Returns
     -------
@@ -78,10 +74,10 @@ def likely_pairs(
     >>> from hlbcore import Formula, work_out
     >>> likely_pairs(work_out(Formula()), 10.0)[0][0]
     ('sorbitan stearate', 'polysorbate 60')
-    >>> likely_pairs(work_out(Formula()), 10.0, ["polysorbate 80", "sorbitan oleate"])[0][0]
+    >>> likely_pairs(work_out(Formula(), shelf=["polysorbate 80", "sorbitan oleate"]), 10.0)[0][0]
     ('sorbitan oleate', 'polysorbate 80')
     """
-    library = worked.library
+    library, shelf = worked.library, worked.shelf
     held = {library.key(n) for n in shelf}
     found: list[tuple[tuple[str, str], str]] = []
     own = own_pair(worked)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
@@ -62,6 +62,8 @@ class LadderOutcome:
         The lines of the formula that are in no vial, in a sentence.
     cost : LadderCost or None
         What the plan costs.
+    ready : bool
+        Whether the doses of one emulsifier sold ready are stepped, and no HLB.
     """
 
     kind: str
@@ -73,26 +75,21 @@ class LadderOutcome:
     required: Estimate | None = None
     left_out: str = ""
     cost: LadderCost | None = None
+    ready: bool = False
 
 
 def work_out_ladder(
-    worked: Worked,
-    sheet: LadderSheet,
-    *,
-    shelf: Sequence[str] = (),
-    prices: Mapping[str, float] | None = None,
-    currency: str = "",
+    worked: Worked, sheet: LadderSheet, *, prices: Mapping[str, float] | None = None, currency: str = ""
 ) -> LadderOutcome:
     """The ladder of a page, and a sentence beside each field that cannot be used.
 
     Parameters
     ----------
     worked : Worked
-        The open formula, worked out; it gives oil phase and product type where none are typed.
+        The open formula, worked out with the shelf; it gives oil phase, product type and pair where none
+        are typed.
     sheet : LadderSheet
         What was typed.
-    shelf : sequence of str
-        Emulsifiers on the maker's shelf: a pair that is not named is taken from these first.
     prices : mapping of str to float, optional
         Prices of a kept list, by id or folded name; a price in the formula goes first. [currency/kg]
     currency : str
@@ -127,9 +124,9 @@ def work_out_ladder(
     estimate = None if required is None else required.estimate
     ladder = None
     if not f.errors:
-        ladder = f.read("plan", lambda: planned(worked, sheet, kind, oils, emulsion, typed, found, shelf))
+        ladder = f.read("plan", lambda: planned(worked, sheet, kind, oils, emulsion, typed, found))
     if ladder is None:
-        return LadderOutcome(kind, None, f.errors, (), None, oils, estimate)
+        return LadderOutcome(kind, None, f.errors, (), None, oils, estimate, ready=ready)
     if sheet.stirring.strip():
         stirring = sheet.stirring.strip()
         ladder = replace(ladder, process=replace(ladder.process, stirring=stirring))
@@ -140,7 +137,7 @@ def work_out_ladder(
     left = "" if sheet.oils.strip() else in_no_vial(worked, ladder)
     times = ready_to_record(sheet, ladder).times
     cost = ladder_cost(ladder, worked, times=times, prices=prices, currency=currency)
-    return LadderOutcome(kind, ladder, f.errors, findings, stocks, oils, estimate, left, cost)
+    return LadderOutcome(kind, ladder, f.errors, findings, stocks, oils, estimate, left, cost, ready)
 
 
 def _usual(worked: Worked) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -63,7 +63,6 @@ def planned(
     emulsion: str,
     typed: TypedPlan,
     found: Estimate | RequiredHlb | None,
-    shelf: Sequence[str] = (),
 ) -> Ladder:
     """The plan of the kind that was asked for."""
     first, second, mass = typed.first, typed.second, typed.mass
@@ -110,10 +109,10 @@ def planned(
         }
         if named:
             return replace(plan_ladder(*named, trimmed=True, **asked), kind=kind)
-        return replace(_with_likely(worked, aim, shelf, asked), kind=kind)
+        return replace(_with_likely(worked, aim, asked), kind=kind)
     if kind == "family":
         return family_ladder(aim, pairs=pairs_of(sheet.pairs), emulsifier_pct=dose, **common)
-    likely = [p for p, _ in likely_pairs(worked, aim, shelf) if _spans(worked, p, aim)]
+    likely = [p for p, _ in likely_pairs(worked, aim) if _spans(worked, p, aim)]
     pair = named or (likely[0] if likely else choose_emulsifiers(aim).names)
     if len(pair) != 2:
         raise InvalidInput("emulsifiers", "no usual pair is known", "Name two emulsifiers.")
@@ -155,9 +154,9 @@ def _ready(
     return replace(made, cautions=worst_first([told, *made.cautions]))
 
 
-def _with_likely(worked: Worked, aim: float, shelf: Sequence[str], asked: Mapping[str, Any]) -> Ladder:
+def _with_likely(worked: Worked, aim: float, asked: Mapping[str, Any]) -> Ladder:
     """A ladder of HLB steps with the first likely pair that reaches its middle."""
-    for pair, why in likely_pairs(worked, aim, shelf):
+    for pair, why in likely_pairs(worked, aim):
         if not _spans(worked, pair, aim):
             continue
         try:

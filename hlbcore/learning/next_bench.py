@@ -15,7 +15,9 @@ from hlbcore.blending.worked import Worked
 from hlbcore.counting.given import phase_lines
 from hlbcore.errors import EmptyPhase, InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX, Estimate
+from hlbcore.formula.named import named_text
 from hlbcore.ladder import Ladder, plan_ladder
+from hlbcore.ladder.sheet import LadderSheet
 from hlbcore.learning.bench_result import Z_95, phase_words
 from hlbcore.learning.prior import Prior, Start
 from hlbcore.learning.solving import Array, likeness
@@ -137,6 +139,30 @@ class NextBench:
         return (
             f"{self.choice.label}{pair}, round HLB {self.value:.1f}. What your phases require is known "
             f"to {self.now:.1f} HLB each way now, and would be to {self.after:.1f}."
+        )
+
+    def sheet(self, *, oil_pct: float = OIL_PCT) -> LadderSheet:
+        """The same as it would be typed on the page of a ladder; nothing is weighed yet.
+
+        Parameters
+        ----------
+        oil_pct : float
+            Oil phase in every vial. [% of the vial]
+
+        Returns
+        -------
+        LadderSheet
+            HLB steps round what is expected, over its interval.
+        """
+        oil = checked(oil_pct, "next ladder, oil", above=0, high=95, unit="%")
+        whole = sum(self.phase.values())
+        pair = self.choice.pair if len(self.choice.pair) == 2 else ("", "")
+        return LadderSheet(
+            kind="coarse",
+            oils=named_text((n, round(oil * m / whole, 3)) for n, m in self.phase.items() if m > 0),
+            first=pair[0],
+            second=pair[1],
+            centre=f"{max(self.low, 0.0):.1f} to {min(self.high, HLB_MAX):.1f}",
         )
 
     def plan(self, *, oil_pct: float = OIL_PCT, **options: Any) -> Ladder:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from bench_cases import CREAM, SOLID
 from bench_cases import LADDERS as FIVE
-from opened_app import everything, field, figures, opened, pressed, said, verdict
+from opened_app import everything, field, figures, opened, pressed, said, sentences, verdict
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
@@ -117,3 +117,14 @@ def test_published_ladders_come_in_by_a_press(app: AppTest, own_file: Path) -> N
 def test_the_next_ladder_stands_in_vials_and_grams(app: AppTest) -> None:
     assert "with sorbitan stearate and polysorbate 60, round HLB" in everything(app)
     assert "sunflower oil [g]" in figures(app)
+
+
+def test_the_next_ladder_is_handed_to_the_page_of_ladders(app: AppTest) -> None:
+    app.button("bench_plan").click().run()
+    assert not app.exception
+    assert "Proposed by your bench figures" in everything(app)
+    sheet = app.session_state["ladder"].sheet
+    assert sheet.kind == "coarse"
+    assert sheet.oils
+    assert " to " in sheet.centre
+    assert not sentences(app)

@@ -12,6 +12,8 @@ from opened_app import MAIN, everything, field, figures, opened, pressed, said, 
 from streamlit.testing.v1 import AppTest
 
 import hlbcore as hlb
+from hlbcore.batch.prices import Price, PriceList
+from hlbcore.formula.lines import Line
 from hlbcore.kept.affected import affected
 from hlbcore.kept.kinds import LADDER as OF_LADDER
 from hlbcore.ladder.planner import work_out_ladder
@@ -259,3 +261,34 @@ def test_readings_of_a_file_go_into_the_table(app: AppTest, own_file: Path) -> N
     assert verdict(app).startswith("Clear optimum")
     assert len(kept(own_file).observations) == 7
     assert "the ladder has no such vial" in figures(app)
+
+
+def test_any_two_versions_of_a_ladder_are_compared(app: AppTest) -> None:
+    started(one_oil(app))
+    seen(app, *SCORES)
+    seen(app, "1", *SCORES[1:])
+    field(app, "Compare version").set_value(1).run()
+    assert not app.exception
+    listed = figures(app)
+    assert "version 1" in listed
+    assert "score, 1 day" in listed
+    field(app, "Compare version").set_value(3).run()
+    assert "Choose two different versions" in everything(app)
+
+
+def test_a_ready_emulsifier_is_tried_at_three_doses_and_needs_no_hlb(app: AppTest) -> None:
+    now = app.session_state["draft"]
+    lines = (Line("almond oil", "20"), Line("emulsifying wax NF", "5"), Line("water", "75"))
+    now.put(replace(now.formula, lines=lines))
+    app.run()
+    assert not app.exception
+    assert field(app, "Emulsifier sold ready").placeholder == "emulsifying wax NF"
+    assert "HLB of all vials" not in {said(t.label) for t in app.text_input}
+    assert "3 vials" in everything(app)
+
+
+def test_prices_of_the_kept_list_stand_in_the_cost(app: AppTest, own_file: Path) -> None:
+    with hlb.Store(own_file) as store:
+        store.save(PriceList("Spring", "EUR", (Price("mineral oil", "5"),)))
+    app = one_oil(opened().switch_page(LADDER).run())
+    assert "EUR for what has a price" in everything(app)

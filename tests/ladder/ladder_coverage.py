@@ -32,7 +32,7 @@ Array = NDArray[np.float64]
 FIRST, LAST = 7.0, 13.0
 SEED = 8
 NOISES = (0.05, 0.1, 0.2, 0.3)
-VIALS = ("7", "7+5", "9", "5")
+VIALS = ("7", "5", "9", "7+5")
 KINDS = ("numbers", "scores", "layers")
 
 
@@ -194,8 +194,8 @@ def main(
     chosen = [float(n) for n in noises.split(",")] if noises else list(NOISES)
     groups = [
         (kind, made, noise)
-        for kind in (kinds.split(",") if kinds else KINDS)
         for made in (vials.split(",") if vials else VIALS)
+        for kind in (kinds.split(",") if kinds else KINDS)
         for noise in chosen
     ]
     whole: list[Asked] = [(s, "7+5", n, "numbers", count, 1.1) for n in (0.1, 0.2) for s in FOUR]

@@ -18,7 +18,7 @@ OIL = LadderSheet(oils="mineral oil 20", centre="10", half_width="3", seed="1", 
 
 
 def pair(worked: hlb.Worked, sheet: LadderSheet, shelf: tuple[str, ...] = ()) -> list[str]:
-    made = work_out_ladder(worked, sheet, shelf=shelf).ladder
+    made = work_out_ladder(hlb.work_out(worked.formula, shelf=shelf), sheet).ladder
     assert made is not None
     return [n for n, _ in made.emulsifiers]
 
