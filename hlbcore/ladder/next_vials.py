@@ -149,7 +149,7 @@ def answers_in_words(vials: int, twice: int = 0, scatter: float | None = None) -
     twice : int
         How many of them are made twice. [-]
     scatter : float, optional
-        Scatter that was seen, as a share of the height; left out: 10 and 20 %. [-]
+        Scatter that was seen, as a share of the height; left out: 10, 20 and 30 %. [-]
 
     Returns
     -------
@@ -179,11 +179,16 @@ def answers_in_words(vials: int, twice: int = 0, scatter: float | None = None) -
             f"Of simulated ladders with one hump, {made} answered in about {_tens(share)} of 100 at a "
             f"scatter of {at} of the height."
         )
-    usual, much = answers(key, 0.10), answers(key, 0.20)
+    usual, much, most = (_tens(answers(key, noise)) for noise in (0.10, 0.20, 0.30))
+    seldom = "" if key.endswith("twice") else "; so much scatter asks for every vial twice"
     return (
-        f"Of simulated ladders with one hump, {made} answered in about {_tens(usual)} of 100 at a scatter "
-        f"of 10 % of the height and {_tens(much)} of 100 at 20 %."
+        f"Of simulated ladders with one hump, {made} answered in about {usual} of 100 at a scatter of 10 % of "
+        f"the height, {much} at 20 % and {'seldom' if most <= SELDOM else 'about'} ({most}) at 30 %{seldom}."
     )
+
+
+SELDOM = 35
+"""Ladders of 100 that answer, up to which it is called seldom. [-] Our convention."""
 
 
 def _tens(share: float) -> int:
