@@ -180,10 +180,11 @@ def answers_in_words(vials: int, twice: int = 0, scatter: float | None = None) -
             f"scatter of {at} of the height."
         )
     usual, much, most = (_tens(answers(key, noise)) for noise in (0.10, 0.20, 0.30))
-    seldom = "" if key.endswith("twice") else "; so much scatter asks for every vial twice"
+    often = "seldom" if most <= SELDOM else "about"
+    twice_all = "" if key.endswith("twice") else "; so much scatter asks for every vial twice"
     return (
-        f"Of simulated ladders with one hump, {made} answered in about {usual} of 100 at a scatter of 10 % of "
-        f"the height, {much} at 20 % and {'seldom' if most <= SELDOM else 'about'} ({most}) at 30 %{seldom}."
+        f"Of simulated ladders with one hump, {made} answered in about {usual} of 100 at a scatter of 10 % "
+        f"of the height, {much} at 20 % and {often} ({most}) at 30 %{twice_all}."
     )
 
 
