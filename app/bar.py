@@ -9,10 +9,11 @@ from pathlib import Path
 import streamlit as st
 from keeping import on_top, open_formula, put, show
 from parts import PAUSE, plain, table
-from state import classroom, draft, example_open, file_error, put_units, store, the_file, units_asked
+from state import behind, classroom, draft, example_open, file_error, put_units, store, the_file, units_asked
 
 import hlbcore as hlb
 from hlbcore.errors import Conflict, DamagedFile, DamagedWork, InvalidInput, LostFile, NotSaved
+from hlbcore.kept.accepted import Behind, settle
 from hlbcore.kept.changes import compare_formulas
 from hlbcore.kept.file import default_path
 from hlbcore.kept.kinds import formula_title
@@ -162,7 +163,7 @@ def notices() -> tuple[object, ...]:
     """What there is to tell of how the formula is kept."""
     now = draft()
     theirs = None if now.theirs is None else now.theirs.uid
-    return (now.told, theirs, now.trouble, str(file_error() or ""))
+    return (now.told, theirs, now.trouble, str(file_error() or ""), str(behind() or ""))
 
 
 def more_to_tell() -> bool:
@@ -191,6 +192,9 @@ def how_kept() -> None:
         )
     if classroom() or error is not None:
         export("bar_export")
+    less = behind()
+    if less is not None:
+        holds_less(less)
     missing()
 
 
@@ -252,7 +256,7 @@ def no_file(error: hlb.StoreError) -> None:
                 again(
                     "Go on with the copy that stands there",
                     "bar_copy",
-                    lambda: rest.put_back(store_beside(path)),
+                    lambda: take_copy(rest, path),
                     "It is opened as it is; what is open here is written to a file beside it first",
                     along=False,
                 )
@@ -285,6 +289,32 @@ def no_file(error: hlb.StoreError) -> None:
                 lambda: hlb.Store(path, fresh=True).close(),
                 "Backups and damaged files stay where they lie",
             )
+
+
+def take_copy(rest: hlb.Store, path: Path) -> None:
+    """Open the copy that stands there; what was saved since goes to a file beside it."""
+    rest.put_back(store_beside(path))
+    settle(path)
+
+
+def holds_less(less: Behind) -> None:
+    """The file holds less than was saved in it: what to do; until then work goes on in it."""
+    st.warning(plain(str(less)))
+    with st.container(horizontal=True):
+        st.button(
+            "Bring them back",
+            key="bar_catch_up",
+            on_click=attempt,
+            args=(the_file().in_use.catch_up,),
+            help="From the record of each save and the last backup; what is newer in the file stays",
+        )
+        st.button(
+            "Go on with the file as it is",
+            key="bar_leave",
+            on_click=attempt,
+            args=(the_file().in_use.leave_behind,),
+            help="The record of them stays in the folder of the backups",
+        )
 
 
 def salvage(moved: Path, path: Path) -> None:

@@ -10,7 +10,7 @@ from state.label import LabelDraft, label_draft, label_words, put_words
 from state.ladder import LadderDraft, ladder, new_sheet
 from state.learn import Learning, learning
 from state.shelf import ShelfDraft, at_hand, follow_shelf, shelf
-from state.stores import classroom, file_error, library, opened, store, the_file
+from state.stores import behind, classroom, file_error, library, opened, store, the_file
 from state.swap import SwapDraft, swap_draft
 from state.units import as_printed, follow_units, learn, put_units, units, units_asked
 
@@ -27,6 +27,7 @@ __all__ = [
     "as_printed",
     "at_hand",
     "batch",
+    "behind",
     "classroom",
     "cost_draft",
     "draft",

@@ -14,6 +14,7 @@ import streamlit as st
 
 import hlbcore as hlb
 from hlbcore.errors import LostFile
+from hlbcore.kept.accepted import Behind
 from hlbcore.kept.benches import library_of, stamp_of
 from hlbcore.kept.file import default_path
 from hlbcore.kept.salvage import LeftOut
@@ -30,6 +31,7 @@ class Opened:
     store: hlb.Store | None = None
     error: hlb.StoreError | None = None
     rest: hlb.Store | None = None
+    all_along: bool = False  # whether the rest holds all that was open
     left_out: tuple[LeftOut, ...] = ()
     lock: Any = field(default_factory=threading.RLock)
 
@@ -42,6 +44,8 @@ class Opened:
                 self.store.look()
                 if self.rest is not None:
                     hlb.import_all(self.store, hlb.plan_import(self.store, hlb.export_all(self.rest)))
+                    if self.all_along:
+                        self.store.leave_behind()
             except hlb.StoreError as error:
                 self.fails(error)
             else:
@@ -63,6 +67,7 @@ class Opened:
         self.error = error
         if self.rest is None:
             lost = self.store
+            self.all_along = lost is not None
             self.rest = hlb.Store(in_memory=True) if lost is None else lost.in_memory()
 
     def afresh(self, how: Callable[[], object], *, along: bool = True) -> None:
@@ -116,6 +121,12 @@ def the_file() -> Opened:
 def file_error() -> hlb.StoreError | None:
     """Why the file cannot be used; None where it can, and in a classroom."""
     return None if classroom() else the_file().error
+
+
+def behind() -> Behind | None:
+    """What was saved in the file and is not in it; None in a class, and while the file cannot be used."""
+    held = None if classroom() or file_error() is not None else the_file().store
+    return None if held is None else held.behind
 
 
 def store() -> hlb.Store:

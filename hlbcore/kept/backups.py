@@ -52,7 +52,7 @@ def today_utc() -> str:
     return datetime.now(UTC).strftime("%Y%m%d")
 
 
-def backup_day(link: sqlite3.Connection, path: Path, day: str, *, written: bool) -> None:
+def backup_day(link: sqlite3.Connection, path: Path, day: str, *, written: bool) -> bool:
     """Keep what is there as the end of a day; the oldest daily ones beyond `BACKUPS_KEPT` go.
 
     An empty file leaves no backup, and one that holds less than the backup of that day does not
@@ -68,16 +68,22 @@ def backup_day(link: sqlite3.Connection, path: Path, day: str, *, written: bool)
         The day that it is kept for.
     written : bool
         Whether it was written since it was opened; if not, a backup that holds as much is good.
+
+    Returns
+    -------
+    bool
+        Whether the backup of that day holds all that is there.
     """
     here, target = _holds(link), backups_of(path) / f"{path.stem}-day-{day}.db"
     there = _held_by(target)
     if not here or here < there or (here == there and not written):
-        return
+        return here == there
     copy_to(link, target)
     pattern = re.compile(rf"{re.escape(path.stem)}-day-\d{{8}}\.db")
     daily = sorted(p for p in backups_of(path).iterdir() if pattern.fullmatch(p.name))
     for old in daily[:-BACKUPS_KEPT]:
         old.unlink(missing_ok=True)
+    return True
 
 
 def _holds(link: sqlite3.Connection) -> int:

@@ -8,8 +8,8 @@ import pandas as pd
 
 from hlbcore.errors import InvalidInput
 from hlbcore.ingredients import fold
-from hlbcore.kept.base import StoreBase
 from hlbcore.kept.kinds import FORMULA, Kind
+from hlbcore.kept.own_kept import OwnKept
 from hlbcore.kept.versions import now
 
 NO_NAME = "No name yet"
@@ -18,7 +18,7 @@ NO_NAME = "No name yet"
 LIST_COLUMNS = ("name", "product", "changed", "versions", "uid")
 
 
-class Catalogue(StoreBase):
+class Catalogue(OwnKept):
     """The lists of what the file holds."""
 
     def has(self, work: str) -> bool:
@@ -46,17 +46,15 @@ class Catalogue(StoreBase):
         """
         wanted = [w for w in map(fold, search.split()) if w]
         sql = (
-            "SELECT name, product, (SELECT at FROM version WHERE formula = f.uid ORDER BY number DESC "
-            "LIMIT 1), (SELECT max(number) FROM version WHERE formula = f.uid), uid FROM formula f "
+            "SELECT iif(name = '', ?, name), product, changed, "
+            "(SELECT max(number) FROM version WHERE formula = f.uid), uid FROM formula f "
             f"WHERE removed IS {'NOT ' if removed else ''}NULL AND kind = ?"
             + " AND instr(words, ?) > 0" * len(wanted)
             + " ORDER BY changed DESC, uid"
         )
         with self.reading() as link:
-            rows = list(link.execute(sql, (kind.name, *wanted)))
-        table = pd.DataFrame(rows, columns=list(LIST_COLUMNS))
-        table["name"] = table["name"].where(table["name"] != "", NO_NAME)
-        return table
+            rows = link.execute(sql, (NO_NAME, kind.name, *wanted)).fetchall()
+        return pd.DataFrame(rows, columns=list(LIST_COLUMNS))
 
     def formulas(self, search: str = "", *, removed: bool = False) -> pd.DataFrame:
         """The formulas, the last changed first.

@@ -177,7 +177,7 @@ def open_file(path: Path | None, *, fresh: bool = False) -> tuple[sqlite3.Connec
         return held, None
     with told(str(path)):
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        if not (fresh or _is_filled(path)) and (backup := last_backup(path)) is not None:
+        if not (fresh or is_filled(path)) and (backup := last_backup(path)) is not None:
             raise DamagedFile(str(path), None, backup)
         with suppress(FileExistsError):  # made first, so that nobody else can ever read it
             os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
@@ -213,7 +213,8 @@ def open_file(path: Path | None, *, fresh: bool = False) -> tuple[sqlite3.Connec
             raise
 
 
-def _is_filled(path: Path) -> bool:
+def is_filled(path: Path) -> bool:
+    """Whether anything stands at a path, other than an empty file."""
     return path.exists() and (not path.is_file() or path.stat().st_size > 0)
 
 

@@ -5,31 +5,41 @@ an error, into something that nobody will ever open again. So each save compares
 
 - identity (device and inode) and size of the file at the path, and of the log beside it (``-wal``),
   which holds what is not yet in the file
-- the count of changes in the head of the file (offset 24 of the format, www.sqlite.org/fileformat2),
-  which every save raises: where the file was written and it stands still or is lower, a copy was
-  written over the file
+- its bytes with those that must stand there (`mirror.py`), after each save and wherever its times
+  differ from those last seen, or are too fresh to tell
+- where another process has written too, or the file is too large for that: the count of changes in its
+  head (offset 24 of the format, www.sqlite.org/fileformat2), which every save raises
 """
 
 from __future__ import annotations
 
 import os
 import shutil
+import sqlite3
 import stat
-import struct
 import threading
+import time
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from hlbcore.kept.mirror import WAL_HEAD, Logged, Mirror, frames, logged
+
 HEAD = b"SQLite format 3\0"
 HEAD_BYTES = 100
-WAL_HEAD, FRAME_HEAD = 32, 24
 IN_WAL = b"\x02\x02"
 """Bytes 18 and 19 of a file that is written through a log; a backup has others."""
 
 WRITABLE = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
+
+TICK_NS, COARSE_NS = 50_000_000, 2_100_000_000
+"""A time of a file tells two writings apart after this long; where times are whole seconds (FAT: every 2 s)
+after the longer one. [ns] Our convention."""
+
+SETTLE_S = (0.0, 0.02, 0.05, 0.1)
+"""Waits for a copy that is still being written, before it is said what stands there. [s] Our convention."""
 
 Identity = tuple[int, int]
 
@@ -56,6 +66,10 @@ class Found:
 REMOVED = Found("it was removed, renamed or moved while it was open, or its disk is gone")
 OTHER = Found("another file was put in its place while it was open", copy=True, breaks=True)
 OLDER = Found("an older copy was written over it while it was open", copy=True, breaks=True)
+MIXED = Found(
+    "another program changed it at the moment of a save, so that what stands there is part of both",
+    breaks=True,
+)
 EMPTIED = Found("it was emptied while it was open", breaks=True)
 CUT = Found("it was cut short or overwritten while it was open", breaks=True)
 NO_LOG = Found("its newest part, the file that ends in -wal, was removed or emptied", breaks=True)
@@ -104,18 +118,36 @@ class Standing:
 
     def __init__(self, path: Path) -> None:
         self.path = path
+        self.mirror: Mirror | None = None
         self._key, self._descriptor = _hold(path)
-        self._size = self._count = self._log_size = self._written = 0
+        self._size = self._count = self._log_size = 0
+        self._times = (0, 0)
         self._log: Identity | None = None
-        self._open = True
+        self._logged = Logged()
+        self._open, self._sure = True, False
 
-    def take(self) -> None:
-        """Take the file as it is now; nobody else may be writing to it at that moment."""
-        now = os.stat(self.path)
-        self._size, self._written, self._count = now.st_size, now.st_mtime_ns, count_of(self.head())
+    def take(self, seen: os.stat_result | None = None) -> None:
+        """Take the file as it is now, or was seen; nobody else may be writing to it at that moment."""
+        now = os.stat(self.path) if seen is None else seen
+        self._size, self._times, self._count = now.st_size, _times(now), count_of(self.head())
+        self._sure = self.mirror is None
         with suppress(OSError):
             log = os.stat(log_of(self.path))
             self._log, self._log_size = identity(log), log.st_size
+
+    def hold(self, content: bytes | None) -> None:
+        """Take what SQLite reads now as what the file should hold; None: it is too large to hold."""
+        self.mirror = None if content is None else Mirror(content)
+        if self.mirror is not None:
+            self.mirror.allow(self._read)
+        with suppress(OSError):  # gone since it was looked at: the next look tells
+            self.take()
+
+    def count(self) -> int:
+        """The count of changes that the file should hold, with those in the log."""
+        if self.mirror is not None:
+            return count_of(self.mirror.held[:HEAD_BYTES])
+        return max((count_of(self.head()), *counts_in_log(self.path)))
 
     def release(self) -> None:
         """Let the file go, once SQLite has closed it."""
@@ -125,9 +157,12 @@ class Standing:
 
     def head(self) -> bytes:
         """The first bytes of the file that was opened."""
+        return self._read(0, HEAD_BYTES)
+
+    def _read(self, at: int, size: int) -> bytes:
         with _guard:
-            os.lseek(self._descriptor, 0, os.SEEK_SET)
-            return os.read(self._descriptor, HEAD_BYTES)
+            os.lseek(self._descriptor, at, os.SEEK_SET)
+            return os.read(self._descriptor, size)
 
     def is_same(self) -> bool:
         """Whether nothing at all has changed since it was last taken."""
@@ -137,17 +172,24 @@ class Standing:
             now, log = os.stat(self.path), os.stat(log_of(self.path))
         except OSError:
             return False
-        here = (identity(now), now.st_size, now.st_mtime_ns, identity(log))
-        then = (self._key, self._size, self._written, self._log)
-        return here == then and log.st_size >= self._log_size and bool(now.st_mode & WRITABLE)
+        here = (identity(now), now.st_size, _times(now), identity(log))
+        then = (self._key, self._size, self._times, self._log)
+        if here != then or log.st_size < self._log_size or not now.st_mode & WRITABLE:
+            return False
+        if not self._sure and self.mirror is not None:
+            if self.mirror.differs(self._read):
+                return False
+            coarse = self._times[0] % 1_000_000_000 == 0
+            self._sure = time.time_ns() - max(self._times) > (COARSE_NS if coarse else TICK_NS)
+        return True
 
-    def look(self, *, wrote: bool = False) -> Found | None:
+    def look(self, *, others: bool = True) -> Found | None:
         """What is wrong with the file at the path; None where it is the one that was opened.
 
-        Nobody else may be writing to it at that moment: else half a change looks like damage. `wrote`:
-        this process has just written the log back, and may have written what was there already.
+        Nobody else may be writing to it at that moment: else half a change looks like damage. `others`:
+        another process may have written since the file was last taken.
         """
-        if not self._open:
+        if not self._open or (not others and self.is_same()):
             return None
         try:
             now = os.stat(self.path)
@@ -155,34 +197,95 @@ class Standing:
             return REMOVED
         if identity(now) != self._key:
             return OTHER
-        if not now.st_size:
-            return EMPTIED
+        if others or self.mirror is None:
+            found = self._counted(now)
+        else:
+            found = self._what_stands() if self.mirror.differs(self._read) else None
+        if found is None:
+            found = self._log_found() or (None if now.st_mode & WRITABLE else READ_ONLY)
+        if found is None:
+            self.take(now)
+        return found
+
+    def _counted(self, now: os.stat_result) -> Found | None:
+        """What the count of changes says, where it is not known what the file should hold."""
         head = self.head()
-        if not head.startswith(HEAD):
-            return CUT
-        count, written = count_of(head), now.st_mtime_ns != self._written
-        if head[18:20] != IN_WAL or count < self._count:
-            return OLDER
-        if now.st_size < self._size:
-            return CUT
+        if not now.st_size or not head.startswith(HEAD):
+            return self._what_stands()
+        count = count_of(head)
+        if head[18:20] != IN_WAL or count < self._count or now.st_size < self._size:
+            return self._what_stands()
         # a write-back that a reader holds up leaves the first page, and its count, for later
-        if (
-            written
-            and not wrote
-            and count == self._count
-            and count >= max(counts_in_log(self.path), default=0)
-        ):
-            return OLDER
+        if now.st_mtime_ns != self._times[0] and count == self._count:
+            return OLDER if count >= max(counts_in_log(self.path), default=0) else None
+        return None
+
+    def _log_found(self) -> Found | None:
         try:
             log = os.stat(log_of(self.path))
         except OSError:
             return NO_LOG
-        if identity(log) != self._log or log.st_size < self._log_size:
+        return NO_LOG if identity(log) != self._log or log.st_size < self._log_size else None
+
+    def _what_stands(self) -> Found | None:
+        """What became of the file; a copy may still be on its way, and may be one of the newest state."""
+        found = CUT
+        for wait in SETTLE_S:
+            time.sleep(wait)
+            if self.mirror is not None and not self.mirror.differs(self._read):
+                return None
+            if not os.fstat(self._descriptor).st_size:
+                found = EMPTIED
+            else:
+                found = OLDER if _is_whole(self.path) else CUT
+            if found is OLDER:
+                break
+        return found
+
+    def follow(self, *, saved: bool = False) -> Found | None:
+        """Take along what the log holds; another process may write it back at any moment.
+
+        `saved`: this process has just saved, so that the log holds something.
+        """
+        if self.mirror is None:
+            return None
+        self._logged = logged(log_of(self.path))
+        if saved and not self._logged.pages:
             return NO_LOG
-        if not now.st_mode & WRITABLE:
-            return READ_ONLY
-        self.take()
+        self.mirror.follow(self._logged)
         return None
+
+    def write_back(self, link: sqlite3.Connection) -> Found | None:
+        """Write the log back into the file, and look whether it arrived.
+
+        Parameters
+        ----------
+        link : sqlite3.Connection
+            One that nothing is being written by.
+
+        Returns
+        -------
+        Found or None
+            None where the file holds all that it should.
+        """
+        whole = failed = False
+        try:
+            busy, written, moved = link.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+            whole = not busy and written == moved
+        except sqlite3.Error:  # what was saved is safe in the log
+            failed = True
+        if self.mirror is None:  # the file is as its writing left it
+            try:
+                now = os.stat(self.path)
+            except OSError:
+                return REMOVED
+            self._times = _times(now)
+            return self._counted(now) or self.look()
+        self.mirror.arrive(self._logged, whole=whole, failed=failed)
+        if not self.mirror.differs(self._read):
+            return self.look(others=False)
+        found = self._what_stands()
+        return MIXED if found is not None and self.mirror.is_part_written(self._read) else found
 
     def set_log_aside(self) -> None:
         """Keep the log of this file away from another one that stands in its place.
@@ -200,7 +303,7 @@ class Standing:
                 os.truncate(log, 0)
 
 
-def count_of(head: bytes) -> int:
+def count_of(head: bytes | bytearray) -> int:
     """The count of changes in the head of a file."""
     return int.from_bytes(head[24:28], "big")
 
@@ -234,12 +337,18 @@ def is_strange(standing: Standing) -> bool:
 
 def counts_in_log(path: Path) -> Iterator[int]:
     """The count of changes in each first page that the log beside a file holds."""
-    with suppress(OSError), log_of(path).open("rb") as opened:
-        log = opened.read(WAL_HEAD)
-        if len(log) < WAL_HEAD:
-            return
-        (page,) = struct.unpack(">I", log[8:12])
-        while len(frame := opened.read(FRAME_HEAD)) == FRAME_HEAD and frame[8:16] == log[16:24]:
-            body = opened.read(page)
-            if frame[:4] == b"\0\0\0\1":
-                yield count_of(body)
+    return (count_of(body) for number, _, body in frames(log_of(path)) if number == 1)
+
+
+def _times(told: os.stat_result) -> tuple[int, int]:
+    """When the file was last written and last changed in any way; a copy may bring a time along."""
+    return told.st_mtime_ns, told.st_ctime_ns
+
+
+def _is_whole(path: Path) -> bool:
+    """Whether a whole database stands at a path."""
+    with suppress(sqlite3.Error, UnicodeDecodeError):
+        name = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
+        with closing(sqlite3.connect(name, uri=True)) as link:
+            return bool(link.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok")
+    return False

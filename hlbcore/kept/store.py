@@ -165,9 +165,10 @@ class Store(Catalogue):
             )
             if on is not None and current == on.uid:
                 point(link, work, uid, listed)
+            made = self.version(uid)
         if on is not None and current != on.uid:
             raise Conflict(uid, current)
-        return self.version(uid)
+        return made
 
     @staticmethod
     def _body(link: sqlite3.Connection, uid: str) -> str:

@@ -172,3 +172,19 @@ def test_what_can_be_read_of_a_damaged_file_goes_on(own_file: Path) -> None:
     assert "Not everything could be read of the damaged file" in app.expander[0].label
     with hlb.Store(own_file) as store:
         assert 30 < len(store.formulas()) < 41
+
+
+def test_a_file_that_holds_less_than_was_saved_is_told_at_the_next_start(
+    own_file: Path, tmp_path: Path
+) -> None:
+    with hlb.Store(own_file) as store:
+        first = store.save(hlb.example_formula())
+        shutil.copyfile(own_file, tmp_path / "copy.db")
+        store.save(hlb.Formula("Balm"), on=first)
+    shutil.copyfile(tmp_path / "copy.db", own_file)
+    app = opened()
+    assert "holds less than was saved in it: 1 version of 'Balm'" in everything(app)
+    app = pressed(app, "Bring them back")
+    assert "holds less" not in everything(app)
+    with hlb.Store(own_file) as store:
+        assert store.formulas()["name"].tolist() == ["Balm"]

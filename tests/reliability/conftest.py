@@ -8,8 +8,9 @@ Short forms run with all other tests. The full ones take long and run only on re
   times or 200. All that it had been told was saved is there, and the file passes integrity_check.
   A kill leaves what the system holds in memory; for a power cut the file relies on SQLite's sync at
   each commit, which `tests/kept/test_file.py` checks to be on.
-- `test_pulled_away.py`: the file is removed, renamed, emptied, cut or replaced in nine ways while a process
-  saves, once or 40 times a way: told, nothing accepted lost, a copy put there by hand as it was.
+- `test_pulled_away.py`: the file is removed, renamed, emptied, cut or replaced in nine ways while a
+  process saves, 40 times a way: told, nothing accepted lost, a copy put there by hand as it was; and the
+  same where the process ends before it could tell: the next start tells, and has all of it.
 - `test_damage.py`: 40 or 400 damaged files are opened, exported and worked in without a traceback.
 - `test_writers.py`: eight processes at once, on one formula and on many.
 - `test_no_room.py`: a full disk and a folder that may not be written.

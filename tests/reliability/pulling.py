@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -68,17 +69,27 @@ WAYS: tuple[Callable[[Path, Path], None], ...] = (
 COPIES = (older_moved_over, older_written_over)
 
 
-def save_until_told(pipe: Connection, path: Path) -> None:
-    """Save without a break until the file is gone; then write all that is open to a file beside."""
-    with Store(path) as store:
-        last = store.open(store.formulas()["uid"][0])
-        pipe.send(("ready", ""))
-        try:
-            while True:
-                last = store.save(CREAM, on=last, what="again")
-                pipe.send(("version", last.uid))
-        except LostFile as error:
-            pipe.send(("told", str(error)))
-        out = path.parent.with_name(f"{path.parent.name} out") / "out.db"
-        store.put_back(out)
-        pipe.send(("out", str(out)))
+AFTER_S = 2.0
+"""A process that has not been told by then, though it saves without a break, never is. [s]"""
+
+
+def save_until_told(pipe: Connection, path: Path, killed: bool) -> None:
+    """Save without a break until the file is gone; then write all that is open to a file beside.
+
+    `killed`: the process ends before it has told its user anything.
+    """
+    store = Store(path)
+    last = store.open(store.formulas()["uid"][0])
+    pipe.send(("ready", ""))
+    end = time.monotonic() + AFTER_S
+    try:
+        while time.monotonic() < end:
+            last = store.save(CREAM, on=last, what="again")
+            pipe.send(("version", last.uid))
+    except LostFile as error:
+        if killed:
+            os._exit(0)
+        pipe.send(("told", str(error)))
+    out = path.parent.with_name(f"{path.parent.name} out") / "out.db"
+    store.put_back(out)
+    pipe.send(("out", str(out)))
