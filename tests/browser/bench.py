@@ -183,7 +183,7 @@ def tab(browser: Any, size: tuple[int, int] = WIDTHS["desktop"], scheme: str = "
     page = context.new_page()
     page.set_viewport_size({"width": size[0], "height": size[1]})
     page.emulate_media(color_scheme=scheme)
-    page.set_default_timeout(30_000)
+    page.set_default_timeout(90_000)  # a loaded machine is slow, not wrong
     bench = Bench(page)
 
     def heard(dialog: Any) -> None:

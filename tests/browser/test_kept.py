@@ -125,25 +125,6 @@ def test_script_in_names_stays_text(browser: Any, server: Served) -> None:
         assert bench.dialogs == []
 
 
-def test_an_own_value_leads_and_can_be_withdrawn(browser: Any, server: Served) -> None:
-    with opened(browser, server.url) as bench:
-        before = bench.strip()
-        bench.visit("Own values")
-        bench.add("Ingredient", "sunflower oil")
-        bench.page.get_by_label("Figure [HLB]", exact=True).fill("9")
-        bench.press("Keep this figure")
-        bench.sees("required HLB o/w 9.0 (8.5 to 9.5)")
-        bench.visit("Formula")
-        bench.ready()
-        assert bench.strip() != before
-        bench.visit("Own values")
-        bench.page.get_by_role("button", name="Take out of use: sunflower oil").click()
-        bench.settle()
-        bench.visit("Formula")
-        bench.ready()
-        assert bench.strip() == before
-
-
 def exported(bench: Bench) -> bytes:
     with bench.page.expect_download() as download:
         bench.page.get_by_role("button", name="Export of everything").first.click()

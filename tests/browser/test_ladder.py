@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from bench import WIDTHS, Bench, opened
+from ladder_cells import fill
 from serving import FILES, Served, clear
 
 import hlbcore as hlb
@@ -51,25 +52,6 @@ def one_oil(bench: Bench) -> None:
 def start(bench: Bench) -> None:
     bench.press("Make this ladder and record it")
     bench.sees("Nothing was read yet")
-
-
-CELLS_A_SECOND = 6
-
-
-def fill(bench: Bench, column: str, texts: tuple[str, ...]) -> None:
-    """Type into a column of the table of readings, the vials from the lowest HLB up as in `texts`."""
-    rows = bench.page.get_by_role("table", name="Readings, a row a vial").locator(".tr:not(.head)")
-    hlbs = [float(t.partition("HLB ")[2]) for t in rows.locator(".what").all_inner_texts()]
-    rising = sorted(range(len(hlbs)), key=hlbs.__getitem__)
-    wanted = [texts[rising.index(n)] for n in range(len(hlbs))]
-    inputs = rows.get_by_label(re.compile(f", {column}$"))
-    inputs.first.click()
-    for text in wanted:
-        bench.page.keyboard.type(text)
-        bench.page.keyboard.press("Enter")
-        bench.page.wait_for_timeout(1000 / CELLS_A_SECOND)  # as fast as a person types
-    bench.settle()
-    assert [i.input_value() for i in inputs.all()] == wanted
 
 
 def on_first_screen(bench: Bench) -> None:
