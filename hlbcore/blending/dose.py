@@ -275,7 +275,7 @@ def dose_finding(
         "high": "More emulsifier than needed can feel sticky and costs money; try less on the bench.",
     }[word]
     level = "caution" if word in ("low", "high") and usual.far(total) else "note"
-    said = f"{usual.text[0].upper()}{usual.text[1:]}."
+    said = f"{usual.text[0].upper()}{usual.text[1:]}. The oil phase counts no emulsifier."
     return Finding(level, f"Dose is {word}", said, figure, usual.source, mend, aside=word == "usual")
 
 

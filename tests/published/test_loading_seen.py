@@ -47,7 +47,7 @@ def test_no_dose_of_the_worked_examples_stops_a_formula(emulsifier: float, oil: 
     assert finding.aside == (finding.title == "Dose is usual")
     assert re.fullmatch(
         r"Print shows [\d.]+ to [\d.]+ % of the formula or [\d.]+ to [\d.]+ % of the oil phase "
-        r"for o/w cream\.",
+        r"for o/w cream\. The oil phase counts no emulsifier\.",
         finding.detail,
     )
 
