@@ -195,7 +195,7 @@ def sheet_html(sheet: hlb.BatchSheet) -> str:
     return (
         f'<div class="pot"><h2>{safe(f"{total_text(sheet)} g")} into the pot</h2>'
         f'<table>{"".join(rows)}</table><p class="told">{safe(sums_words(sheet))} '
-        "± is half a step of the scale.</p></div>"
+        "± is half a step of the scale; the worst counts two readings, tared and full.</p></div>"
     )
 
 
