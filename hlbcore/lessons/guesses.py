@@ -117,8 +117,8 @@ def compare_guess(question: Question, typed: str) -> Told:
     Examples
     --------
     >>> first = lesson_questions("required")[0]
-    >>> compare_guess(first, "about 9").text.partition(" The ")[0]
-    'You said 9. The figure shows HLB 8.0.'
+    >>> compare_guess(first, "about 9").text.partition(":")[0]
+    'You said 9. The figure shows HLB 8.0'
     """
     if not typed.strip():
         return Told("Nothing was typed. Type a guess, or show the figure without one.")

@@ -129,8 +129,8 @@ def ladder(scatter_pct: float, *, vials: int = 7, made: int = 1, draw: int = 1) 
     Examples
     --------
     >>> from hlbcore.plots.style import words
-    >>> words(ladder(0)).partition(": ")[2].partition(". ")[0]
-    'clear optimum at HLB 10.0 (9.3 to 10.7)'
+    >>> words(ladder(0)).partition(": ")[2].partition(" (")[0]
+    'clear optimum at HLB 10.0'
     """
     pct = checked(scatter_pct, "scatter", low=0, high=SCATTER_MOST, unit="%")
     for number, name, held in ((vials, "vials", VIALS), (made, "times made", MADE)):

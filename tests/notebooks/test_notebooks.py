@@ -51,6 +51,7 @@ def kept(cell: dict[str, Any], kind: str) -> list[Any]:
 
 @every_notebook
 def test_what_is_kept_is_what_the_code_gives(path: Path) -> None:
+    """After a change of figures: python tests/notebooks/save_outputs.py, then read what changed."""
     for ran in run(path):
         printed = [o["text"] for o in ran.cell["outputs"] if o["output_type"] == "stream"]
         assert bare("".join("".join(p) for p in printed)) == bare(ran.printed), ran.code
