@@ -12,6 +12,7 @@ Short forms run with all other tests. The full ones take long and run only on re
   process saves, 40 times a way: told, nothing accepted lost, a copy put there by hand as it was; and the
   same where the process ends before it could tell: the next start tells, and has all of it.
 - `test_damage.py`: 40 or 400 damaged files are opened, exported and worked in without a traceback.
+- `test_bombs.py`: small files that would unpack into very much are refused; what each costs.
 - `test_writers.py`: eight processes at once, on one formula and on many.
 - `test_no_room.py`: a full disk and a folder that may not be written.
 - `test_fuzz.py`: every reader with 200 inputs made to break it, or 100,000. It prints how many were
