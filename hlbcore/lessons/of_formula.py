@@ -215,7 +215,7 @@ def hard_figure(worked: Worked) -> Working:
     --------
     >>> from hlbcore import example_formula, work_out
     >>> hard_figure(work_out(example_formula())).steps[-1].with_numbers
-    '100 × 6 / 24.7'
+    '100 × 13.97 / 24.7'
     """
     share = hard_share(worked)
     steps = [
