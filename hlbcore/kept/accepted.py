@@ -139,7 +139,7 @@ def _put_off(path: Path) -> list[Path]:
 
 def put_off(path: Path) -> None:
     """Give the record another name, under which it is still asked about; the file goes on with a new one."""
-    with suppress(FileNotFoundError):
+    with suppress(OSError):
         os.replace(record_of(path), backups_of(path) / f"{path.stem}-saved-{stamp()}.jsonl")
 
 
@@ -149,7 +149,7 @@ def settle(path: Path, *, newest: bool = True) -> None:
     `newest`: that of the file as it stands too, not only those that were put off.
     """
     for record in [*_put_off(path), *([record_of(path)] if newest else [])]:
-        with suppress(FileNotFoundError):
+        with suppress(OSError):
             os.replace(record, record.with_name(f"{path.stem}-settled-{stamp()}.jsonl"))
 
 

@@ -105,6 +105,7 @@ _WORDS = (
     ("Object missing required field", "there is no field"),
     ("matching regex '^[0-9a-f]{32}$'", "that is an identity"),
     ("JSON is malformed: ", ""),
+    ("Input data was truncated", "it ends too soon, or a text of it holds half a sign"),
     ("`$", "`"),
 )
 
