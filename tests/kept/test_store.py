@@ -245,6 +245,31 @@ def test_undo_in_a_stale_window_changes_nothing(store: Store, chain: list[Versio
     assert store.open(chain[0].work) == chain[2]
 
 
+def test_two_windows_that_undo_the_same_step_agree(store: Store, chain: list[Version]) -> None:
+    for _ in range(2):
+        assert store.point_at(chain[1], on=chain[2]) == chain[1]
+    assert store.open(chain[0].work) == chain[1]
+
+
+def test_two_windows_that_make_the_same_change_make_one_version(store: Store, chain: list[Version]) -> None:
+    mine, theirs = (store.save(titled("d"), on=chain[2]) for _ in range(2))
+    assert mine == theirs
+    assert len(store.history(mine.work)) == 4
+
+
+def test_the_list_stays_in_order_when_the_clock_goes_back(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, at in (
+        ("first", "2026-03-01T12:00"),
+        ("second", "2026-02-01T09:00"),
+        ("third", "2026-02-02T09:00"),
+    ):
+        monkeypatch.setattr("hlbcore.kept.store.now", lambda at=at: f"{at}:00.000000Z")
+        store.save(titled(name))
+    assert store.formulas()["name"].tolist() == ["third", "second", "first"]
+
+
 def test_a_formula_never_points_at_a_version_of_another(store: Store, chain: list[Version]) -> None:
     with pytest.raises(InvalidInput, match="belongs to another formula"):
         store.point_at(store.save(CREAM), on=chain[2])
