@@ -28,6 +28,11 @@ def test_water_without_a_preservative_is_a_stop() -> None:
     assert only() == ("stop", NO_PRESERVATIVE)
 
 
+def test_a_slip_of_a_name_is_no_preservative() -> None:
+    assert only(Line("beewax", 1, phase="oil")) == ("stop", NO_PRESERVATIVE)
+    assert hlb.load_library().near("beewax")[0] == "beeswax"
+
+
 def test_an_unknown_line_may_be_the_preservative() -> None:
     assert only(Line("zork guard", 1, phase="cool-down")) == (
         "caution",

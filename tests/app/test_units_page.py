@@ -1,0 +1,38 @@
+"""The pages read as their user types: comma, ounces, Fahrenheit; and as was chosen."""
+
+from __future__ import annotations
+
+import pytest
+from opened_app import answer, brief, figures, filled, line, opened, typed, unfolded
+from streamlit.testing.v1 import AppTest
+
+
+@pytest.fixture
+def app() -> AppTest:
+    return opened()
+
+
+def test_figures_follow_the_comma_and_the_ounces_that_are_typed(app: AppTest) -> None:
+    line(app, "sunflower oil", "9,5")
+    assert "4,5 %" in brief(app)
+    typed(app, "Scale step", "0.1 oz")
+    typed(app, "Batch", "32")
+    assert filled(app)["Batch"] == "32 oz"
+    assert brief(app).endswith("oz")
+    assert " oz " in answer(app)
+
+
+def test_the_batch_sheet_and_a_temperature_follow_too(app: AppTest) -> None:
+    unfolded(app, "Known")
+    typed(app, "Hottest step [°C]", "167 F")
+    assert filled(app)["Cool-down goes in at [°F]"] == "40 °C"  # kept as it was meant
+    typed(app, "Batch", "2 lb")
+    app.switch_page("views/batch.py").run()
+    assert "lb" in figures(app)
+    assert app.session_state["draft"].formula.known_facts.hottest_c == pytest.approx(75)
+
+
+def test_what_is_chosen_leads_over_what_is_typed(app: AppTest) -> None:
+    app.selectbox(key="units_mass").set_value("oz").run()
+    typed(app, "Batch", "600 g")
+    assert brief(app).endswith("oz")
