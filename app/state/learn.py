@@ -37,6 +37,9 @@ class Learning:
     students: str = "1"
     code: str = ""  # word of a class: the same exercises on all screens
     shares: bool = False  # whether slips are counted for the class
+    to_blend: tuple[str, ...] = ()  # emulsifiers of a target of their own
+    target: str = ""  # that HLB, as typed
+    dose: str = "5"
 
 
 def learning() -> Learning:

@@ -10,6 +10,7 @@ from course import class_answers, show_progress
 from exercising import dealt, exercises, question
 from keeping import put_in_address
 from lesson_picture import picture, plainly
+from own_target import own_target
 from parts import BY_TABLES, field_error, plain, safe, steps, table
 from state import Learning, as_printed, draft, learning, library, swap_draft
 from worked import swapped, worked_with
@@ -236,6 +237,8 @@ def lessons(now: Learning) -> None:
     with right:
         picture(now, lesson)
         own_numbers(lesson)
+        if lesson.key == "blend":
+            own_target(now)
     exercises(now, lesson)
 
 

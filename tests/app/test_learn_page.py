@@ -316,6 +316,17 @@ def test_vials_and_repeats_are_chosen_and_the_chance_of_an_answer_told(app: AppT
     assert said(hlb.plots.words(lesson_figure("ladder").draw(10, vials=5, made=2, draw=2))) in everything(app)
 
 
+def test_a_target_by_itself_gives_a_blend_and_its_steps(app: AppTest) -> None:
+    turned(app, "blend")
+    field(app, "Emulsifiers to blend").set_value(["polysorbate 80", "sorbitan oleate"]).run()
+    typed(app, "HLB to reach", "12,5")
+    shares = hlb.split_pair(15.0, 4.3, target=12.5)
+    assert f"× 5 = {shares[0] * 5:.4f} % of the formula" in everything(app)
+    typed(app, "HLB to reach", "19")
+    assert "HLB 19 cannot be reached" in everything(app)
+    assert field(app, "HLB to reach").value == "19"
+
+
 # --- the test before and after
 
 
