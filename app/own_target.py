@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import field_error, plain, steps
+from parts import field_error, picker_options, plain, steps
 from state import Learning, library
 
 import hlbcore as hlb
@@ -22,11 +22,13 @@ def own_target(now: Learning) -> None:
 
     st.multiselect(
         "Emulsifiers to blend",
-        [x.name for x in library().emulsifiers],
+        list(picker_options("emulsifier", library())),
         list(now.to_blend),
         key=named,
         on_change=choose,
         max_selections=8,
+        format_func=lambda n: plain(n),
+        placeholder="Type a name",
         select_all=False,
     )
     with st.container(horizontal=True):
