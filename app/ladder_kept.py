@@ -83,9 +83,7 @@ def compared(uids: dict[int, str]) -> None:
     now = ladder()
     numbers = list(uids)
     with st.container(horizontal=True):
-        one = st.selectbox(
-            "Compare version", numbers, min(1, len(numbers) - 1), key=f"ladder_one_{now.table}"
-        )
+        one = st.selectbox("Compare version", numbers, 1, key=f"ladder_one_{now.table}")
         two = st.selectbox("with version", numbers, 0, key=f"ladder_two_{now.table}")
     if one == two:
         st.caption("Choose two different versions.")

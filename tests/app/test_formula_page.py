@@ -617,10 +617,10 @@ def test_each_symptom_has_its_causes(app: AppTest, symptom: str) -> None:
         assert said(cause.test) in everything(app)
 
 
-def test_the_formula_can_be_taken_along_in_two_forms(app: AppTest) -> None:
+def test_the_formula_can_be_taken_along_as_files(app: AppTest) -> None:
     unfolded(app, "files")
     labels = [b.proto.label for b in app.get("download_button")]
-    assert labels == ["Formula as JSON", "Formula as CSV", "Blend as CSV"]
+    assert labels == ["Formula as JSON", "Formula as CSV", "Workings to print", "Blend as CSV"]
 
 
 # --- input that cannot be used
