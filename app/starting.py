@@ -60,7 +60,7 @@ def turn(now: FormulaDraft, panel: str) -> None:
 def empty() -> None:
     """An empty formula of the same product type, on the same scale."""
     before = draft().formula
-    aims = hlb.Aims(scales=before.aims.scales, batch=before.aims.batch)
+    aims = hlb.Aims(scales=before.aims.scales)
     replace_draft(started(hlb.Formula(product_type=before.product_type, aims=aims)))
 
 

@@ -308,6 +308,8 @@ def _hours(time: str) -> float:
 
 def _how(kind: ObservationKind) -> str:
     """What is written into a cell, in a word."""
-    return {"score": ", 0 to 5", "layer": ", mm of mm", "number": f", {kind.unit}" if kind.unit else ""}.get(
-        kind.form, ""
-    )
+    return {
+        "score": ", 0 to 5",
+        "layer": ", mm of the height in mm",
+        "number": f", {kind.unit}" if kind.unit else "",
+    }.get(kind.form, "")

@@ -41,7 +41,7 @@ RINSE_TO_OBSERVE = (
     "Oil ring after 5 and after 15 minutes, 0 to 5.",
     "Film: dip a glass slide, rinse it under the tap, hold it to the light; 0 to 5.",
     "Jars of each base cold, at room temperature and at 40 °C: hardness 0 to 5, oil on top and "
-    "settled layer in mm of mm.",
+    "settled layer in mm, of the whole height in mm.",
     "Oil on the floor of a shower or tub is slippery: test over a basin, and clean up with soap.",
 )
 """What to look at in a rinse ladder; common practice, no source."""
