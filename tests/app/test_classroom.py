@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 import socket
 import sys
+from collections.abc import Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +49,12 @@ async def knock(
     return said
 
 
+def ended(what: Coroutine[Any, Any, Any]) -> Any:
+    """What it returns; in a thread of its own, since a browser of other tests may hold this one's loop."""
+    with ThreadPoolExecutor(1) as alone:
+        return alone.submit(asyncio.run, what).result()
+
+
 def status(said: list[dict[str, Any]]) -> int:
     return int(said[0].get("status", said[0].get("code"))) if said else 200
 
@@ -68,12 +76,12 @@ def status(said: list[dict[str, Any]]) -> int:
 )
 def test_only_pages_of_this_computer_come_in(host: bytes, origin: bytes, known: bool) -> None:
     door = Door(Inside(), ["teacher-pc"])
-    said = asyncio.run(knock(door, host=host, **({"origin": origin} if origin else {})))
+    said = ended(knock(door, host=host, **({"origin": origin} if origin else {})))
     assert status(said) == (200 if known else 403)
 
 
 def test_the_figures_of_the_server_are_for_nobody() -> None:
-    assert status(asyncio.run(knock(Door(Inside(), ["teacher-pc"]), "/_stcore/metrics"))) == 404
+    assert status(ended(knock(Door(Inside(), ["teacher-pc"]), "/_stcore/metrics"))) == 404
 
 
 def test_a_full_class_says_so_and_a_place_is_free_when_one_goes() -> None:
@@ -90,13 +98,13 @@ def test_a_full_class_says_so_and_a_place_is_free_when_one_goes() -> None:
         assert b"1 of 1 places" in page[1]["body"]
         return [status(x) for x in (page, part, second, third)]
 
-    assert asyncio.run(day()) == [503, 200, 1013, 200]
+    assert ended(day()) == [503, 200, 1013, 200]
 
 
 def test_streamlit_has_nothing_to_look_up_for_an_origin() -> None:
     door = Door(inside := Inside(), ["teacher-pc"])
     inside.go.set()
-    asyncio.run(knock(door, kind="websocket", origin=b"http://teacher-pc:8501"))
+    ended(knock(door, kind="websocket", origin=b"http://teacher-pc:8501"))
     assert inside.asked[0][b"origin"] == b"http://localhost"
 
 

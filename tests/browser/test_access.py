@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from bench import WIDTHS, Bench, opened
+from bench import FITS, WIDTHS, Bench, opened
 from bench_cases import CREAM, LADDERS
 from page_list import PAGES
 from serving import FILES, Served, clear
@@ -164,4 +164,4 @@ def test_a_long_name_does_not_widen_a_narrow_page(browser: Any, server: Served) 
         bench.line(name, "9")
         bench.more(name)
         bench.in_menu("own figure", "9")
-        assert bench.fits()
+        bench.page.wait_for_function(FITS)

@@ -13,8 +13,6 @@ import sys
 from pathlib import Path
 from typing import Any
 
-import nbformat
-from nbclient import NotebookClient
 from PIL import Image
 
 FOLDER = Path(__file__).parents[2] / "notebooks"
@@ -47,6 +45,9 @@ def tidied(output: Any) -> Any:
 
 def save(path: Path) -> None:
     """Run one notebook and write it back."""
+    import nbformat  # of the extra, which the tests that walk this folder do without
+    from nbclient import NotebookClient
+
     notebook = nbformat.read(path, as_version=4)
     NotebookClient(notebook, timeout=300, resources={"metadata": {"path": str(FOLDER)}}).execute()
     for cell in notebook.cells:
