@@ -110,11 +110,12 @@ async def seated(url: str, number: int) -> Student:
 
 
 async def lesson(url: str, sessions: int, between: Callable[[list[Student]], None]) -> list[Student]:
-    """All sessions open, then all type, then all look again; `between` comes before they look."""
+    """All sessions open, all type, all look at what is held; after `between` they look again."""
     class_ = [await seated(url, n) for n in range(sessions)]
     await asyncio.gather(*(s.run() for s in class_))
     await asyncio.gather(*(s.run(NAME, name_of(s)) for s in class_))
     await asyncio.gather(*(s.run(AMOUNT, amount_of(s)) for s in class_))
+    await asyncio.gather(*(s.run() for s in class_))
     between(class_)
     await asyncio.gather(*(s.look_again() for s in class_))
     for s in class_:
@@ -170,7 +171,6 @@ def processes(count: int, sessions: int) -> Iterator[tuple[str, list[Served]]]:
         held.callback(proxy.wait)
         held.callback(proxy.terminate)
         wait_until_healthy(f"http://127.0.0.1:{port}", proxy)
-        time.sleep(2)  # haproxy asks each process once a second whether it is there
         yield f"http://127.0.0.1:{port}", servers
 
 
