@@ -188,8 +188,9 @@ def mind(now: FormulaDraft) -> None:
     materials = [f for f in behind if f.title.startswith(MATERIAL)]
     rest = [f for f in behind if f not in materials]
     if rest:
+        count = f"{len(rest)} more" if shown else f"{len(rest)} to know, nothing pressing"
         parts.append(
-            f'<details class="more"><summary>{len(rest)} more</summary>{findings_html(rest, fresh)}</details>'
+            f'<details class="more"><summary>{count}</summary>{findings_html(rest, fresh)}</details>'
         )
     if materials:
         about = ", ".join(f.title.removeprefix(MATERIAL) for f in materials)
