@@ -85,7 +85,7 @@ def part_findings(
                     f"{part.name} has no figure",
                     f"It counts as HLB {part.estimate.low:g} to {part.estimate.high:g}, the widest that "
                     "oils ask for: the range grows, the value rests on the others.",
-                    figure=f"{part.mass:g} of the phase",
+                    figure=f"{100 * share:.3g} % of the oil phase",
                     rule="what has neither figure nor class is bounded; our convention",
                     mend="Say what it is, give a value or a range, or find it with a bench ladder.",
                     aside=True,
@@ -97,7 +97,7 @@ def part_findings(
                     "caution" if (wide := moves(part.estimate.low, part.estimate.high)) else "note",
                     f"No required HLB is known for {part.name}",
                     f"It counts with the {part.basis}: {part.estimate!r}.",
-                    figure=f"{part.mass:g} of the phase",
+                    figure=f"{100 * share:.3g} % of the oil phase",
                     rule="the spread of its kind in the tables; our convention",
                     mend="Give a value or a range of your own, or find it with a bench ladder.",
                     aside=not wide,
