@@ -18,6 +18,7 @@ from hlbcore.blending.solving import solve_blend
 from hlbcore.blending.worked import oil_of
 from hlbcore.counting.counted import Counted, count
 from hlbcore.counting.required import RequiredHlb
+from hlbcore.counting.soap import turned_to_soap
 from hlbcore.errors import HlbError, UnreachableTarget, clipped
 from hlbcore.formula.aims import AS_TYPED, FORMULA, dose_basis
 from hlbcore.formula.formula import Formula
@@ -167,9 +168,11 @@ def solved(
     dose: tuple[float, float],
     library: Library,
 ) -> Blend:
-    """The blend of counted emulsifiers: parts of bought blends stay as they are."""
+    """The blend of counted emulsifiers: parts of bought blends and what turns to soap stay as they are."""
     limits = limits_of(members)
-    limits |= {x.label: (x.active, x.active) for x in members if x.is_part or x.active_pct == 0}
+    soaps = turned_to_soap([x for x in count(formula, library) if x.line.portion is None])
+    fixed = [x for x in members if x.is_part or x.active_pct == 0 or x.number in soaps]
+    limits |= {x.label: (x.active, x.active) for x in fixed}
     smallest = formula.aims.smallest.value or 0.0
     start = {x.label: x.active for x in members if x.line.amount.value is not None}
     per_active = {

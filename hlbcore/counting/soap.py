@@ -155,14 +155,31 @@ def _soap_findings(
     return found
 
 
+def turned_to_soap(lines: Sequence[Counted]) -> frozenset[int]:
+    """Lines that a base among them turns to soap, with or without an amount, by number.
+
+    Their amount is the base's affair: what solves for an HLB leaves it as typed.
+    """
+    if not any(_is_base(x.ingredient) and x.active > 0 for x in lines):
+        return frozenset()
+    return frozenset(x.number for x in lines if _is_acid(x.ingredient))
+
+
+def _is_base(i: Ingredient | None) -> bool:
+    return i is not None and i.convention == "base"
+
+
+def _is_acid(i: Ingredient | None) -> bool:
+    return i is not None and (
+        i.kind == "fatty acid" or (i.kind == "wax" and bool(i.property_values("acid_value")))
+    )
+
+
 def soap_of(lines: Sequence[Counted], found: list[Finding]) -> Neutralised | None:
     """The soap that the bases of the phase make; findings are added to the list."""
     held = [(x.ingredient, x.active) for x in lines if x.ingredient and x.active > 0]
-    bases = [(i, m) for i, m in held if i.convention == "base"]
-    acids: list[tuple[Ingredient, float]] = []
-    for i, m in _summed(held):
-        if i.kind == "fatty acid" or (i.kind == "wax" and i.property_values("acid_value")):
-            acids.append((i, m))
+    bases = [(i, m) for i, m in held if _is_base(i)]
+    acids = [(i, m) for i, m in _summed(held) if _is_acid(i)]
     others = [x.name for x in lines if x.active > 0 and (x.kind == "acid" or x.key in TAKES_BASE)]
     if bases and not acids and not others:
         found.append(
