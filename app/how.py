@@ -8,19 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from functools import cache
 
 import streamlit as st
-from parts import as_summed, safe, verbatim
+from parts import as_summed, lesson_link, safe, verbatim
 from state import library
 
-from hlbcore.lessons import Working, lesson_texts
-
-
-@cache
-def lesson_titles() -> dict[str, str]:
-    """The lessons by key, as the page Learn calls them."""
-    return {held.key: f"{n}. {held.title}" for n, held in enumerate(lesson_texts(), 1)}
+from hlbcore.lessons import Working
 
 
 def place(name: str) -> str:
@@ -54,15 +47,9 @@ def working_html(name: str, made: Working) -> str:
         f"<li>{as_summed(s.text)}{f'<b>{as_summed(s.sum)}</b>' if s.sum else ''}</li>" for s in made.steps
     )
     said = "".join(f"<p>{verbatim(library().cite(remark))}</p>" for remark in made.remarks)
-    titles = lesson_titles()
-    lesson = (
-        f'<a href="learn?lesson={made.lesson}" target="_blank">Lesson {safe(titles[made.lesson])}</a>'
-        if made.lesson in titles
-        else ""
-    )
     return (
         f'<div class="working steps" id="{at}" popover role="dialog" aria-label="{safe(made.title)}">'
-        f'<strong>{safe(made.title)}</strong><ol>{steps}</ol>{said}<p class="ways">{lesson}'
+        f'<strong>{safe(made.title)}</strong><ol>{steps}</ol>{said}<p class="ways">{lesson_link(made.lesson)}'
         f'<button type="button" popovertarget="{at}" popovertargetaction="hide">Close</button></p></div>'
     )
 

@@ -19,9 +19,12 @@ from hlbcore.ladder.fit_kinds import goes_with
 from hlbcore.ladder.result import LadderResult, read_ladder
 from hlbcore.ladder.value import Measured, measured_value, oils_of, phase_estimate
 from hlbcore.lessons.of_bench import doubts_figure, moved_figure, together_figure, value_figure
+from hlbcore.lessons.on_paper import workings_page
 from hlbcore.own import own_in_words
 from hlbcore.plots.ladder import response_plot
 from hlbcore.swapping.sheet import span_text
+
+OPTIMUM = "optimum and interval"
 
 
 @st.cache_data(max_entries=50, show_spinner=False)
@@ -91,7 +94,7 @@ def verdict(trial: hlb.Trial, words: str, *, hidden: bool) -> LadderResult | Non
     result = answered(trial, now.kind, now.temperature, same_system(trial))
     verdict_box(f"{result.word} · {words}", result.sentence)
     if result.fit is not None:
-        show_how({"optimum and interval": hlb.lessons.working(result.fit)})
+        show_how({OPTIMUM: hlb.lessons.working(result.fit)})
     following(trial, result)
     return result
 
@@ -106,6 +109,15 @@ def details(trial: hlb.Trial, result: LadderResult) -> None:
         figure(svg, words, "ladder", lambda: png)
     by_kind(result)
     findings_by_level(result.findings)
+    if result.fit is not None:
+        st.download_button(
+            "Workings to print",
+            lambda: workings_page(trial.name, {OPTIMUM: hlb.lessons.working(result.fit), **of_kinds(result)}),
+            "ladder_workings.html",
+            "text/html",
+            key="ladder_workings",
+            on_click="ignore",
+        )
     if result.fit is not None and result.fit.estimate is not None:
         accept(trial, result, result.fit)
 
@@ -126,7 +138,13 @@ def by_kind(result: LadderResult) -> None:
             for name, fit in result.by_kind
         ],
     )
-    show_how({f"optimum by {name}": hlb.lessons.working(fit) for name, fit in result.by_kind})
+    show_how(of_kinds(result))
+
+
+def of_kinds(result: LadderResult) -> dict[str, hlb.lessons.Working]:
+    """The working of each kind of reading, where there are several."""
+    held = result.by_kind if len(result.by_kind) > 1 else ()
+    return {f"optimum by {name}": hlb.lessons.working(fit) for name, fit in held}
 
 
 def label_of(trial: hlb.Trial) -> str:

@@ -7,6 +7,7 @@ import html
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,8 @@ from state import learn, library, units
 
 import hlbcore as hlb
 from hlbcore.findings import worst_first
+from hlbcore.lessons import lesson_texts
+from hlbcore.lessons.of_findings import lesson_of
 from hlbcore.units import AS_KEPT
 
 LOOK = f"<style>{Path(__file__).with_name('look.css').read_text('utf-8')}</style>"
@@ -159,8 +162,21 @@ def table(
     )
 
 
+@cache
+def lesson_titles() -> dict[str, str]:
+    """The lessons by key, as the page Learn calls them."""
+    return {held.key: f"{n}. {held.title}" for n, held in enumerate(lesson_texts(), 1)}
+
+
+def lesson_link(key: str) -> str:
+    """The way to a lesson; blank where there is none of that key."""
+    if key not in lesson_titles():
+        return ""
+    return f'<a href="learn?lesson={key}" target="_blank">Lesson {safe(lesson_titles()[key])}</a>'
+
+
 def finding_line(f: hlb.Finding, tables: hlb.Library, new: bool = False) -> str:
-    """One finding as a line that opens: tag, title and figure; detail, mend and rule below."""
+    """One finding as a line that opens: tag, title and figure; detail, mend, rule and lesson below."""
     tag = f'<span class="tag {safe(f.level)}">{safe(f.level)}</span>'
     figure = f' <span class="at">{safe(f.figure)}</span>' if f.figure else ""
     fresh = ' <span class="tag new">new</span>' if new else ""
@@ -169,6 +185,8 @@ def finding_line(f: hlb.Finding, tables: hlb.Library, new: bool = False) -> str:
         inner.append(f"<b>What to do:</b> {safe(f.mend)}")
     if f.rule:
         inner.append(f"<small>Rule: {verbatim(tables.cite(f.rule))}</small>")
+    if inner and (lesson := lesson_link(lesson_of(f))):
+        inner.append(f"<small>{lesson}</small>")
     line = f"{tag} {safe(f.title)}{figure}{fresh}"
     if not inner:
         return f'<div class="finding {safe(f.level)}">{line}</div>'

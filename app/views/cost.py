@@ -24,6 +24,7 @@ from hlbcore.batch.prices_files import prices_csv, prices_xlsx, read_prices
 from hlbcore.cells import to_csv
 from hlbcore.kept.kinds import PRICES
 from hlbcore.lessons.of_batch import cost_figure, saving_figure
+from hlbcore.lessons.on_paper import workings_page
 
 SHOWN = 20
 
@@ -93,7 +94,7 @@ def answer(made: Cost) -> None:
 
 
 def outputs(made: Cost) -> None:
-    """The cost as a page to print and as a table."""
+    """The cost as a page to print and as a table, and its working."""
     name, held = draft().formula.name, units()
     with st.container(horizontal=True):
         st.download_button(
@@ -110,6 +111,14 @@ def outputs(made: Cost) -> None:
             "cost.csv",
             "text/csv",
             key="cost_csv",
+            on_click="ignore",
+        )
+        st.download_button(
+            "Workings to print",
+            lambda: workings_page(name, {"cost of a jar": cost_figure(made)}),
+            "cost_workings.html",
+            "text/html",
+            key="cost_workings",
             on_click="ignore",
         )
 

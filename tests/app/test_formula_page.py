@@ -400,6 +400,10 @@ def test_each_finding_is_there_once_with_its_rule_and_mend(app: AppTest) -> None
     for f in (*held.first, *held.more, *held.always):
         assert said(f.title) in text
         assert said(f.mend) in text
+    shown = "".join(str(h.value) for h in app.html)
+    who = re.search(r"<summary>[^>]*>note</span> Who to ask.*?</details>", shown)
+    assert who is not None
+    assert 'href="learn?lesson=limits"' in who[0]
 
 
 def test_standing_safety_lines_stand_in_one_block(app: AppTest) -> None:

@@ -45,6 +45,7 @@ def test_a_price_list_is_typed_counted_and_kept(app: AppTest, own_file: Path) ->
     made = cost(EXAMPLE, held, batch="500 g", jar="50 g")
     assert said(made.headline) in everything(app)
     assert f"sunflower oil 45 {made.lines[3].cost:.2f}" in figures(app)
+    assert "Workings to print" in {said(b.label) for b in app.get("download_button")}
     again = opened()
     again.switch_page("views/cost.py").run()
     assert again.session_state["cost"].prices.prices[4].price.text == "-3"  # nothing typed is lost

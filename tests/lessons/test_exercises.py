@@ -328,7 +328,8 @@ def test_beyond_the_tolerance_is_wrong(typed: float | str) -> None:
         ("   ", "Nothing was typed"),
         (None, "Nothing was typed"),
         ("seven or so", "is not a number"),
-        ("7 or 8", "is not a number"),
+        ("2 or 12", "2 to 12 holds too much"),
+        ("7/0", "divides by nothing"),
         ("1,250", "can be read in two ways"),
         ("nan", "not an amount"),
         (float("nan"), "not an amount"),
@@ -345,6 +346,7 @@ def test_beyond_the_tolerance_is_wrong(typed: float | str) -> None:
         "none",
         "words",
         "two",
+        "nothing",
         "comma",
         "nan",
         "nan number",
@@ -412,11 +414,20 @@ def test_another_ratio_is_not_right(typed: str) -> None:
     "typed",
     [
         *("7 ± 1", "about 7", "~7", "x = 7", "R = 7,0", "required HLB 7", "6-8", "6 to 8", "hlb7", "7+/-0.5"),
+        *("6.5 or 7.5", "either 6 or 8", "14/2", "6 2/2", "7 ± ½", "6½ or 7 1/2"),
         *("It is 7", "rHLB 7", "(7)", "7 (o/w)", "7 HLB units", "7 hlb.", "7!", "between 6 and 8", "６–８"),
     ],
 )
 def test_words_round_a_number_are_read_over(typed: str) -> None:
     assert mark(EDGE, typed).right
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [("1/8", 0.125), ("¾", 0.75), ("1 1/2", 1.5), ("1½", 1.5), ("⅛ %", 0.125), ("-1/4", -0.25)],
+)
+def test_a_fraction_is_read_as_its_value(typed: str, value: float) -> None:
+    assert mark(exercise(value), typed).right
 
 
 def test_the_name_behind_a_number_is_read_over() -> None:
