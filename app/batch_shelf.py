@@ -22,9 +22,9 @@ def from_shelf(record: BatchRecord) -> None:
     told = short[short["remark"] != ""]
     if not told.empty:
         table(
-            {"runs short": "", "needs g": ".2f", "on the shelf g": ".2f", "missing g": ".2f", "": ""},
+            {"runs short": "", "needs g": ".2f", "there g": ".2f", "missing g": ".2f", "": ""},
             told.itertuples(index=False),
-            numbers=("needs g", "on the shelf g", "missing g"),
+            numbers=("needs g", "there g", "missing g"),
             says="what runs short",
         )
 

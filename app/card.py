@@ -161,7 +161,7 @@ def take(now: FormulaDraft, formula: hlb.Formula) -> None:
 
 def beside(pair: object) -> None:
     """The matched pair at the same dose, where the rinse test decides."""
-    listed = ", ".join(f"{name} {pct:.2f} %" for name, pct in pair.blend.amounts.items())
+    listed = ", ".join(f"{pct:.2f} % {name}" for name, pct in pair.blend.amounts.items())
     st.html(
         '<details class="finding note"><summary><span class="tag note">note</span> The matched pair beside it'
         f"</summary><div>{safe(listed)}.<br>{safe(pair.price)}</div></details>"

@@ -101,6 +101,19 @@ def test_core_does_not_print(path: Path) -> None:
     assert calls == []
 
 
+PAGES = [ROOT.parent / "app" / "main.py", *sorted(ROOT.parent.glob("app/views/*.py"))]
+
+
+@pytest.mark.parametrize("path", PAGES, ids=lambda p: p.name)
+def test_no_text_stands_alone_in_a_page_where_streamlit_would_show_it(path: Path) -> None:
+    alone = [
+        node.lineno
+        for node in ast.parse(path.read_text(encoding="utf-8")).body[1:]
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+    ]
+    assert alone == []
+
+
 LINES_MOST = 400
 LONG: set[str] = set()  # to be split: the list may only shrink
 

@@ -97,7 +97,7 @@ def soft(outcome: Worked, held: Jar) -> None:
             st.html(f'<p class="told">{plain(f"Cannot say: {why}")}.</p>')
         unknown = held.softness.of_group("unknown")
         if unknown:
-            named = ", ".join(f"{p.name} {p.share_pct:.0f} %" for p in unknown)
+            named = ", ".join(f"{p.share_pct:.0f} % {p.name}" for p in unknown)
             st.html(f'<p class="told">{plain(f"Of the fats without a figure: {named}")}.</p>')
         solids(outcome)
         if held.sets:

@@ -23,8 +23,8 @@ from hlbcore.kept.versions import Version, local_time
 from hlbcore.lessons import Working
 from hlbcore.lessons.of_formula import formula_figures
 
+# figures that are compared, by the name of their working; a text of its own would stand on the page
 OF_A_VERSION = ("required HLB", "HLB of the blend", "dose", "verdict")
-"""Figures that are compared, by the name of their working."""
 
 
 def formulas() -> None:

@@ -217,9 +217,9 @@ def packs(now: ShelfDraft) -> None:
     missing = short.table[short.table["remark"] != ""]
     if not missing.empty:
         table(
-            {"ingredient": "", "needs g": ".2f", "on the shelf g": ".2f", "missing g": ".2f", "": ""},
+            {"ingredient": "", "needs g": ".2f", "there g": ".2f", "missing g": ".2f", "": ""},
             missing.itertuples(index=False),
-            numbers=("needs g", "on the shelf g", "missing g"),
+            numbers=("needs g", "there g", "missing g"),
             says="what runs short",
         )
     show_how({"what a batch takes": short_figure(short, outcome)})

@@ -80,7 +80,8 @@ def overview() -> None:
     st.markdown(
         plain(held_words(tables))
         + " Grades: measured (an experiment that fits the use), published (handbook, paper, data sheet), "
-        "craft (hand-out, blog, exercise), memory (recalled, source not opened)."
+        "craft (hand-out, blog, exercise), memory (recalled, source not opened); primary: where the figure "
+        "was first printed."
     )
     left, right = st.columns(2, gap="large")
     with left:

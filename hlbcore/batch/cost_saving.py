@@ -39,7 +39,7 @@ class Saving:
         saved = self.now - self.cheapest
         if saved < 0.005:
             return "No cheaper amounts of these emulsifiers meet what is asked."
-        said = ", ".join(f"{n} {p:.3g} %" for n, p in self.amounts)
+        said = ", ".join(f"{p:.3g} % {n}" for n, p in self.amounts)
         return (
             f"{said} would save {saved:.2f}{money} a kg of formula: {self.cheapest:.2f} instead of "
             f"{self.now:.2f}{money} for the emulsifiers."

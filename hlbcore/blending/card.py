@@ -199,7 +199,7 @@ def proposal_words(worked: Worked) -> str:
     parts = []
     for label, mass in zip(worked.proposal.labels, worked.proposal.masses, strict=True):
         now = before.get(label)
-        parts.append(f"{label} {mass:.2f} %" if now is None else f"{label} {now:.2f} → {mass:.2f} %")
+        parts.append(f"{label}: {mass:.2f} %" if now is None else f"{label}: {now:.2f} % → {mass:.2f} %")
     return "; ".join(parts)
 
 

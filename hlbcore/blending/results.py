@@ -221,5 +221,5 @@ class Blend:
         )
 
     def __repr__(self) -> str:
-        parts = ", ".join(f"{n} {m:.2f} %" for n, m in zip(self.labels, self.masses, strict=True))
+        parts = ", ".join(f"{m:.2f} % {n}" for n, m in zip(self.labels, self.masses, strict=True))
         return f"{parts}: HLB {self.estimate!r}, {self.word} of {self.target!r} ± {self.window:g}"

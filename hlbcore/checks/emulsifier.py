@@ -82,5 +82,5 @@ def _mend(view: Worked) -> str:
     masses = list(zip(blend.labels, blend.masses, strict=True))
     if all(abs(m - now.get(n, 0.0)) < SAME for n, m in masses):
         return ""
-    parts = ", ".join(f"{n} {m:.2f} %" for n, m in masses)
+    parts = ", ".join(f"{m:.2f} % {n}" for n, m in masses)
     return f"At the same total: {parts}, HLB {blend.hlb:.1f}."

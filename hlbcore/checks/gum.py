@@ -105,7 +105,7 @@ def _order(view: Worked, names: str) -> list[Finding]:
     ]
     if total(rest) < WORTH:
         return []
-    listed = ", ".join(f"{s.name} {s.pct:.3g} %" for s in rest)
+    listed = ", ".join(f"{s.pct:.3g} % {s.name}" for s in rest)
     return [
         Finding(
             "note",

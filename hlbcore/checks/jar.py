@@ -160,7 +160,7 @@ def _soft(view: Worked, held: Jar) -> list[Finding]:
     room = next(p for p in places if p.place == "in a room")
     runs = room.word == "liquid" and view.product.name in SOLID_PRODUCTS
     waxes = [
-        f"{p.name} {100 * p.share:.2g} % of the fats, gels oils from {p.gels_from[0]:g} to "
+        f"{p.name}, {100 * p.share:.2g} % of the fats, gels oils from {p.gels_from[0]:g} to "
         f"{p.gels_from[1]:g} %"
         for p in held.softness.of_group("sets")
         if p.gels_from

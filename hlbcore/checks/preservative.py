@@ -163,7 +163,7 @@ def _own_blends(view: Worked) -> list[Finding]:
             continue
         parts = [x for x in counted if x.is_part and x.number == s.number]
         if parts:
-            held = ", ".join(f"{x.name} {x.active:.3g} %" for x in parts)
+            held = ", ".join(f"{x.active:.3g} % {x.name}" for x in parts)
             found.append(
                 Finding(
                     "note",
@@ -229,7 +229,7 @@ def _ethoxylates(view: Worked, rows: list[Preservative]) -> list[Finding]:
     ethoxylated = sum(s.active for s in held)
     if ethoxylated < ETHOXYLATED_LEAST * pct:
         return []
-    names = ", ".join(f"{s.name} {s.active:.3g} %" for s in held)
+    names = ", ".join(f"{s.active:.3g} % {s.name}" for s in held)
     upto = "up to " if any(s.is_whole_wax for s in held) else ""
     return [
         Finding(

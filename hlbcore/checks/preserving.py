@@ -270,7 +270,7 @@ def _useless(view: Worked, dead: list[Held], *, weak: bool, working: list[Held])
             share = f", {part:.2g} % of the acid is undissociated"
         said.append(f"{h.line.name} works up to pH {h.row.ph_max:g}, here pH {ph:g}{share}")
     for h in working:
-        said.append(f"{h.line.name} {h.line.active:.3g} %, in use from {h.row.use_min_pct:g} % on")
+        said.append(f"{h.line.active:.3g} % {h.line.name}, in use from {h.row.use_min_pct:g} % on")
     detail = f"{'; '.join(said)}."
     names = names_of([h.line for h in (working if weak else dead)])
     if weak:

@@ -59,7 +59,7 @@ def softer_together(view: Worked) -> Look | None:
     if not pairs:
         return None
     keys = {k for _, held in pairs for k in held}
-    names = ", ".join(dict.fromkeys(f"{x.name} {x.pct:.3g} %" for x in view.lines if x.key in keys))
+    names = ", ".join(dict.fromkeys(f"{x.pct:.3g} % {x.name}" for x in view.lines if x.key in keys))
     return Look(names, True)
 
 

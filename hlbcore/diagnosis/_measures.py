@@ -68,7 +68,7 @@ class Row:
 
 def names_of(lines: list[Counted] | tuple[Counted, ...]) -> str:
     """Names with their amounts."""
-    return ", ".join(f"{s.name} {s.pct:.3g} %" for s in lines)
+    return ", ".join(f"{s.pct:.3g} % {s.name}" for s in lines)
 
 
 def _oil_pct(view: Worked) -> float:

@@ -212,13 +212,13 @@ def in_no_vial(worked: Worked, ladder: Ladder) -> str:
     >>> from hlbcore import example_formula, plan_ladder, work_out
     >>> cream = work_out(example_formula("winter_hand_cream"))
     >>> ladder = plan_ladder("sorbitan stearate", "polysorbate 60", centre=8, oil_phase={"shea butter": 9})
-    >>> "glycerin 4 %" in in_no_vial(cream, ladder)
+    >>> "4 % glycerin" in in_no_vial(cream, ladder)
     True
     """
     library = worked.library
     held = {library.key(n) for n in (*ladder.ingredients, WATER)}
     left = [
-        f"{clipped(x.name, 40)} {x.pct:.3g} %"
+        f"{x.pct:.3g} % {clipped(x.name, 40)}"
         for x in worked.base_lines
         if x.pct > 0 and x.kind != "water" and x.name.strip() and library.key(x.name) not in held
     ]

@@ -24,13 +24,8 @@ def _blend_step(text: str, blend: BlendHlb) -> Step:
 
 
 def _distance(text: str, blend: BlendHlb, required: RequiredHlb) -> Step:
-    return Step(
-        text,
-        "|H - R|",
-        f"abs({figure(blend.value)} - {figure(required.value)})",
-        abs(blend.value - required.value),
-        "HLB",
-    )
+    low, high = sorted((blend.value, required.value))
+    return Step(text, "|H - R|", f"{figure(high)} - {figure(low)}", high - low, "HLB")
 
 
 def swap_working(swap: Swap) -> Working:

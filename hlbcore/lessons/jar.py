@@ -55,7 +55,7 @@ def softness_working(softness: Softness) -> Working:
     ):
         parts = softness.of_group(group)
         if parts:
-            names = ", ".join(f"{p.name} {100 * p.share:.3g} %" for p in parts)
+            names = ", ".join(f"{100 * p.share:.3g} % {p.name}" for p in parts)
             steps.append(Step(f"{words}: {names}"))
     made = softness.band([AT_C])
     steps.append(Step(f"Foot of the band at {AT_C:g} °C", "", "sum less its doubt", float(made.low[0]), "%"))

@@ -134,7 +134,7 @@ def triangle(blend: Blend, window: float | None = None) -> Figure:
     >>> from hlbcore import solve_blend
     >>> s = solve_blend({"a": 4.0, "b": 16.0, "c": 9.0}, 10.0, total=5)
     >>> from hlbcore.plots.style import words
-    >>> words(triangle(s)).startswith("Shares of the chosen blend: a")
+    >>> words(triangle(s)).startswith("Shares of the chosen blend: ")
     True
     """
     if len(blend.labels) != 3:
@@ -180,7 +180,7 @@ def triangle(blend: Blend, window: float | None = None) -> Figure:
         title = f"corners: 100 % of one emulsifier; hatched: HLB {low:.1f} to {high:.1f}"
         figure.text(0.03, 0.965, title, fontsize=9, va="top", color=INK)
     parts = ", ".join(
-        f"{n} {100 * f:.0f} %" for n, f in zip(blend.labels, blend.mixture.fractions, strict=True)
+        f"{100 * f:.0f} % {n}" for n, f in zip(blend.labels, blend.mixture.fractions, strict=True)
     )
     figure.set_label(
         f"Shares of the chosen blend: {parts}; HLB {blend.hlb:.1f}, window {low:.1f} to {high:.1f}."

@@ -106,7 +106,7 @@ class HardShare:
     @property
     def text(self) -> str:
         """The parts in words."""
-        said = ", ".join(f"{p.name} {p.pct:.3g} %" for p in self.parts) or "nothing"
+        said = ", ".join(f"{p.pct:.3g} % {p.name}" for p in self.parts) or "nothing"
         if self.unknown:
             said += f"; not known: {', '.join(p.name for p in self.unknown)}"
         return said

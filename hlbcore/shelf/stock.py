@@ -130,10 +130,10 @@ class Stock:
             there = any(_named(x.name, library) == name for x in self.items)
             held = self.held_g(name, library) if there else 0.0
             if held is None:
-                rows.append((name, needed, math.nan, math.nan, "its amount is not entered"))
+                rows.append((name, needed, math.nan, math.nan, "no amount entered"))
                 continue
             short = max(0.0, needed - held)
-            remark = "" if not short else "not on the shelf" if not there else "not enough"
+            remark = "" if not short else "none" if not there else "too little"
             rows.append((name, needed, held, short, remark))
         rows.sort(key=lambda r: (not r[4], -(math.inf if math.isnan(r[3]) else r[3])))
         made = pd.DataFrame(rows, columns=list(SHORT_COLUMNS))

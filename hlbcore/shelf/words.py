@@ -40,9 +40,9 @@ def system_words(amounts: Mapping[str, float]) -> str:
     Examples
     --------
     >>> system_words({"sorbitan oleate": 2.1, "polysorbate 80": 2.9})
-    'sorbitan oleate 2.10 % + polysorbate 80 2.90 %'
+    '2.10 % sorbitan oleate + 2.90 % polysorbate 80'
     """
-    return " + ".join(f"{name} {pct:.2f} %" for name, pct in amounts.items())
+    return " + ".join(f"{pct:.2f} % {name}" for name, pct in amounts.items())
 
 
 def listed(found: Screening, *, every: bool) -> list[dict[str, object]]:

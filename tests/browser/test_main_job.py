@@ -104,7 +104,7 @@ def test_what_is_pressed_beside_the_list_changes_the_amounts_in_it(browser: Any,
         assert float(bench.amount("water").input_value()) == pytest.approx(68.15)
         bench.set("polysorbate 60", "3")
         bench.page.get_by_text("See what the tool would propose", exact=True).click()
-        bench.sees(re.compile(r"polysorbate 60 3\.00 → "))
+        bench.sees(re.compile(r"polysorbate 60: 3\.00 % → "))
         bench.press("Take the proposal")
         bench.held("Inside")
         assert float(bench.amount("polysorbate 60").input_value()) < 3

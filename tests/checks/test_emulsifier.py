@@ -30,7 +30,7 @@ def test_a_blend_off_the_window_is_a_caution_that_names_the_nearest_at_the_same_
     verdict = found(OIL, *pair(1, 4))[0]
     assert (verdict.level, verdict.title) == ("caution", "Emulsifiers: outside")
     # required 7.0 from 4.3 and 15.0: 74.8 % and 25.2 % of 5 %
-    assert verdict.mend == ("At the same total: sorbitan oleate 3.74 %, polysorbate 80 1.26 %, HLB 7.0.")
+    assert verdict.mend == ("At the same total: 3.74 % sorbitan oleate, 1.26 % polysorbate 80, HLB 7.0.")
 
 
 def test_emulsifiers_that_cannot_reach_it_are_answered_with_others() -> None:

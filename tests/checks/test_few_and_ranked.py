@@ -94,5 +94,5 @@ def test_a_mend_never_names_what_stands_there_already() -> None:
     )
     (verdict,) = [f for f in whole("o/w cream", *lines) if f.title == "Emulsifiers: outside"]
     assert "At the same total" in verdict.mend
-    assert "sorbitan stearate 1.00 %" not in verdict.mend
+    assert "1.00 % sorbitan stearate" not in verdict.mend
     assert "window" not in verdict.mend

@@ -64,7 +64,7 @@ def test_sugar_and_salt_come_after_the_gum() -> None:
 
 def test_grains_come_after_the_gum() -> None:
     one = titled(found(WATER, XANTHAN, Line("pumice", 5, phase="solids")), "hydrate it")
-    assert "pumice 5 %" in one.detail
+    assert "5 % pumice" in one.detail
 
 
 def test_a_trace_of_salt_is_not_worth_a_line() -> None:

@@ -114,7 +114,7 @@ def test_a_blend_with_own_parts_is_left_to_the_suppliers_rate() -> None:
     blend = Composite("guard", (CompositePart("phenoxyethanol", 90), CompositePart("glycerin", 10)))
     formula = Formula("x", "o/w cream", (WATER, OIL, Line("guard", 1.2)), blends=(blend,))
     found = preservative(work_out(formula))
-    assert "phenoxyethanol 1.08 %" in titled(found, "guard: share").detail
+    assert "1.08 % phenoxyethanol" in titled(found, "guard: share").detail
     assert titled(found, "EU: phenoxyethanol above").level == "caution"
 
 

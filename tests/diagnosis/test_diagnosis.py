@@ -127,7 +127,7 @@ def test_emulsion_does_not_melt_apart() -> None:
     ("symptom", "word", "line", "facts", "value"),
     [
         pytest.param(
-            "water below", "salt breaks", Line("magnesium sulfate", 2), {}, "magnesium sulfate 2 %", id="salt"
+            "water below", "salt breaks", Line("magnesium sulfate", 2), {}, "2 % magnesium sulfate", id="salt"
         ),
         pytest.param("thin", "pH too low", Line("lactic acid", 1), {"ph": 4.6}, "pH 4.6", id="pH"),
         pytest.param(
@@ -135,7 +135,7 @@ def test_emulsion_does_not_melt_apart() -> None:
             "too much humectant",
             Line("propanediol", 4),
             {},
-            "7 % of the formula: glycerin 3 %, propanediol 4 %",
+            "7 % of the formula: 3 % glycerin, 4 % propanediol",
             id="humectants",
         ),
         pytest.param(
@@ -157,11 +157,11 @@ def test_emulsion_does_not_melt_apart() -> None:
             "butter cooled slowly",
             Line("shea butter", 5),
             {},
-            "shea butter 5 % = 15.7 % of the fat base",
+            "5 % shea butter = 15.7 % of the fat base",
             id="butter",
         ),
         pytest.param(
-            "white on rubbing", "white powder", Line("zinc oxide", 3), {}, "zinc oxide 3 %", id="powder"
+            "white on rubbing", "white powder", Line("zinc oxide", 3), {}, "3 % zinc oxide", id="powder"
         ),
         pytest.param(
             "split at once",

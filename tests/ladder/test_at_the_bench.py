@@ -125,7 +125,7 @@ def test_three_emulsifiers_are_no_pair() -> None:
 
 def test_lines_that_are_in_no_vial_are_named() -> None:
     made = work_out_ladder(CREAM, LadderSheet(seed="1"))
-    assert made.left_out.startswith("In no vial: glycerin 4 %")
+    assert made.left_out.startswith("In no vial: 4 % glycerin")
     assert "water" not in made.left_out
     typed = work_out_ladder(CREAM, LadderSheet(seed="1", others="glycerin 4"))
     assert "glycerin 4" not in typed.left_out

@@ -40,9 +40,9 @@ def test_what_runs_short_is_said_by_name_and_first() -> None:
     )
     assert list(table.columns) == list(SHORT_COLUMNS)
     rows = table.set_index("ingredient")
-    assert rows.loc["polysorbate 80", ["held_g", "short_g", "remark"]].tolist() == [350.0, 50.0, "not enough"]
-    assert rows["remark"]["beeswax"] == "not on the shelf"
-    assert rows["remark"]["sorbitan oleate"] == "its amount is not entered"
+    assert rows.loc["polysorbate 80", ["held_g", "short_g", "remark"]].tolist() == [350.0, 50.0, "too little"]
+    assert rows["remark"]["beeswax"] == "none"
+    assert rows["remark"]["sorbitan oleate"] == "no amount entered"
     assert rows["short_g"]["shea butter"] == 0
     assert table["ingredient"].iloc[-1] == "shea butter"
 
