@@ -54,17 +54,22 @@ class StoreBase:
         if fresh and self.path is not None and not is_filled(self.path):
             accepted.settle(self.path)
         link, standing = open_file(self.path, fresh=fresh)
-        second = None if self.path is None else connect(str(self.path))
-        self._open = Opened(link, self.path, standing, second, day)
+        self._open = Opened(link, self.path, standing, day=day)
         self._end = weakref.finalize(self, self._open.end)  # also where nobody closes it
         # memory is for all sessions of a class
         self.most_unpacked = MOST_UNPACKED if most_bytes is None else CLASS_UNPACKED
-        if most_bytes is not None:
-            link.execute(f"PRAGMA max_page_count = {max(most_bytes // PAGE_BYTES, 1)}")
-        self._keep_day(written=False)
-        with told(self.where):
-            self._write_back()
-            self._look_behind()
+        try:
+            if self.path is not None:
+                self._open.second = connect(str(self.path))
+            if most_bytes is not None:
+                link.execute(f"PRAGMA max_page_count = {max(most_bytes // PAGE_BYTES, 1)}")
+            self._keep_day(written=False)
+            with told(self.where):
+                self._write_back()
+                self._look_behind()
+        except BaseException:
+            self._end()
+            raise
 
     def __enter__(self) -> Self:
         return self

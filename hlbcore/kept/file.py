@@ -255,13 +255,17 @@ def text(data: bytes) -> str:
 def connect(where: str) -> sqlite3.Connection:
     """A connection without transactions of its own."""
     link = sqlite3.connect(where, timeout=WAIT_S, isolation_level=None, check_same_thread=False)
-    link.text_factory = text
-    link.execute("PRAGMA foreign_keys = ON")
-    # in WAL less would lose the last edits at a power cut
-    link.execute("PRAGMA synchronous = FULL")
-    link.execute("PRAGMA trusted_schema = OFF")
-    # the log is written back at each save, at a moment of our own: a file without its log is whole
-    link.execute("PRAGMA wal_autocheckpoint = 0")
+    try:
+        link.text_factory = text
+        link.execute("PRAGMA foreign_keys = ON")
+        # in WAL less would lose the last edits at a power cut
+        link.execute("PRAGMA synchronous = FULL")  # the first that reads the file: it may be damaged
+        link.execute("PRAGMA trusted_schema = OFF")
+        # the log is written back at each save, at a moment of our own: a file without its log is whole
+        link.execute("PRAGMA wal_autocheckpoint = 0")
+    except BaseException:
+        _close(link)
+        raise
     return link
 
 

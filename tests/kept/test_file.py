@@ -8,6 +8,7 @@ from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -246,6 +247,28 @@ def test_a_damaged_file_is_moved_aside_and_never_deleted(path: Path) -> None:
     assert caught.value.moved_to is not None
     assert caught.value.moved_to.read_bytes() == broken
     assert not path.exists()
+
+
+@pytest.mark.parametrize("kept", [28, 100, 4096], ids=["sizes", "head", "first page"])
+def test_a_file_that_is_refused_leaves_no_connection_open(
+    path: Path, kept: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    filled(path, 1)
+    path.write_bytes(path.read_bytes()[:kept] + b"x" * 20_000)
+    made: list[sqlite3.Connection] = []
+    connects = sqlite3.connect
+
+    def connect(*args: Any, **named: Any) -> sqlite3.Connection:
+        made.append(connects(*args, **named))
+        return made[-1]
+
+    monkeypatch.setattr(sqlite3, "connect", connect)
+    with pytest.raises((DamagedFile, NotSaved)):
+        Store(path)
+    assert made
+    for link in made:
+        with pytest.raises(sqlite3.ProgrammingError, match="closed"):
+            link.execute("SELECT 1")
 
 
 def test_what_lies_beside_a_damaged_file_moves_with_it(path: Path) -> None:
