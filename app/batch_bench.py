@@ -266,7 +266,7 @@ def beside(record: BatchRecord) -> None:
 def added(record: BatchRecord) -> None:
     """Something added beside the plan, for example acid for the pH."""
     for name, mass in record.added_g.items():
-        st.markdown(plain(f"added beside the plan: {name} {mass:g} g"))
+        st.markdown(plain(f"added beside the plan: {mass:g} g {name}"))
     count = f"{len(record.all_of('added'))}_{batch().version}"
     with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
         name = st.text_input("Added beside the plan", key=f"batch_added_name_{count}", max_chars=200)

@@ -78,5 +78,5 @@ def take_from_shelf(record: BatchRecord, stock: Stock, library: Library) -> tupl
         What was taken of which lot.
     """
     taken = stock.take(needs_of(record, library), library, lots=lots_of(record))
-    parts = [f"{name} {grams:g} g{f' of lot {lot}' if lot else ''}" for name, lot, grams in taken.lots]
+    parts = [f"{grams:g} g {name}{f' of lot {lot}' if lot else ''}" for name, lot, grams in taken.lots]
     return taken, f"{TAKEN}: {', '.join(parts) or 'nothing'}."

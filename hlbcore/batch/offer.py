@@ -45,7 +45,7 @@ class DoseOffer:
     @property
     def words(self) -> str:
         """The offer in a sentence."""
-        listed = ", ".join(f"{name} {g:g} g" for name, g in self.grams)
+        listed = ", ".join(f"{g:g} g {name}" for name, g in self.grams)
         return (
             f"At {self.dose_pct:.3g} % the split lands on the scale: {listed}, HLB {self.hlb:.2f} for "
             f"{self.target:.2f} required."

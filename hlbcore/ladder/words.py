@@ -96,11 +96,11 @@ def same_grams(ladder: Ladder) -> str:
     >>> from hlbcore import plan_ladder
     >>> same_grams(plan_ladder("sorbitan oleate", "polysorbate 80", centre=10, half_width=3,
     ...                        oil_phase={"mineral oil": 20}))
-    'In every vial: mineral oil 10.00 g, water 38.75 g.'
+    'In every vial: 10.00 g mineral oil, 38.75 g water.'
     """
     digits = _digits(ladder)
     held = [(n, g) for n in ladder.ingredients if (g := _same(ladder, n)) is not None]
-    listed = ", ".join(f"{n} {g:.{digits}f} g" for n, g in held)
+    listed = ", ".join(f"{g:.{digits}f} g {n}" for n, g in held)
     return f"In every vial: {listed}." if listed else ""
 
 

@@ -149,7 +149,7 @@ def scale(hydrophile_pct: float, *, guess: Guess = NO_GUESS, library: Library | 
         axes.set_xlabel("HLB, Griffin scale [-]")
         axes.set_title("hatched: what this HLB is used for, roughly", loc="left", fontsize=9)
     said = ", ".join(fits) or "between the usual uses"
-    held = ", ".join(f"{name} {hlb:.1f}" for hlb, name in near)
+    held = ", ".join(f"{name} ({hlb:.1f})" for hlb, name in near)
     figure.set_label(
         f"A molecule that is {pct:g} % hydrophilic has HLB {value:.1f}: {said}. Nearest in the "
         f"tables: {held}."

@@ -42,7 +42,7 @@ def slopes(swap: Swap, *, library: Library | None = None) -> Figure:
     >>> f = Formula("Butter", "whipped butter", (Line("cocoa butter", 30, phase="oil"),
     ...                                          Line("olive oil", 70, phase="oil")))
     >>> words(slopes(swap(f, out="cocoa butter", into="mango butter")))
-    'Per cent of the formula: cocoa butter 30.00 to 0.00, mango butter 0.00 to 30.00.'
+    'Per cent of the formula: cocoa butter from 30.00 to 0.00, mango butter from 0.00 to 30.00.'
     """
     library = library or load_library()
     old, new = (base_amounts(f, library) for f in (swap.before, swap.formula))
@@ -52,7 +52,7 @@ def slopes(swap: Swap, *, library: Library | None = None) -> Figure:
         a, b = old.get(key, ("", 0.0))[1], new.get(key, ("", 0.0))[1]
         held = library.ingredients.get(key)
         if held is not None and held.kind == "water":
-            water += [f"{name} {a:.2f} to {b:.2f}"] if abs(a - b) > STILL else []
+            water += [f"{name} from {a:.2f} to {b:.2f}"] if abs(a - b) > STILL else []
         elif abs(a - b) > STILL:
             rows.append((name, a, b))
     if not rows:
@@ -88,7 +88,7 @@ def slopes(swap: Swap, *, library: Library | None = None) -> Figure:
         axes.tick_params(length=0)
         title = "% of the formula; dashed: less, full: more"
         axes.set_title(title + ("; water not drawn" if water else ""), loc="left", fontsize=9)
-    said = ", ".join([*(f"{n} {a:.2f} to {b:.2f}" for n, a, b in rows), *water])
+    said = ", ".join([*(f"{n} from {a:.2f} to {b:.2f}" for n, a, b in rows), *water])
     figure.set_label(f"Per cent of the formula: {said}.")
     return figure
 

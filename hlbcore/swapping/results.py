@@ -106,7 +106,7 @@ class Option:
     @property
     def change_text(self) -> str:
         """The changes in words."""
-        said = ", ".join(f"{n} {a:.2f} to {b:.2f} %" for n, a, b in self.changes)
+        said = ", ".join(f"{n} from {a:.2f} to {b:.2f} %" for n, a, b in self.changes)
         return said or "none"
 
 

@@ -189,7 +189,7 @@ def test_a_batch_is_taken_from_the_shelf_once(app: AppTest, own_file: Path) -> N
     pressed(app, "Take it from the shelf")
     assert not app.exception
     assert app.session_state["shelf"].stock.items[0].amount.value == 75.0
-    assert "shea butter 25 g of lot SB1" in kept(own_file).all_of("note")[-1].text
+    assert "25 g shea butter of lot SB1" in kept(own_file).all_of("note")[-1].text
     assert "Take it from the shelf" not in [b.label for b in app.button]
     with hlb.Store(own_file) as store:
         assert store.open(store.listed(STOCK)["uid"][0]).body.items[0].amount.value == 75.0

@@ -44,7 +44,7 @@ def test_it_takes_what_was_weighed_and_no_water(record: BatchRecord) -> None:
 def test_the_lot_that_the_record_names_goes_first(record: BatchRecord) -> None:
     taken, note = take_from_shelf(record, SHELF, LIB)
     assert [x.amount.value for x in taken.stock.items] == [0.0, 495.0, 0.0]
-    assert "shea butter 20 g of lot OLD" in note
+    assert "20 g shea butter of lot OLD" in note
     named = record.enter("lot", "new", where=row_of(record, "shea butter"))
     assert lots_of(named) == {"shea butter": "new"}
     taken, note = take_from_shelf(named, SHELF, LIB)

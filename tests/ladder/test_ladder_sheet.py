@@ -200,7 +200,7 @@ def test_blurring_steps_bring_premixed_stocks() -> None:
 def test_the_weighing_table_shows_what_differs_and_the_rest_is_said() -> None:
     ladder = planned()
     assert list(plan_table(ladder).columns)[1:3] == ["sorbitan stearate g", "polysorbate 60 g"]
-    assert "mineral oil 10.00 g" in same_grams(ladder)
+    assert "10.00 g mineral oil" in same_grams(ladder)
 
 
 def test_blinded_tables_tell_no_hlb() -> None:

@@ -112,7 +112,7 @@ def test_words_of_the_triangle_hold_shares_hlb_and_window() -> None:
     blend = trio()
     said = plots.words(plots.triangle(blend))
     for name, share in zip(blend.labels, blend.mixture.fractions, strict=True):
-        assert f"{name} {100 * share:.0f} %" in said
+        assert f"{100 * share:.0f} % {name}" in said
     assert said.endswith("HLB 10.0, window 9.0 to 11.0.")
 
 

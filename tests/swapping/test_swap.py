@@ -489,7 +489,7 @@ def test_the_reason_names_the_swap() -> None:
 
 def test_figures_say_their_numbers() -> None:
     r = swap(BUTTER, out="soybean oil", into="castor oil")
-    assert "castor oil 0.00 to 10.00" in plots.words(plots.slopes(r))
+    assert "castor oil from 0.00 to 10.00" in plots.words(plots.slopes(r))
     assert "Required HLB 6.6 before, 9.8 after" in plots.words(plots.both_on_axis(r))
     assert plots.to_svg(plots.slopes(r)).startswith(b"<?xml")
 
