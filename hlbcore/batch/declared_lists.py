@@ -100,8 +100,6 @@ class Drafting:
         found, questions = entries_of(
             taken.shares, self.market, self.library, allergens=allergens.named, leave_out=self._leaves_out
         )
-        if not found:
-            raise InvalidInput("label draft", "every amount is 0", "Enter amounts first.")
         self.open_points += [*taken.questions, *questions, *allergens.open_points, *_strange(taken.shares)]
         self.notes += allergens.notes
         if doubtful := unsettled(found):

@@ -58,9 +58,7 @@ def check_whole(formula: Formula) -> None:
 
 
 def _check_blend(blend: Composite) -> None:
-    name = f"blend '{clipped(blend.name)}'"
-    if not blend.parts:
-        raise InvalidInput(name, "it has no parts", "Enter what it is made of, by its supplier's sheet.")
     whole = math.fsum(p.pct for p in blend.parts)
     if abs(whole - 100) > PARTS_OFF:
+        name = f"blend '{clipped(blend.name)}'"
         raise InvalidInput(name, f"its parts add to {whole:.6g} %, not 100 %", "Mend the parts first.")

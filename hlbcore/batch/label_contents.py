@@ -195,10 +195,8 @@ def tolerable_negative_error(nominal: float | str) -> float:
     (4.5, 9.0)
     """
     value = checked(nominal, "nominal content", low=5, high=10000, unit="g or ml")
-    for _, high, share, fixed in _TNE:
-        if value <= high:
-            held = fixed if fixed is not None else value * (share or 0.0) / 100
-            break
+    _, _, share, fixed = next(row for row in _TNE if value <= row[1])
+    held = fixed if fixed is not None else value * (share or 0.0) / 100
     return float(Decimal(repr(held)).quantize(Decimal("0.1"), rounding="ROUND_CEILING"))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from hlbcore._numbers import checked, checked_text, checked_word
 from hlbcore.errors import HlbError, InvalidInput, clipped
@@ -69,7 +70,7 @@ class Facts:
         Supplier's maximum for this product category. [% of formula]
     fragrance_max_c : float, optional
         Supplier's heat limit of the fragrance. [°C]
-    fragrance_allergens : tuple of (str, float)
+    fragrance_allergens : tuple of (str, float), or str
         Allergens on the supplier's sheet and their share. [% of the fragrance]
     dioxane_ppm : float, optional
         Supplier's 1,4-dioxane figure of the ethoxylated emulsifiers. [ppm]
@@ -84,7 +85,7 @@ class Facts:
         Measured low-shear viscosity of the outer phase. [mPa s]
     outer_phase : str
         One of `OUTER_PHASES` where it was tried; blank where it was not.
-    solid_fat : tuple of (str, tuple of (float, float))
+    solid_fat : tuple of (str, tuple of (float, float)), or str
         The supplier's solids by fat: temperature [°C] and solids [% by mass].
     """
 
@@ -126,7 +127,7 @@ class Facts:
             object.__setattr__(self, "outer_phase", word)
         curves = tuple(
             (str(n), rising(f"solids from the supplier, '{clipped(n)}'", dict(points)))
-            for n, points in self.solid_fat
+            for n, points in _as_typed("solid_fat", self.solid_fat)
         )
         object.__setattr__(self, "solid_fat", curves)
         if not (self.cleansing is None or isinstance(self.cleansing, bool)):
@@ -138,9 +139,14 @@ class Facts:
         object.__setattr__(self, "area", checked_word(self.area, AREAS, "fact, area"))
         held = tuple(
             (str(n), checked(p, f"allergen '{clipped(n)}'", low=0, high=100, unit="%"))
-            for n, p in self.fragrance_allergens
+            for n, p in _as_typed("fragrance_allergens", self.fragrance_allergens)
         )
         object.__setattr__(self, "fragrance_allergens", held)
+
+
+def _as_typed(name: str, value: Any) -> Any:
+    """What is written as text is read as in its field."""
+    return _fact(name, value) if isinstance(value, str) else value
 
 
 NO_FACTS = Facts()

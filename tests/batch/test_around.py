@@ -55,6 +55,7 @@ def test_lost_water_raises_every_other_share() -> None:
         (lambda: stability_plan("soon"), "is no day"),
         (lambda: stability_plan("2026-03-01", [" "]), "no place"),
         (lambda: stability_plan("2026-03-01", ["room"], [-1]), "negative"),
+        (lambda: stability_plan("2026-03-01", ["room"], [0.5]), "0.5 is no whole day"),
         (lambda: read_days("0, seven"), "not a number"),
         (lambda: scale_up_words(0, 5), "batch that was made"),
     ],

@@ -13,7 +13,7 @@ import hlbcore as hlb
 from hlbcore import Formula, InvalidInput, Line, Store
 from hlbcore.batch.cost import OtherCost, cost
 from hlbcore.batch.cost_saving import cheapest_saves
-from hlbcore.batch.prices import Price, PriceList, with_prices
+from hlbcore.batch.prices import Price, PriceList, price_changes, with_prices
 from hlbcore.batch.prices_files import price_table, prices_csv, prices_xlsx, read_prices
 from hlbcore.kept.kinds import PRICES
 from hlbcore.typed import Typed
@@ -144,6 +144,26 @@ def test_a_price_that_cannot_be_read_is_kept_with_its_sentence(price: Price, tol
     assert cost(BALM, held, batch=100, jar=10).missing == ("Olea Europaea Fruit Oil", "beeswax")
 
 
+def test_the_cost_in_words_says_what_is_lost_and_what_has_no_price() -> None:
+    made = cost(BALM, FATS, batch=1000, jar=50, loss_pct=10)
+    assert made.headline == "0.58 EUR a jar"
+    assert made.words.startswith("One jar of 50 g costs 0.58 EUR with 10 % lost, 0.53 EUR with nothing lost;")
+    half = cost(BALM, replace(FATS, prices=FATS.prices[:2]), batch=1000, jar=50)
+    assert half.headline == "At least 0.34 EUR a jar"
+    assert cost(BALM, batch=1000, jar=50).headline == "No price yet"
+
+
+def test_a_price_says_what_a_kilogram_or_a_piece_costs() -> None:
+    assert Price("beeswax", "7,50", "500 g").each_words("EUR") == "15.00 EUR per kg"
+    assert Price("jar", 30, "100 pieces").each_words() == "0.30 each"
+    assert Price("beeswax").each_words("EUR") == ""
+
+
+def test_a_price_typed_badly_in_a_line_does_not_fall_back_on_the_list() -> None:
+    lines = [Line("Olea Europaea Fruit Oil", 75, price="dear"), BALM.lines[1]]
+    assert cost(replace(BALM, lines=lines), FATS, batch=1000, jar=50).missing == ("Olea Europaea Fruit Oil",)
+
+
 # what the cheapest saves
 
 
@@ -189,6 +209,16 @@ def test_one_bad_row_never_stops_the_others() -> None:
 
 
 # kept
+
+
+def test_a_column_of_prices_per_kg_needs_no_pack() -> None:
+    read = read_prices(b"ingredient;price per kg\nshea;12\n", "x.csv").prices
+    assert read.prices[0].per_kg == 12
+
+
+def test_another_currency_and_name_are_told_as_changes() -> None:
+    after = replace(SPRING, currency="USD", name="Summer")
+    assert price_changes(SPRING, after) == "currency USD; named Summer"
 
 
 def test_prices_are_kept_with_their_history(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 import hlbcore as hlb
 from hlbcore import Composite, Facts, Formula, InvalidInput, Line
 from hlbcore.batch.label import LabelWords, label_items
+from hlbcore.batch.label_contents import net_contents, net_contents_eu, net_contents_us, tolerable_error_words
 from hlbcore.batch.record_start import start_record
 
 CREAM = [
@@ -354,3 +355,94 @@ def test_every_duty_of_a_label_has_a_section(market: str) -> None:
     assert all(i.section and i.hint for i in items)
     fields = {"identity", "net_contents", "batch", "durability", "precautions", "responsible", "origin"}
     assert {i.field for i in items} == fields | ({"contact"} if market == "us" else set())
+
+
+@pytest.mark.parametrize(
+    ("amount", "written"),
+    [
+        # 21 CFR 701.13(j), (k), from memory: both below 4 lb or 1 gallon, whole units first from there up
+        ({"g": 2000}, "Net Wt 4 lb 6.54 oz (2 kg)"),
+        ({"g": 4 * 453.59237}, "Net Wt 4 lb (1.81 kg)"),
+        ({"ml": 56 * 29.5735295625}, "56 fl oz (1 qt 1 pt 8 fl oz) 1.65 L"),
+    ],
+)
+def test_net_contents_of_large_packages_in_the_us(amount: dict[str, float], written: str) -> None:
+    assert net_contents_us(**amount) == written
+
+
+def test_what_is_poured_is_written_by_volume_in_both_markets() -> None:
+    assert net_contents("118,3 ml", "us", by_volume=True) == "4 fl oz (118 mL)"
+    assert net_contents("250 ml", "eu", by_volume=True) == "250 ml"
+
+
+@pytest.mark.parametrize("write", [net_contents_us, net_contents_eu])
+@pytest.mark.parametrize(
+    ("amount", "told"),
+    [
+        ({}, "give the mass or the volume, one of them"),
+        ({"g": 50, "ml": 50}, "give the mass or the volume, one of them"),
+        ({"g": 0}, "it is 0. Enter what one package holds"),
+    ],
+)
+def test_net_contents_that_cannot_be_are_refused(write, amount: dict[str, float], told: str) -> None:
+    with pytest.raises(InvalidInput, match=told):
+        write(**amount)
+
+
+@pytest.mark.parametrize("amount", [{"g": 0.1}, {"ml": 0.1}])
+def test_less_than_can_be_written_in_ounces_is_refused(amount: dict[str, float]) -> None:
+    with pytest.raises(InvalidInput, match=r"is below 0\.01"):
+        net_contents_us(**amount)
+
+
+def test_what_one_package_may_lack_is_told_for_the_eu_alone() -> None:
+    # Directive 76/211/EEC, annex I: 9 % up to 50 g, 4.5 g from there to 100 g
+    assert "may lack 3.6 g or ml" in tolerable_error_words("40 ml", "eu")
+    assert "may lack 4.5 g or ml" in tolerable_error_words(80, "eu")
+    assert tolerable_error_words(80, "us") == ""
+    assert tolerable_error_words("4 g", "eu") == ""
+
+
+# colours that may be in it, allergens of several scents
+
+
+@pytest.mark.parametrize(
+    ("market", "end"),
+    [
+        ("us", "Iron Oxides. May contain: Mica, Titanium Dioxide"),
+        ("eu", "Iron Oxides, [+/- CI 77019 (Mica), CI 77891]"),
+    ],
+)
+def test_colours_that_may_be_in_it_stand_after_the_rest_and_once(market: str, end: str) -> None:
+    colours = ["mica", "iron oxides", "titanium dioxide"]
+    assert hlb.declare(cream(), market, may_contain=colours).ingredients.endswith(end)
+
+
+def test_a_sheet_of_allergens_covers_the_scent_it_was_written_for() -> None:
+    sheet = Facts(fragrance_allergens="linalool 3 %")
+    both = hlb.declare(cream(Line("lavender oil", 0.2), facts=sheet), "eu")
+    assert any("what is in 'lavender oil' is not known" in p for p in both.open_points)
+    oils = [Line("water", 99), Line("lavender oil", 0.5), Line("lemon oil", 0.5)]
+    two = hlb.declare(Formula("x", "o/w cream", oils, facts=sheet), "eu")
+    assert any("see that it is that of their mixture" in p for p in two.open_points)
+
+
+def test_only_the_us_lets_what_came_within_be_left_out() -> None:
+    assert hlb.declare(cream(), "eu").may_be_left_out == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "listed", "asked"),
+    [
+        ("undecane and tridecane", "Aqua, Undecane, Tridecane", "the shares of its parts are not known"),
+        (
+            "benzyl alcohol with dehydroacetic acid",
+            "Aqua, Benzyl Alcohol, Dehydroacetic Acid",
+            "5 % of it is not named, and is taken for water",
+        ),
+    ],
+)
+def test_what_is_sold_together_is_listed_by_its_parts(name: str, listed: str, asked: str) -> None:
+    draft = hlb.declare(Formula("x", "o/w cream", [Line("water", 99), Line(name, 1)]), "eu")
+    assert draft.ingredients == listed
+    assert any(asked in p for p in draft.open_points)

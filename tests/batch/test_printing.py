@@ -33,6 +33,11 @@ def test_a_page_says_what_is_added_and_what_rounding_does() -> None:
     assert all(text in page for text in ("W-7", "2026-03-01", "Ana", "Hot fat burns", "does not certify"))
 
 
+def test_the_page_names_what_took_the_rest_of_rounding() -> None:
+    page = batch_page(batch_sheet(example_formula(), 60.0, scales=[0.1]))
+    assert "The grams add to 60.0 g. water took what rounding left over." in page
+
+
 def test_jars_stand_on_the_page() -> None:
     page = batch_page(batch_sheet(example_formula(), Jars(10, "50 g"), scales=[0.1]))
     assert "for 10 jars of 50 g" in page

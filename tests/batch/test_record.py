@@ -180,6 +180,11 @@ def test_open_points_need_a_reason() -> None:
         (lambda r: r.close(who=" "), "nobody closes it"),
         (lambda r: r.headed(number="").close(who="Ana", why="x"), "batch number is missing"),
         (lambda r: r.close(who="Ana", why="x"), "nothing is weighed"),
+        (lambda r: r.enter("closed", "", who=" "), "nobody closes it"),
+        (
+            lambda r: weighed(r).enter("vessel before", "190").enter("vessel after", "200").close(who="Ana"),
+            "The vessel is heavier after heating than before",
+        ),
         (lambda r: r.enter("weighed", "a lot", where="0"), "not a number"),
         (lambda r: r.enter("weighed", "-1", where="0"), "negative"),
         (lambda r: r.enter("weighed", "5 %", where="0"), "no mass"),

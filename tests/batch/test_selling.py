@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 import hlbcore as hlb
-from hlbcore import Formula, InvalidInput, Line, work_out
+from hlbcore import Facts, Formula, InvalidInput, Line, work_out
 from hlbcore.batch.cost import cost
 from hlbcore.batch.label import LabelWords
 from hlbcore.batch.label_pages import cost_page, label_page, selling_page
@@ -29,6 +31,9 @@ def test_the_formula_says_what_it_asks_for() -> None:
     said = {s.step.topic: " ".join(s.here) for s in before_you_sell("us", work_out(CREAM)).steps}
     assert "holds 70.2 % water: a challenge test is wanted" in said["challenge"]
     assert "polysorbate 60" in said["local"]
+    near = replace(CREAM, facts=Facts(area="eye area"))
+    said = {s.step.topic: " ".join(s.here) for s in before_you_sell("us", work_out(near)).steps}
+    assert said["notice"] == "Its area is eye area: see whether an exemption still holds."
     scrub = hlb.example_formula("garden_hand_scrub")
     said = {s.step.topic: " ".join(s.here) for s in before_you_sell("us", work_out(scrub)).steps}
     assert "wet hands and the shower" in said["challenge"]

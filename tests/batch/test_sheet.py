@@ -6,7 +6,18 @@ import pandas as pd
 import pytest
 
 import hlbcore as hlb
-from hlbcore import Formula, InvalidInput, Jars, Line, Scale, batch_sheet, example_formula, work_out
+from hlbcore import (
+    Aims,
+    Facts,
+    Formula,
+    InvalidInput,
+    Jars,
+    Line,
+    Scale,
+    batch_sheet,
+    example_formula,
+    work_out,
+)
 from hlbcore.batch.sheet import EFFECT_COLUMNS, ERROR_COLUMNS, SHEET_COLUMNS
 from hlbcore.blending.weighing import weighing_sd
 
@@ -249,6 +260,47 @@ WATERY = Line("water", 99.98, phase="water")
 def test_a_sheet_that_cannot_be_is_told_in_a_sentence(lines, size, scales, message: str) -> None:
     with pytest.raises(InvalidInput, match=message):
         batch_sheet(Formula("x", "o/w cream", lines), size, scales=scales)
+
+
+@pytest.mark.parametrize(
+    ("given", "options", "message"),
+    [
+        ("x", {}, "batch sheet: 'x' is no formula"),
+        (cream(), {"use_premixes": 5}, "'5' is neither yes nor names"),
+        (
+            Formula(lines=[Line("water", 100, phase="water")], aims=Aims(batch="")),
+            {},
+            "its size is missing. Enter a mass",
+        ),
+        (
+            Formula(lines=[Line("water", 100, phase="water")], aims=Aims(scales="")),
+            {},
+            "scales: there is none",
+        ),
+    ],
+)
+def test_what_a_sheet_cannot_start_from_is_told(given, options: dict[str, object], message: str) -> None:
+    with pytest.raises(InvalidInput, match=message):
+        batch_sheet(given, **options)
+
+
+def test_an_emulsion_is_joined_with_its_outer_phase_in_the_pot() -> None:
+    # the inner phase goes into the outer one: common practice, no source
+    def joined(product: str) -> str:
+        lines = [Line("water", 40, phase="water"), Line("sunflower oil", 60, phase="oil")]
+        steps = batch_sheet(Formula("x", product, lines), 100, scales=[0.1]).steps
+        return " ".join(next(s for s in steps if s.title == "Join the phases").lines)
+
+    assert "Pour the water phase in a thin stream into the oil phase" in joined("w/o cream")
+    assert "Pour the water phase in a thin stream" not in joined("o/w cream")
+
+
+def test_a_fragrance_waits_for_the_limit_of_its_supplier() -> None:
+    lines = [Line("water", 99, phase="water"), Line("fragrance", 1, phase="cool-down")]
+    facts = Facts(cool_down_c=40, fragrance_max_c=35)
+    steps = batch_sheet(Formula("x", "o/w cream", lines, facts=facts), 100, scales=[0.1]).steps
+    late = next(s for s in steps if s.title == "Weigh the cool-down phase")
+    assert "The fragrance not above 35 °C, by its supplier." in late.lines
 
 
 def test_the_formula_s_own_batch_and_scale_are_the_start() -> None:

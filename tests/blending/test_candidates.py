@@ -324,3 +324,10 @@ def test_the_proposal_of_a_formula_takes_from_the_shelf() -> None:
     shelf = ("laureth-4", "laureth-23")
     assert set(work_out(oils, shelf=shelf).proposal.labels) == set(shelf)
     assert work_out(work_out(oils, shelf=shelf)).shelf == shelf
+
+
+def test_a_blend_of_nothing_and_a_line_of_three_are_refused() -> None:
+    with pytest.raises(EmptyPhase, match="The blend has no amount above 0"):
+        blend_hlb({"sorbitan oleate": 0})
+    with pytest.raises(InvalidInput, match="blend, line 2: two entries are wanted"):
+        blend_hlb([(10, 4.7), (20, 14.9, 1)])  # type: ignore[list-item]

@@ -196,3 +196,8 @@ def test_a_dose_at_the_low_end_says_where_to_start() -> None:
     found = dose_finding(1.25, 12.5, "light o/w lotion")
     assert (found.level, found.aside) == ("note", False)
     assert "To start from: 3 % of the formula" in found.mend
+
+
+def test_an_oil_phase_in_grams_has_no_share_of_the_formula() -> None:
+    with pytest.raises(InvalidInput, match="its amounts are in grams"):
+        usual_loading({"olive oil": "20 g"}, "o/w cream")

@@ -7,7 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from hlbcore import Blend, Estimate, InvalidInput, weigh_blend
-from hlbcore.blending.weighing import WEIGHED_COLUMNS
+from hlbcore.blending.weighing import TRIED_MOST, WEIGHED_COLUMNS
 from hlbcore.estimate import Mixture
 
 
@@ -136,3 +136,9 @@ def test_nearness_to_the_target_goes_before_nearness_of_the_amounts() -> None:
 
 def test_nine_divisions_bring_a_caution() -> None:
     assert weigh_blend(blend([0.9, 4.0], [4.0, 15.0]), 100, 0.1).cautions
+
+
+def test_more_emulsifiers_than_can_be_tried_are_rounded_by_their_remainders() -> None:
+    exact = [0.31 + 0.03 * n for n in range(TRIED_MOST + 1)]  # grams on a scale of 1 g
+    made = weigh_blend(blend(exact, [4.0 + n for n in range(len(exact))]), 100, 1.0)
+    assert made.grams == tuple(float(n >= len(exact) - round(sum(exact))) for n in range(len(exact)))

@@ -132,3 +132,15 @@ def test_a_temperature_is_read_in_celsius_or_fahrenheit(text: str) -> None:
     facts, found = read_facts((("hottest_c", text),))
     assert found == {}
     assert facts.hottest_c == pytest.approx(75)
+
+
+def test_a_list_written_as_text_is_read_as_in_its_field() -> None:
+    assert Facts(fragrance_allergens="linalool 3 %, limonene 1").fragrance_allergens == (
+        ("linalool", 3.0),
+        ("limonene", 1.0),
+    )
+    assert Facts(solid_fat="shea butter: N20 45, N30 22").solid_fat == (
+        ("shea butter", ((20.0, 45.0), (30.0, 22.0))),
+    )
+    with pytest.raises(InvalidInput, match="fragrance allergens"):
+        Facts(fragrance_allergens="plenty")
