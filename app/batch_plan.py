@@ -15,6 +15,7 @@ from parts import PAUSE, as_typed, field_error, findings_by_level, given_once, p
 from rows import phase_words
 from state import batch, draft, store, units
 from state.batch import SCALES
+from weighs_better import weighs_better
 from worked import worked
 
 import hlbcore as hlb
@@ -22,8 +23,8 @@ from hlbcore.batch.asked import BatchAsked, BatchOutcome, work_out_batch
 from hlbcore.batch.printing import batch_csv, batch_page, formula_page, sums_words, total_text
 from hlbcore.batch.scales import FLOORS
 from hlbcore.batch.workbook import batch_xlsx
+from hlbcore.blending.offers import BATCH, WeighingOffer
 from hlbcore.lessons.of_batch import ERRORS, batch_figures
-from hlbcore.lessons.of_formula import blend_figure
 from hlbcore.lessons.on_paper import workings_page
 from hlbcore.typed import in_full
 
@@ -56,7 +57,6 @@ def edit(**changes: object) -> None:
     now = batch()
     with now.lock:
         now.asked = replace(now.asked, **changes)
-        now.offered = False
         if "scales" in changes:
             attempt(lambda: store().set_setting(SCALES, now.asked.scales))
 
@@ -164,7 +164,7 @@ def sheet_shown(sheet: hlb.BatchSheet) -> None:
             help="A page to open and print, with room to write",
         )
     findings_by_level(sheet.findings)
-    offer(sheet)
+    weighs_better(sheet.offers, "batch", take)
     with st.expander("Order of work", key="batch_order_box"):
         for number, step in enumerate(sheet.steps, 1):
             st.markdown(f"**{number}. {plain(step.title)}**")
@@ -199,24 +199,14 @@ def sheet_html(sheet: hlb.BatchSheet) -> str:
     )
 
 
-def offer(sheet: hlb.BatchSheet) -> None:
-    """A dose that lands on the scale: offered, never taken unasked."""
-    found = sheet.offer
-    if found is None:
+def take(offer: WeighingOffer) -> None:
+    """A dose goes into the formula, where Undo stands; another size is asked for here."""
+    if offer.kind == BATCH:
+        edit(by="mass", mass=offer.size)
+        batch().version += "+"  # its fields start afresh
         return
-    st.markdown(plain(found.words))
-    show_how({"HLB with the dose on offer": blend_figure(worked(found.formula))})
-
-    def take() -> None:
-        draft().put(found.formula)
-        keep_formula()
-
-    st.button(
-        "Take this dose into the formula",
-        key="batch_offer",
-        on_click=take,
-        help="The largest other line gives or takes the difference; Undo stands on the page Formula",
-    )
+    draft().put(offer.formula)
+    keep_formula()
 
 
 def files(sheet: hlb.BatchSheet) -> None:

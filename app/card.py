@@ -9,10 +9,12 @@ import streamlit as st
 from how import behind, mark
 from parts import findings_html, headed, safe
 from state import FormulaDraft
+from weighs_better import weighs_better
 from worked import proposed, ranked_findings, worked
 
 import hlbcore as hlb
 from hlbcore.blending import card as answer_words
+from hlbcore.blending.offers import weighing_offers
 from hlbcore.blending.proposal import no_proposal_words
 from hlbcore.findings import changes, worst_first
 from hlbcore.lessons import Working
@@ -65,6 +67,7 @@ def card(now: FormulaDraft, outcome: hlb.Worked) -> None:
         + grams_html(outcome, made)
         + f"{behind(made)}</div>"
     )
+    weighs_better(weighing_offers(outcome), "card", lambda offer: now.put(offer.formula))
     proposal(now, outcome)
     if outcome.verdict.beside is not None:
         beside(outcome.verdict.beside)

@@ -30,7 +30,6 @@ class BatchDraft:
     trouble: str = ""
     told: str = ""  # said once
     wrong: dict[tuple[str, str], tuple[str, str]] = field(default_factory=dict)  # entry: text and sentence
-    offered: bool = False  # the dose that was offered is taken
     key: str = field(default_factory=lambda: secrets.token_hex(6))  # of the list on the page
     version: str = "plan"  # fields start afresh with another one
     # a new run of the page begins before the one it replaces has ended

@@ -10,13 +10,13 @@ from functools import cached_property
 import pandas as pd
 
 from hlbcore.batch.effects import Effect, effects_of, hlb_as_weighed
-from hlbcore.batch.offer import DoseOffer, dose_offer
 from hlbcore.batch.order import Step, steps_of
 from hlbcore.batch.pot import Pot, PotLine, Small, batch_text, fill_pot
 from hlbcore.batch.premix import Premix
 from hlbcore.batch.scales import Scale, scales_of
 from hlbcore.batch.size import Jars, checked_loss, size_of
 from hlbcore.batch.weighed import weighed_formula
+from hlbcore.blending.offers import WeighingOffer, weighing_offers
 from hlbcore.blending.results import within
 from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
@@ -173,9 +173,14 @@ class BatchSheet:
         return steps_of(self.worked, self.rows, self.premixes)
 
     @cached_property
-    def offer(self) -> DoseOffer | None:
-        """A total of the emulsifiers inside the range asked for, whose split lands nearer to the target."""
-        return dose_offer(self)
+    def offers(self) -> tuple[WeighingOffer, ...]:
+        """A dose and a batch at which the emulsifiers weigh better, where one scale weighs all of them."""
+        numbers = {x.number for x in self.worked.emulsifiers}
+        of_scales = [r for r in self.rows if not r.portion and r.line in numbers]
+        steps = {r.scale.readability_g for r in of_scales}
+        if len(steps) != 1 or any(r.premix is not None for r in of_scales):
+            return ()
+        return weighing_offers(self.worked, self.size_g, steps.pop())
 
     @cached_property
     def as_weighed(self) -> Formula:

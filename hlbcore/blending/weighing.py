@@ -204,7 +204,12 @@ def weigh_blend(blend: Blend, batch_g: float | str, readability_g: float | str) 
 
 
 def weigh_system(
-    held: Sequence[Counted], batch_g: float | str, readability_g: float | str, *, target: Estimate | None
+    held: Sequence[Counted],
+    batch_g: float | str,
+    readability_g: float | str,
+    *,
+    target: Estimate | None,
+    times: float = 1.0,
 ) -> WeighedBlend:
     """Counted emulsifiers in grams that a scale can show, as `weigh_blend`.
 
@@ -216,6 +221,8 @@ def weigh_system(
         Mass of the whole batch and division of the scale. [g]
     target : Estimate or None
         What to come near to; their own HLB where None. [HLB]
+    times : float
+        So many times their amounts. [-]
 
     Returns
     -------
@@ -228,7 +235,7 @@ def weigh_system(
     aim = mixture.total if target is None else target
     return _weighed(
         [x.label for x in held],
-        [x.pct for x in held],
+        [times * x.pct for x in held],
         [x.active_pct for x in held],
         parts,
         aim.value,

@@ -53,6 +53,27 @@ def test_size_scales_and_premixes_change_the_sheet(app: AppTest) -> None:
     assert "70.15" in figures(app)
 
 
+@pytest.mark.parametrize("page", ["views/formula.py", BATCH])
+def test_a_dose_and_a_size_that_weigh_better_are_taken_by_one_press(page: str) -> None:
+    lines = [("water", "71.7", "water"), ("olive oil", "25", "oil")]
+    lines += [("sorbitan stearate", "2.5", "oil"), ("polysorbate 60", "0.8", "oil")]
+    held = [hlb.Line(name, amount, phase=phase) for name, amount, phase in lines]
+    aims = hlb.Aims(batch="150 g", scales="1 g")
+    app = opened()
+    app.session_state["draft"].put(hlb.Formula("cream", "o/w cream", held, aims=aims))
+    app.switch_page(page).run()
+    assert "anything from HLB 5.7 to 7.8. Its window is 6.0 to 8.0" in everything(app)
+    pressed(app, "Make 230 g")
+    assert not app.exception
+    assert "230" in field(app, "Batch" if page != BATCH else "Mass to make").value
+    assert "Take a dose" not in " ".join(said(b.label) for b in app.button)
+    typed(app, "Batch" if page != BATCH else "Mass to make", "150 g")
+    pressed(app, "Take a dose of 5.33 %")
+    assert not app.exception
+    assert [x.amount.text[:4] for x in app.session_state["draft"].formula.lines[2:]] == ["4", "1.33"]
+    assert "Its window" not in everything(app)
+
+
 def test_scales_are_those_of_the_workshop_next_time(app: AppTest, own_file: Path) -> None:
     field(app, "Your scales, one a line").set_value("0.01 g up to 2 kg").run()
     again = opened().switch_page(BATCH).run()

@@ -189,22 +189,6 @@ def test_errors_together_move_the_preservative_share_as_by_hand() -> None:
     assert (share.low, share.high) == pytest.approx((100 * 0.8 / 100.3, 100 * 1.0 / 99.7), rel=1e-3)
 
 
-def test_a_dose_inside_its_range_is_offered_and_nothing_is_changed() -> None:
-    f = cream(**{"sorbitan stearate": 2.9, "polysorbate 60": 1.7})
-    f = Formula(f.name, f.product_type, f.lines, aims=hlb.Aims(dose="3.5 to 6", window=1))
-    sheet = batch_sheet(f, 100, scales=[1.0])
-    offer = sheet.offer
-    assert offer is not None
-    assert abs(offer.hlb - offer.target) < abs(sheet.hlb.value - offer.target)
-    assert 3.5 <= offer.dose_pct <= 6
-    assert offer.formula.total_pct == pytest.approx(100, abs=2.6)
-    assert sheet.formula.pcts == work_out(f).made.pcts
-
-
-def test_no_dose_is_offered_without_a_range() -> None:
-    assert batch_sheet(cream(), 40, scales=[0.1]).offer is None
-
-
 def test_the_order_of_work_has_every_row_once_and_its_cautions_in_place() -> None:
     for name in ("winter_hand_cream", "garden_hand_scrub", "three_scent_lotion", "evening_cleansing_balm"):
         sheet = batch_sheet(example_formula(name))
