@@ -68,11 +68,11 @@ class WeighingOffer:
     def why(self) -> str:
         """What the scale may do to the blend as it is weighed now."""
         if none := [name for name, g in zip(self.was.labels, self.was.grams, strict=True) if g <= 0]:
-            return f"In this batch the scale shows nothing of {' and '.join(none)}."
+            return f"In this batch the scale shows nothing of {' and '.join(none)}. To weigh it:"
         low, high = self.was.hlb_span
         return (
-            f"Half a step of this scale either way: the blend has anything from HLB {low:.1f} to {high:.1f}. "
-            f"Its window is {self.target - self.window:.1f} to {self.target + self.window:.1f}."
+            f"Half a step of this scale either way leaves the blend at HLB {low:.1f} to {high:.1f}; its window "
+            f"is {self.target - self.window:.1f} to {self.target + self.window:.1f}. To weigh better:"
         )
 
     @property
@@ -84,7 +84,7 @@ class WeighingOffer:
     def words(self) -> str:
         """The offer in a sentence."""
         held = zip(self.weighed.labels, self.weighed.grams, strict=True)
-        listed = ", ".join(f"{name} {g:.9g} g" for name, g in held)
+        listed = ", ".join(f"{g:.9g} g {name}" for name, g in held)
         low, high = self.weighed.hlb_span
         where = f"At a dose of {self.dose_pct:.3g} %" if self.kind == DOSE else f"In {self.size}"
         return f"{where}: {listed}, HLB {self.weighed.hlb.value:.1f} ({low:.1f} to {high:.1f})."

@@ -45,7 +45,7 @@ def test_four_and_one_gram_leave_the_window_and_the_nearest_total_that_does_not_
         for n in range(1, total):
             assert not all(5.6 <= h <= 7.6 for h in by_hand((total - n, n)))
     assert found[DOSE].words == (
-        "At a dose of 6 %: sorbitan stearate 7 g, polysorbate 60 2 g, HLB 7.0 (6.4 to 7.5)."
+        "At a dose of 6 %: 7 g sorbitan stearate, 2 g polysorbate 60, HLB 7.0 (6.4 to 7.5)."
     )
 
 
@@ -104,7 +104,7 @@ def test_no_dose_is_offered_where_no_line_could_give_it() -> None:
 
 def test_an_emulsifier_that_the_scale_does_not_show_is_named() -> None:
     offer = weighing_offers(cream(batch="40 g"))[0]
-    assert offer.why == "In this batch the scale shows nothing of polysorbate 60."
+    assert offer.why == "In this batch the scale shows nothing of polysorbate 60. To weigh it:"
 
 
 @pytest.mark.parametrize(
