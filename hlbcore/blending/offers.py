@@ -71,8 +71,8 @@ class WeighingOffer:
             return f"In this batch the scale shows nothing of {' and '.join(none)}. To weigh it:"
         low, high = self.was.hlb_span
         return (
-            f"Half a step of this scale either way leaves the blend at HLB {low:.1f} to {high:.1f}; its window "
-            f"is {self.target - self.window:.1f} to {self.target + self.window:.1f}. To weigh better:"
+            f"Half a step of this scale either way leaves the blend at HLB {low:.1f} to {high:.1f}; its "
+            f"window is {self.target - self.window:.1f} to {self.target + self.window:.1f}. To weigh better:"
         )
 
     @property
