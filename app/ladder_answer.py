@@ -8,8 +8,8 @@ import streamlit as st
 from bar import attempt
 from how import show_how
 from ladder_inputs import edit, new_ladder
-from parts import BY_TABLES, figure, findings, findings_by_level, plain, table, verdict_box
-from state import LadderDraft, ladder, store
+from parts import BY_TABLES, figure, findings, findings_by_level, headed, plain, table, verdict_box
+from state import LadderDraft, ladder, store, units
 
 import hlbcore as hlb
 from hlbcore.kept.affected import affected, library_without, own_label
@@ -68,11 +68,12 @@ def choices(now: LadderDraft, result: LadderResult) -> None:
                 now.temperature = st.session_state[warm_key]
 
             st.selectbox(
-                "Vials that stood at [°C]",
+                headed("Vials that stood at [°C]"),
                 result.temperatures,
                 result.temperatures.index(result.temperature_c),
                 key=warm_key,
                 on_change=warm,
+                format_func=lambda at: units().bare(f"{at:g}", "°C"),
                 help="Each temperature has its own verdict",
             )
 

@@ -216,7 +216,7 @@ def looked_at(made: hlb.Ladder) -> None:
         text(
             "temperatures",
             "Where they stand [°C]",
-            "Blank: one place. Several, parted by commas, give a column each: 5, 22, 40",
+            "Blank: one place. Several, parted by commas, give a column each: 5, 22, 40, or 41, 72, 104 F",
             errors,
         )
         text(

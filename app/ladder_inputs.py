@@ -8,8 +8,8 @@ from dataclasses import replace
 import streamlit as st
 from bar import attempt
 from keeping import in_address, keep, on_top, put, put_in_address
-from parts import field_error, picker_options
-from state import LadderDraft, ladder, library, new_sheet, store
+from parts import as_typed, field_error, given_once, headed, picker_options
+from state import LadderDraft, ladder, library, new_sheet, store, units
 
 import hlbcore as hlb
 from hlbcore.kept.kinds import LADDER, KeptLadder
@@ -124,15 +124,17 @@ def text(
 ) -> None:
     """A text of the sheet, with its error beside it."""
     now = ladder()
-    key = f"ladder_{name}_{now.version}"
+    heat = "°C" in label
+    key = f"ladder_{name}_{now.version}{units().temperature if heat else ''}"
+    held = getattr(now.sheet, name)
 
     def put() -> None:
-        edit(**{name: st.session_state[key] or ""})
+        edit(**{name: as_typed(key, heat=True) if heat else st.session_state[key] or ""})
 
     if area:
         st.text_area(
             label,
-            getattr(now.sheet, name),
+            held,
             key=key,
             on_change=put,
             help=help_text,
@@ -142,8 +144,8 @@ def text(
         )
     else:
         st.text_input(
-            label,
-            getattr(now.sheet, name),
+            headed(label),
+            given_once(key, units().held_temperature(held) if heat else held),
             key=key,
             on_change=put,
             help=help_text,

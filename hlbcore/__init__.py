@@ -3,10 +3,10 @@
 Words used everywhere stay flat, the stages of the job are folders; each imports only what stands
 above it:
 
-- `errors`, `limits`, `saved_text`, `_numbers`, `units`, `cells`, `calendars`, `printed`, `typed`,
-  `readings`, `estimate`, `shares`, `findings`: what can go wrong, what is round everything saved, numbers
-  that people type and the units they read, cells of files, dated tasks, pages to print, readings and
-  their roots, a value with its doubt, how much lies inside, what stands out
+- `errors`, `limits`, `saved_text`, `_numbers`, `quantities`, `units`, `cells`, `calendars`, `printed`,
+  `typed`, `readings`, `estimate`, `shares`, `findings`: what can go wrong, what is round everything
+  saved, numbers that people type, with units, and the units they read, cells of files, dated tasks, pages
+  to print, readings and their roots, a value with its doubt, how much lies inside, what stands out
 - `product_types`, `sources`, `ingredients`, `own_items`, `classes`, `sheets`, `ready`, `_sorting`,
   `_tables`, `_class_tables`, `_name_kinds`, `names`, `lookup`, `overlay`, `folders`, `library`, `own`,
   `structure`: the tables as objects, class ranges, suppliers' rates and sheets, look-up by name, the

@@ -9,6 +9,7 @@ from hlbcore.errors import clipped
 from hlbcore.estimate import HLB_MAX
 from hlbcore.library import Library
 from hlbcore.own_items import OwnIngredient, OwnReading
+from hlbcore.quantities import COLD_C, HOT_C, TEMPERATURE, read_quantity
 from hlbcore.saved_text import made, opened, saved
 from hlbcore.sheets import Own, OwnSheet
 
@@ -97,7 +98,7 @@ def own_items(
     value : str
         A number or a range, whose middle then counts; blank for an ingredient alone. [HLB]
     emulsion, kind, inci, pair, method, on, dose_pct, temperature_c : str
-        As for `OwnReading` and `OwnIngredient`; blank where not known. [% of formula, °C]
+        As for `OwnReading` and `OwnIngredient`; blank where not known. [% of formula, °C or with its unit]
 
     Returns
     -------
@@ -118,6 +119,10 @@ def own_items(
 
     def number(text: str, what: str, unit: str) -> float | None:
         return checked(text, f"{item}, {what}", unit=unit) if text.strip() else None
+
+    def heat(text: str) -> float | None:
+        of = f"{item}, temperature"
+        return read_quantity(text, of, TEMPERATURE, low=COLD_C, high=HOT_C) if text.strip() else None
 
     items: list[OwnReading | OwnIngredient] = []
     if inci.strip() or not value.strip():
@@ -141,7 +146,7 @@ def own_items(
                 method=method,
                 on=on,
                 dose_pct=number(dose_pct, "dose", "%"),
-                temperature_c=number(temperature_c, "temperature", "°C"),
+                temperature_c=heat(temperature_c),
             )
         )
     return tuple(items)

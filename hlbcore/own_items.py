@@ -8,6 +8,7 @@ from hlbcore._numbers import checked, checked_text, checked_word
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import HLB_MAX
 from hlbcore.ingredients import EMULSIONS, KINDS, NAME_MAX, fold
+from hlbcore.quantities import COLD_C, HOT_C
 from hlbcore.readings import LADDER_FLOOR, Reading
 
 TEXT_MAX = 2000
@@ -152,7 +153,7 @@ class OwnReading:
         object.__setattr__(self, "emulsion", emulsion)
         rung = checked(self.half_rung, f"{item}, half rung", low=0, high=HLB_MAX)
         object.__setattr__(self, "half_rung", rung)
-        for what, (least, most) in {"dose_pct": (0, 100), "temperature_c": (-30, 250)}.items():
+        for what, (least, most) in {"dose_pct": (0, 100), "temperature_c": (COLD_C, HOT_C)}.items():
             if (met := getattr(self, what)) is not None:
                 number = checked(met, f"{item}, {what}", low=least, high=most)
                 object.__setattr__(self, what, number)

@@ -20,6 +20,7 @@ HOUSE = (
         "limits",
         "saved_text",
         "_numbers",
+        "quantities",
         "units",
         "cells",
         "calendars",

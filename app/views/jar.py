@@ -12,7 +12,6 @@ from state import JarDraft, draft, jar_draft, units
 from worked import jar_of, worked
 
 from hlbcore.blending.worked import Worked
-from hlbcore.formula.quantities import SOLIDS_EXAMPLE
 from hlbcore.lessons import jar as workings
 from hlbcore.plots.jar import (
     pouring_chart,
@@ -22,6 +21,7 @@ from hlbcore.plots.jar import (
     softness_chart,
     softness_words,
 )
+from hlbcore.quantities import SOLIDS_EXAMPLE
 from hlbcore.rules.jar.pouring import Pouring
 from hlbcore.rules.jar.sheet import Jar
 from hlbcore.rules.jar.words import answers

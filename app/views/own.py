@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import streamlit as st
 from bar import attempt
-from parts import picker_options, plain, table
-from state import draft, library, store
+from parts import headed, picker_options, plain, table
+from state import draft, learn, library, store, units
 
 import hlbcore as hlb
 from hlbcore.ingredients import EMULSIONS, KINDS
@@ -66,8 +66,9 @@ def typed() -> None:
             method = st.text_input("Method", key=f"own_method_{count}", max_chars=300)
             on = st.text_input("Date", key=f"own_on_{count}", max_chars=40)
             dose = st.text_input("Dose [% of the formula]", key=f"own_dose_{count}", max_chars=40)
-            warm = st.text_input("Temperature [°C]", key=f"own_warm_{count}", max_chars=40)
+            warm = st.text_input(headed("Temperature [°C]"), key=f"own_warm_{count}", max_chars=40)
         if st.form_submit_button("Keep this figure"):
+            learn(warm, heat=True)
             keep(
                 lambda: own_items(
                     name or "",
@@ -80,7 +81,7 @@ def typed() -> None:
                     method=method,
                     on=on,
                     dose_pct=dose,
-                    temperature_c=warm,
+                    temperature_c=units().typed_temperature(warm),
                 )
             )
 

@@ -7,8 +7,8 @@ from datetime import datetime
 
 from hlbcore._numbers import GRAMS_PER, MASS_MAX, checked, checked_text, read_amount
 from hlbcore.errors import InvalidInput, clipped
-from hlbcore.formula.quantities import TEMPERATURE, read_quantity
 from hlbcore.limits import check_length
+from hlbcore.quantities import TEMPERATURE, read_quantity
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,9 @@ from typing import Any
 from hlbcore._numbers import checked, checked_text, checked_word
 from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.formula.named import named_numbers, named_text
-from hlbcore.formula.quantities import (
+from hlbcore.quantities import (
+    COLD_C,
+    HOT_C,
     SIZE,
     STRESS,
     TEMPERATURE,
@@ -27,9 +29,6 @@ AREAS = ("body", "face", "lips", "eye area")
 
 OUTER_PHASES = ("water", "oil")
 """What the droplets lie in, once it was tried: by dilution or with a dye."""
-
-COLD_C, HOT_C = -30.0, 250.0
-"""Temperatures that a process may have. [°C]"""
 
 QUANTITIES = {
     "grain_um": ("grain size", SIZE, 5.0, 20_000.0),

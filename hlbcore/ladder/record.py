@@ -10,7 +10,7 @@ from hlbcore._numbers import MASS_MAX, checked
 from hlbcore.cells import whole_signs
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.ladder import OBSERVATION_KINDS, Ladder, Trial, read_hours, read_observations
-from hlbcore.ladder.record_cells import NOTE, TYPE_KINDS, column_heading, record_columns
+from hlbcore.ladder.record_cells import NOTE, TYPE_KINDS, column_heading, read_places, record_columns
 from hlbcore.ladder.sheet import LadderSheet, parted
 from hlbcore.ladder.words import usual_name
 from hlbcore.typed import Fields
@@ -154,8 +154,8 @@ def check_times(sheet: LadderSheet) -> dict[str, str]:
     f = Fields()
     for t in parted(sheet.times):
         f.read("times", lambda t=t: read_hours(t, plain=""))  # type: ignore[misc]
-    for t in parted(sheet.temperatures):
-        f.read("temperatures", lambda t=t: checked(t, "temperature", low=-80, high=250))  # type: ignore[misc]
+    if wrong := read_places(sheet.temperatures)[1]:
+        f.errors["temperatures"] = wrong
     if not parted(sheet.times):
         f.errors["times"] = str(
             InvalidInput("times", "none is given", "Write for example 1 h, 1 day, 1 week.")

@@ -12,6 +12,8 @@ from hlbcore.errors import clipped
 from hlbcore.ladder.ladder import Ladder
 from hlbcore.ladder.sheet import DEFAULT_TIMES, Cell, LadderSheet, parted
 from hlbcore.limits import FIELD_MOST
+from hlbcore.quantities import TEMPERATURE, read_quantity
+from hlbcore.typed import Typed
 
 USUAL_KINDS = {
     "rinse": ("milkiness", "oil ring", "film on glass", "hardness", "oil layer", "settled layer"),
@@ -88,7 +90,7 @@ def record_columns(ladder: Ladder, sheet: LadderSheet) -> tuple[RecordColumn, ..
     ['score, 1 h', 'score, 1 day', 'drop in water', 'drop in oil', 'note']
     """
     kinds = sheet.kinds or USUAL_KINDS.get(ladder.kind, ("score",))
-    warm = parted(sheet.temperatures) or [""]
+    warm = read_places(sheet.temperatures)[0] or [""]
     rinsed = RINSE_TIMES if ladder.kind == "rinse" else {}
     asked = [(k, t, "") for k in kinds for t in rinsed.get(k, ())]
     asked += [(k, t, c) for t in parted(sheet.times) for c in warm for k in kinds if k not in rinsed]
@@ -97,6 +99,39 @@ def record_columns(ladder: Ladder, sheet: LadderSheet) -> tuple[RecordColumn, ..
     held = [(c.kind, c.time, c.temperature) for c in sheet.cells if c.text.strip()]
     places = dict.fromkeys([*asked, *(h for h in held if h[0] != NOTE)])
     return (*(RecordColumn(column_heading(k, t, c), k, t, c) for k, t, c in places), RecordColumn(NOTE, NOTE))
+
+
+def read_places(text: str) -> tuple[list[str], str]:
+    """The temperatures at which vials stand, each as text in °C, and what is wrong with one of them.
+
+    Parameters
+    ----------
+    text : str
+        As typed; a unit behind the last one holds for those without one. [°C or with its unit]
+
+    Returns
+    -------
+    tuple of list of str and str
+        What cannot be read, and plain numbers, as they were typed.
+
+    Examples
+    --------
+    >>> read_places("5, 22, 40"), read_places("41, 72 F")
+    ((['5', '22', '40'], ''), (['5', '22.2'], ''))
+    """
+    parts = parted(text)
+    unit = "".join(parts[-1:]).lstrip("+-−0123456789.,' ")
+    made, wrong = [], ""
+    for part in parts:
+        plain = part[-1:].isdigit()
+        read = Typed.read(f"{part} {unit}" if plain else part, _place)
+        made.append(part if read.value is None or (plain and not unit) else f"{read.value:g}")
+        wrong = wrong or read.problem
+    return made, wrong
+
+
+def _place(text: str) -> float:
+    return read_quantity(text, "temperature", TEMPERATURE, low=-80, high=250)
 
 
 def ready_to_record(sheet: LadderSheet, ladder: Ladder, made_on: str = "") -> LadderSheet:

@@ -17,6 +17,7 @@ from hlbcore.ladder.kinds import OBSERVATION_KINDS, ObservationKind, observation
 from hlbcore.ladder.ladder import Ladder
 from hlbcore.ladder.observations import Observation
 from hlbcore.ladder.times import read_hours
+from hlbcore.quantities import TEMPERATURE, read_quantity
 
 COLUMNS = {
     "vial": "vial",
@@ -230,9 +231,9 @@ def _optional(cells: Mapping[str, tuple[str, object]], key: str, unit: str) -> f
         return None
     if isinstance(given, str):
         words = given.strip().casefold()
-        if key == "temperature" and words.endswith("f"):
-            raise InvalidInput(key, f"'{clipped(given)}' is not in °C", "Give Celsius.")
-        given = re.sub(r"\s*(°\s*c|º\s*c|℃|c|mm|ml)\s*$", "", words)
+        if key == "temperature":
+            return read_quantity(words, key, TEMPERATURE, low=-80, high=250)
+        given = re.sub(r"\s*(mm|ml)\s*$", "", words)
     return checked(given, key, unit=unit)  # type: ignore[arg-type]
 
 

@@ -3,8 +3,22 @@
 from __future__ import annotations
 
 import pytest
-from opened_app import answer, brief, figures, filled, line, opened, typed, unfolded
+from opened_app import (
+    answer,
+    brief,
+    everything,
+    field,
+    figures,
+    filled,
+    line,
+    opened,
+    pressed,
+    typed,
+    unfolded,
+)
 from streamlit.testing.v1 import AppTest
+
+from hlbcore.ladder.record_cells import record_columns
 
 
 @pytest.fixture
@@ -36,3 +50,25 @@ def test_what_is_chosen_leads_over_what_is_typed(app: AppTest) -> None:
     app.selectbox(key="units_mass").set_value("oz").run()
     typed(app, "Batch", "600 g")
     assert brief(app).endswith("oz")
+
+
+def test_an_own_value_is_typed_and_read_in_fahrenheit(app: AppTest) -> None:
+    app.selectbox(key="units_temperature").set_value("°F").run()
+    app.switch_page("views/own.py").run()
+    app.selectbox(key="own_name_0").set_value("shea butter")
+    app.text_input(key="own_value_0").set_value("9")
+    field(app, "Temperature [°F]").set_value("160")
+    pressed(app, "Keep this figure")
+    assert "160.0 °F" in everything(app)
+
+
+def test_the_places_of_vials_are_typed_and_read_in_fahrenheit(app: AppTest) -> None:
+    app.selectbox(key="units_temperature").set_value("°F").run()
+    app.switch_page("views/ladder.py").run()
+    typed(app, "Oil phase of the ladder [% of the vial]", "mineral oil 20")
+    pressed(app, "Make this ladder and record it")
+    typed(app, "Where they stand [°F]", "41, 104")
+    assert filled(app)["Where they stand [°F]"] == "41, 104 F"
+    now = app.session_state["ladder"]
+    columns = {c.name for c in record_columns(now.ladder, now.sheet)}
+    assert {"score, 1 day, 5 °C", "score, 1 day, 40 °C"} <= columns

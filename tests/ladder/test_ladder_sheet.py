@@ -16,6 +16,7 @@ from hlbcore.ladder.fit_kinds import fit_trial
 from hlbcore.ladder.planner import work_out_ladder
 from hlbcore.ladder.record import check_times, record_of
 from hlbcore.ladder.record_cells import (
+    read_places,
     ready_to_record,
     record_columns,
     record_table,
@@ -291,6 +292,20 @@ def rinsed() -> hlb.Ladder:
     made = work_out_ladder(hlb.work_out(hlb.Formula(product_type="wash-off scrub")), SCRUB).ladder
     assert made is not None
     return made
+
+
+@pytest.mark.parametrize(
+    ("typed", "places"),
+    [
+        ("5, 22,5; 40", ["5", "22,5", "40"]),
+        ("41, 104 F", ["5", "40"]),
+        ("41 °F, 40 °C", ["5", "40"]),
+        ("5 °C, 40", ["5", "40"]),
+        ("", []),
+    ],
+)
+def test_vials_may_stand_at_temperatures_in_either_unit(typed: str, places: list[str]) -> None:
+    assert read_places(typed) == (places, "")
 
 
 def test_rinse_water_has_its_own_times_and_jars_stand_at_three_temperatures() -> None:

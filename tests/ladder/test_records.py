@@ -179,6 +179,7 @@ def test_a_vial_that_broke_is_kept_as_an_event(cells: dict[str, object]) -> None
 def test_temperature_and_note_are_kept() -> None:
     seen = read_one(score="4", temperature="40 °C", note="smells <b>odd</b>")
     assert (seen.temperature_c, seen.note) == (40.0, "smells <b>odd</b>")
+    assert read_one(score="4", temperature="104 F") == read_one(score="4", temperature="40 º C")
 
 
 @pytest.mark.parametrize(
@@ -198,7 +199,7 @@ def test_temperature_and_note_are_kept() -> None:
         ({"score": "3", "time": 5.0}, "'5' has no unit"),
         ({"score": "3", "vial": "99"}, "the ladder has no such vial"),
         ({"score": "3", "vial": " "}, "vial: it is blank"),
-        ({"score": "3", "temperature": "100 F"}, "not in °C"),
+        ({"score": "3", "temperature": "100 K"}, "'k' is not a unit known for it"),
         ({"score": "3", "Overall": "4"}, "again"),
         ({"broken": "no"}, "Leave the cell blank"),
     ],

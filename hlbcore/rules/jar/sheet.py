@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from hlbcore.blending.worked import Worked
 from hlbcore.errors import EmptyPhase, HlbError
-from hlbcore.formula.quantities import TEMPERATURE, read_quantity
+from hlbcore.quantities import TEMPERATURE, read_quantity
 from hlbcore.rules.jar.contents import Contents, contents_of
 from hlbcore.rules.jar.families import Eutectic, eutectics_in
 from hlbcore.rules.jar.grains import Grains, grains_of

@@ -20,10 +20,13 @@ VISCOSITY = {"mpa s": 1.0, "mpas": 1.0, "mpa·s": 1.0, "cp": 1.0, "pa s": 1000.0
 """Millipascal seconds in one unit. [mPa s]"""
 
 TEMPERATURE = {"°c": 1.0, "c": 1.0, "degc": 1.0}
-"""Words for degrees Celsius; Fahrenheit is turned into it."""
+"""Words for degrees Celsius; Fahrenheit is turned into it, to a tenth."""
 
 FAHRENHEIT = ("°f", "f", "degf")
 """Words for degrees Fahrenheit."""
+
+COLD_C, HOT_C = -30.0, 250.0
+"""Temperatures that a process may have. [°C]"""
 
 _NUMBER_UNIT = re.compile(r"(?P<number>[+-]?[\d.,' ]*\d)\s*(?P<unit>[^\d\s.,'][^\d]*\d?)?")
 _POINT = re.compile(r"n?\s*(?P<at>\d+(?:[.,]\d+)?)\s*(?:°?\s*c)?[\s:=]+(?P<pct>\d+(?:[.,]\d+)?)\s*%?", re.I)
@@ -62,8 +65,8 @@ def read_quantity(
     number: float | str = text
     factor, offset = 1.0, 0.0
     if isinstance(text, str):
-        folded = " ".join(unicodedata.normalize("NFC", text).replace("μ", "µ").casefold().split())
-        found = _NUMBER_UNIT.fullmatch(folded.replace("μ", "µ").replace("²", "2"))
+        plain = unicodedata.normalize("NFKC", text.replace("º", "°").replace("−", "-")).casefold()
+        found = _NUMBER_UNIT.fullmatch(" ".join(plain.replace("μ", "µ").split()).replace("° ", "°"))
         word = (found["unit"] or "").strip().rstrip(".") if found else ""
         if found and word:
             if units is TEMPERATURE and word in FAHRENHEIT:
@@ -76,6 +79,8 @@ def read_quantity(
                 )
             number = found["number"]
     value = (checked(number, item) + offset) * factor
+    if offset:  # a degree Fahrenheit is coarser than that
+        value = round(value, 1)
     return checked(value, item, low=low, high=high, unit=unit.replace("°c", "°C"))
 
 
