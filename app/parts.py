@@ -31,10 +31,14 @@ PAUSE = "2s"
 
 
 def plain(text: object) -> str:
-    """Text with every sign that could act as markup made plain."""
+    """Text with every sign that could act as markup made plain, its figures in the units of who reads it."""
+    return named(units().text(str(text)))
+
+
+def named(text: str) -> str:
+    """A name as it was typed, with every sign that could act as markup made plain."""
     # what looks like an address becomes a link after all signs are read: a sign of no width parts it
-    said = units().text(str(text))
-    parted = re.sub(r"(?i)(\bhttps?://|\bwww(?=\.)|(?=@))", f"\\1{NO_WIDTH}", said)
+    parted = re.sub(r"(?i)(\bhttps?://|\bwww(?=\.)|(?=@))", f"\\1{NO_WIDTH}", text)
     shown = re.sub(r"([\\`*_\[\]<>$~&]|:(?=\S))", r"\\\1", parted)
     return re.sub(r"^(\s*|\s*\d+)([#+\-.)])", r"\1\\\2", shown, flags=re.MULTILINE)
 
@@ -51,7 +55,7 @@ def verbatim(text: object) -> str:
 
 def as_summed(text: object) -> str:
     """A step of a working: in grams and °C, since its numbers are."""
-    return html.escape(replace(AS_KEPT, decimal=units().decimal).text(str(text)))
+    return html.escape(replace(units(), mass=AS_KEPT.mass, temperature=AS_KEPT.temperature).text(str(text)))
 
 
 def headed(label: str) -> str:

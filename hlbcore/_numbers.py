@@ -196,23 +196,21 @@ def checked(
             number = float(value)
         except (TypeError, ValueError, OverflowError):
             raise InvalidInput(item, f"'{clipped(value)}' is not a number", f"{_READS}.") from None
-    tail = f" {unit}" if unit else ""
     if not math.isfinite(number):
         raise InvalidInput(item, f"{number} is not a finite number", "Enter a finite number.")
+    if low <= number <= high and (above is None or number > above):
+        return number
+    tail = f" {unit}" if unit else ""
     if above is not None and number <= above:
         raise InvalidInput(item, f"{number:g}{tail} is too small", f"Enter more than {above:g}{tail}.")
-    if number < low or number > high:
-        problem = (
-            f"{number:g}{tail} is negative" if number < 0 <= low else (f"{number:g}{tail} is out of range")
-        )
-        if math.isinf(high):
-            mend = f"Enter {low:g}{tail} or more."
-        elif math.isinf(low):
-            mend = f"Enter {high:g}{tail} or less."
-        else:
-            mend = f"Enter {low:g} to {high:g}{tail}."
-        raise InvalidInput(item, problem, mend)
-    return number
+    problem = f"{number:g}{tail} is negative" if number < 0 <= low else f"{number:g}{tail} is out of range"
+    if math.isinf(high):
+        mend = f"Enter {low:g}{tail} or more."
+    elif math.isinf(low):
+        mend = f"Enter {high:g}{tail} or less."
+    else:
+        mend = f"Enter {low:g} to {high:g}{tail}."
+    raise InvalidInput(item, problem, mend)
 
 
 def checked_dose(value: SupportsFloat | str | None, item: str, whole: str = "formula") -> float:

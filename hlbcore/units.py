@@ -14,8 +14,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import Any
 
 from hlbcore._numbers import GRAMS_PER, checked_word
 
@@ -65,6 +67,8 @@ class Units:
         One of `TEMPERATURES`.
     decimal : str
         One of `DECIMALS`.
+    names : tuple of str
+        Names that a text may hold and that stay as they were typed, from `naming`.
 
     Examples
     --------
@@ -75,6 +79,7 @@ class Units:
     mass: str = "g"
     temperature: str = "°C"
     decimal: str = "."
+    names: tuple[str, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         for name, words in (("mass", MASSES), ("temperature", TEMPERATURES), ("decimal", DECIMALS)):
@@ -83,7 +88,29 @@ class Units:
     @property
     def as_kept(self) -> bool:
         """Whether everything is read as it is computed."""
-        return self == AS_KEPT
+        return (self.mass, self.temperature, self.decimal) == ("g", "°C", ".")
+
+    def naming(self, names: Iterable[str]) -> Units:
+        """The same units, with names in which no figure is turned.
+
+        Parameters
+        ----------
+        names : iterable of str
+            As typed; one that is nothing but a figure is read as one.
+
+        Returns
+        -------
+        Units
+            With those names that these units would alter.
+
+        Examples
+        --------
+        >>> Units(decimal=",").naming(["Cream 2.1", "Cream"]).text("Cream 2.1 has HLB 9.5")
+        'Cream 2.1 has HLB 9,5'
+        """
+        bare = replace(self, names=())
+        held = {n.strip() for n in names if bare.text(n) != n and re.search(r"[^\W\d_]", _figures_out(n))}
+        return replace(self, names=tuple(sorted(held, key=lambda n: (-len(n), n))))
 
     def text(self, words: str) -> str:
         """A sentence of the tool with its figures in these units.
@@ -105,7 +132,7 @@ class Units:
         >>> Units("lb").text("Make at least 1,360 g.")
         'Make at least 2 lb 15.97 oz.'
         """
-        return words if self == AS_KEPT or not words else _said(words, self)
+        return words if self.as_kept or not words else _said(words, self)
 
     def bare(self, words: str, unit: str) -> str:
         """Numbers whose unit stands elsewhere, for example in the head of a column.
@@ -127,7 +154,7 @@ class Units:
         >>> Units(temperature="°F").bare("20 to 25", "°C")
         '68 to 77'
         """
-        if self == AS_KEPT:
+        if self.as_kept:
             return words
         if unit == "g" and self.mass != "g":
             words = _EACH.sub(lambda m: _mass(m[0], 1.0, self), words)
@@ -228,7 +255,7 @@ class UnitsAsked:
         return cls(**_known(chosen), typed=Units(**_known(typed)))
 
 
-def _known(code: str) -> dict[str, str]:
+def _known(code: str) -> dict[str, Any]:
     words = {"mass": MASSES, "temperature": TEMPERATURES, "decimal": DECIMALS}
     return {name: part for part in code.split() for name, known in words.items() if part in known}
 
@@ -275,11 +302,19 @@ _MASS_WORDS = {"g": "g", "gr": "g", "kg": "g", "oz": "oz", "ou": "oz", "lb": "lb
 # finding and formatting: the same sentences come with every edit
 @lru_cache(4096)
 def _said(words: str, units: Units) -> str:
+    if units.names:
+        bare = replace(units, names=())
+        parts = re.split(rf"(?<!\w)({'|'.join(map(re.escape, units.names))})(?!\w)", words)
+        return "".join(part if n % 2 else bare.text(part) for n, part in enumerate(parts))
     if units.mass != "g":
         words = _MASS.sub(lambda m: _masses(m, units), words)
     if units.temperature == "°F" and "°C" in words:
         words = _HEAT.sub(_heats, words)
     return _with_sign(words) if units.decimal == "," else words
+
+
+def _figures_out(name: str) -> str:
+    return _HEAT.sub("", _MASS.sub("", name))
 
 
 def _masses(found: re.Match[str], units: Units) -> str:

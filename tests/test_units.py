@@ -60,6 +60,14 @@ def test_a_decimal_comma_stands_in_numbers_only(said: str, read: str) -> None:
     assert COMMA.text(said) == read
 
 
+def test_a_name_stays_as_typed_wherever_it_stands() -> None:
+    units = Units("oz", "°F", ",").naming(["Cream 2.1", "Salve 50 g", "2.1", "10 g", "70 °C wax", "Plain"])
+    assert set(units.names) == {"Cream 2.1", "Salve 50 g", "70 °C wax"}
+    assert units.text("Cream 2.1: HLB 2.1, Cream 2.15") == "Cream 2.1: HLB 2,1, Cream 2,15"
+    assert units.text("283.5 g of Salve 50 g") == "10 oz of Salve 50 g"
+    assert Units().naming(["Cream 2.1"]).as_kept
+
+
 @given(st.floats(0.01, 1e6))
 def test_a_mass_that_was_shown_reads_back_within_half_its_last_digit(mass: float) -> None:
     said = f"{mass:.2f} g"

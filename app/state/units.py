@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 
 import streamlit as st
@@ -28,7 +30,24 @@ def follow_units() -> None:
     except hlb.StoreError:
         held = st.session_state.get(HELD, UnitsAsked())
     st.session_state[HELD] = held
-    st.session_state["units"] = held.units
+    hold(held.units)
+
+
+def hold(read: Units) -> None:
+    """Show everything in these units, but what was typed as a name."""
+    if not read.as_kept:
+        now = st.session_state.get("draft")
+        with suppress(hlb.StoreError):  # told above the page
+            read = read.naming([*store().names(), *(typed_names(now.formula) if now else ())])
+    st.session_state["units"] = read
+
+
+def typed_names(formula: hlb.Formula) -> Iterator[str]:
+    """What is called by a name of the user's in a formula."""
+    yield formula.name
+    yield from formula.phases
+    for named in (formula.lines, formula.portions.value or (), formula.blends.value or ()):
+        yield from (held.name for held in named)
 
 
 def units() -> Units:
@@ -38,8 +57,8 @@ def units() -> Units:
 
 def as_printed(*, words: bool = False) -> None:
     """This page stays in grams and °C, as its sums and its sources are; `words`: with the point too."""
-    held = AS_KEPT if words else replace(AS_KEPT, decimal=units().decimal)
-    st.session_state["units"] = held
+    held = replace(units(), mass=AS_KEPT.mass, temperature=AS_KEPT.temperature)
+    st.session_state["units"] = AS_KEPT if words else held
 
 
 def put_units(asked: UnitsAsked) -> None:
@@ -47,7 +66,7 @@ def put_units(asked: UnitsAsked) -> None:
     if asked == units_asked():
         return
     st.session_state[HELD] = asked
-    st.session_state["units"] = asked.units
+    hold(asked.units)
     try:
         store().set_setting(SETTING, asked.code)
     except hlb.StoreError:  # told above the page with the next save

@@ -11,7 +11,7 @@ from keeping import keep_formula, name_in_address
 from line_list import line_list
 from rows import shown
 from starting import begin, mends
-from state import draft, library, units
+from state import draft, follow_units, library, units
 from taking import take
 from worked import worked
 
@@ -19,6 +19,7 @@ from worked import worked
 @st.fragment
 def page() -> None:
     """All that follows from an edit; what stands above is drawn again only where it changes."""
+    follow_units()
     keep_formula()
     name_in_address()
     if more_to_tell():

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import streamlit as st
 from bar import attempt
-from parts import headed, picker_options, plain, table
+from parts import headed, named, picker_options, plain, table
 from state import draft, learn, library, store, units
 
 import hlbcore as hlb
@@ -226,12 +226,12 @@ def listed() -> None:
 def line(uid: str, item: Own, who: str, at: str, label: str, how: Callable[[str], None]) -> None:
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(
-            f"**{plain(item.name)}**: {plain(own_in_words(item))}  \n"
+            f"**{named(item.name)}**: {plain(own_in_words(item))}  \n"
             + plain(f"entered {local_time(at)}{f' by {who}' if who else ''}"),
             width="stretch",
         )
         st.button(
-            f"{label}: {plain(item.name)}", key=f"own_{uid}", on_click=attempt, args=(lambda: how(uid),)
+            f"{label}: {named(item.name)}", key=f"own_{uid}", on_click=attempt, args=(lambda: how(uid),)
         )
 
 

@@ -102,7 +102,7 @@ class Worked:
         typed = self.formula.aims.window.value
         return self.product.window if typed is None else typed
 
-    @property
+    @cached_property
     def emulsifiers(self) -> tuple[Counted, ...]:
         """Emulsifiers of the base with an amount above 0."""
         return tuple(x for x in self.base_lines if x.is_emulsifier and x.pct > 0)
@@ -117,7 +117,7 @@ class Worked:
             for n, x in held.items()
         )
 
-    @property
+    @cached_property
     def base_lines(self) -> tuple[Counted, ...]:
         """The lines without what single portions get."""
         return tuple(x for x in self.lines if x.line.portion is None)

@@ -95,7 +95,8 @@ def _unfinished(worked: Worked, told: list[Finding]) -> list[Finding]:
     """What keeps the formula from being whole; names that nobody knows, and phases, apart."""
     formula = worked.made
     problems = formula.problems(worked.library)
-    unknown = [p for n in range(len(formula.lines)) for p in unknown_name(formula, n, worked.library)]
+    named = sorted({p.line for p in problems if p.field == "name" and p.line is not None})
+    unknown = [p for n in named for p in unknown_name(formula, n, worked.library)]
     found = []
     not_whole = [p.text for p in problems if p.field != PHASES_FIELD and p not in unknown]
     if not_whole:

@@ -81,6 +81,20 @@ class Catalogue(OwnKept):
         """
         return self.listed(FORMULA, search, removed=removed)
 
+    def names(self) -> tuple[str, ...]:
+        """The names of all that is kept, of any kind, in use or put away.
+
+        Examples
+        --------
+        >>> from hlbcore import Formula, Store
+        >>> store = Store(in_memory=True)
+        >>> v = store.save(Formula("Cream 2.1"))
+        >>> store.names()
+        ('Cream 2.1',)
+        """
+        with self.reading() as link:
+            return tuple(name for (name,) in link.execute("SELECT DISTINCT name FROM formula ORDER BY name"))
+
     def put_away(self, work: str) -> None:
         """Take a formula, a ladder or the like out of its list; it stays in the file."""
         with self.writing() as link:

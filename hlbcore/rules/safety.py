@@ -7,6 +7,7 @@ Laws change and differ by place: a finding that rests on one defers to the curre
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from hlbcore._numbers import checked
 from hlbcore.product_types import PRACTICE
@@ -222,6 +223,7 @@ WHO_RULE = (
 )
 
 
+@lru_cache(4096)
 def allergen_word(text: str, note: str) -> str:
     """The food that people are allergic to, behind an ingredient.
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from opened_app import (
     answer,
@@ -72,3 +74,15 @@ def test_the_places_of_vials_are_typed_and_read_in_fahrenheit(app: AppTest) -> N
     now = app.session_state["ladder"]
     columns = {c.name for c in record_columns(now.ladder, now.sheet)}
     assert {"score, 1 day, 5 °C", "score, 1 day, 40 °C"} <= columns
+
+
+def test_a_name_with_a_point_keeps_it_beside_decimal_commas(app: AppTest) -> None:
+    now = app.session_state["draft"]
+    now.put(replace(now.formula, name="Cream 2.1"))
+    app.selectbox(key="units_decimal").set_value(",").run()
+    line(app, "shea butter", "Shea 1.5 raw", "name")
+    assert "Shea 1.5 raw" in everything(app)
+    assert "Shea 1,5 raw" not in everything(app)
+    app.switch_page("views/batch.py").run()
+    assert "Of **Cream 2.1**" in everything(app)
+    assert "14,6 g" in everything(app)

@@ -13,7 +13,8 @@ from typing import Any
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "browser"))  # the server and the browser
-from serving import browser_path, launched, served
+from bench import Bench
+from serving import Served, browser_path, launched, served
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.browser]
 ROUNDS = 5
@@ -24,6 +25,28 @@ import streamlit as st
 value = st.text_input("Amount", "9", key="amount")
 st.markdown(f"Twice that is {value} and {value}")
 """
+FIELDS = {
+    "Formula": ("sunflower oil, amount in %", "{:g}"),
+    "Ladder": ("Middle [HLB]", "{:g}"),
+    "Batch": ("Mass to make", "{:g}0 g"),
+    "Cost": ("Batch", "{:g}0 g"),
+    "Label": ("One package holds [g or ml]", "{:g}0"),
+    "Swap": ("Own figure of what comes in [HLB]", "{:g}"),
+    "Shelf": ("HLB asked", "{:g}"),
+    "In the jar": ("Shall keep for [days]", "{:g}0"),
+}
+"""A field of each page, and how a number is typed there."""
+
+WATCH = """() => {
+    window.changed = 0;
+    const noted = new MutationObserver(() => { window.changed = performance.now(); });
+    const main = document.querySelector('[data-testid=stMain]');
+    noted.observe(main, {subtree: true, childList: true, characterData: true});
+    const press = e => { if (e.key === 'Enter') window.pressed = performance.now(); };
+    document.addEventListener('keydown', press, true);
+}"""
+"""Notes when Enter was pressed, and when the page changed last."""
+
 TICKS = os.sysconf("SC_CLK_TCK") if hasattr(os, "sysconf") else 100
 
 
@@ -108,3 +131,63 @@ def test_first_load_and_rerun_beside_a_bare_page(tmp_path: Path) -> None:
     if theirs[1]:
         print(f"processor time of an edit: {mine[1] / theirs[1]:.2f} times a bare page", end="")
         print(f" ({1000 * mine[1]:.0f} ms, {1000 * theirs[1]:.0f} ms)")
+
+
+def once(page: Any, label: str, text: str) -> float:
+    """Seconds from Enter in a field until the page has changed for the last time."""
+    box = page.get_by_label(label, exact=True)
+    box.fill(text)
+    box.press("Enter")
+    page.wait_for_function("performance.now() - Math.max(window.changed, window.pressed) > 600")
+    took = float(page.evaluate("window.changed - window.pressed")) / 1000
+    assert took > 0, f"{label}: nothing changed for {text}"
+    return took
+
+
+def watched(browser: Any, server: Served, name: str) -> Any:
+    """A page of the app in a tab of its own, ready for its field to be typed in."""
+    bench = Bench(browser.new_page())
+    bench.page.goto(server.url)
+    bench.page.locator(".line-list").wait_for()
+    if name != "Formula":
+        bench.visit(name)
+    if name == "Swap":
+        bench.add("Goes out", "shea butter")
+        bench.add("Comes in", "mango butter")
+        bench.page.keyboard.press("Escape")
+        bench.sees("First answer")
+    bench.page.wait_for_timeout(2000)
+    bench.page.evaluate(WATCH)
+    return bench.page
+
+
+def test_an_edit_on_each_page_beside_a_bare_page(tmp_path: Path) -> None:
+    from playwright.sync_api import sync_playwright
+
+    bare = tmp_path / "bare.py"
+    bare.write_text(BARE, encoding="utf-8")
+    with sync_playwright() as playwright, served() as ours, served(bare) as plain:
+        browser = launched(playwright)
+        other = browser.new_page()
+        other.goto(plain.url)
+        other.get_by_label("Amount", exact=True).wait_for()
+        other.wait_for_timeout(1000)
+        other.evaluate(WATCH)
+        for name, (label, form) in FIELDS.items():
+            page = watched(browser, ours, name)
+            took, theirs, cpu = [], [], [0.0, 0.0]
+            for n in range(2 * ROUNDS + 1):
+                before = cpu_s(ours.pid), cpu_s(plain.pid)
+                took.append(once(page, label, form.format(9 + n / 2)))
+                theirs.append(once(other, "Amount", f"{name} {n}"))
+                if n:  # the first warms up
+                    cpu[0] += cpu_s(ours.pid) - before[0]
+                    cpu[1] += cpu_s(plain.pid) - before[1]
+            page.close()
+            mine, its = statistics.median(took[1:]), statistics.median(theirs[1:])
+            print(f"\n{name}: an edit {mine / its:.2f} times a bare page", end="")
+            print(f" ({1000 * mine:.0f} ms, {1000 * its:.0f} ms)", end="")
+            if cpu[1]:
+                print(f", processor time {cpu[0] / cpu[1]:.2f} times", end="", flush=True)
+        browser.close()
+    print()

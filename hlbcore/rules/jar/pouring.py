@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
@@ -73,6 +74,7 @@ def _both(ends: tuple[float | None, float | None]) -> tuple[float, float] | None
     return None if low is None or high is None else (low, high)
 
 
+@lru_cache(8)  # each time that hot meets cold asks for it
 def sets_at(worked: Worked) -> tuple[SetsAt, ...]:
     """Melting and congealing of every fat with a figure, the highest first.
 
@@ -123,16 +125,11 @@ def heat_parts(lines: Iterable[Counted], temperature_c: float) -> list[HeatPart]
             side = "sugar"
         capacity = property_of(held, "specific_heat", "J/(g K)").value if held is not None else None
         melts = melting_range(held)[1] if held is not None and held.form != "liquid" else None
-        latent = property_of(held, "latent_heat", "J/g") if held is not None else None
+        latent = property_of(held, "latent_heat", "J/g") if held is not None and melts is not None else None
         heat = 0.0 if latent is None else latent.value or _middle(latent.low, latent.high)
         made.append(
             HeatPart(
-                x.name,
-                x.pct,
-                temperature_c,
-                capacity or SPECIFIC_HEAT[side],
-                melts if heat else None,
-                heat if melts is not None else 0.0,
+                x.name, x.pct, temperature_c, capacity or SPECIFIC_HEAT[side], melts if heat else None, heat
             )
         )
     return made

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
+from functools import cached_property
 from typing import TypeVar
 
 from hlbcore.blending.worked import Worked
@@ -74,12 +75,16 @@ NAMES = {
 """Temperatures of a sheet, as the bench calls them."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Jar:
     """What the jar of a formula does.
 
     Parameters
     ----------
+    worked : Worked
+        The formula.
+    values : mapping of str to float
+        What of the sheet could be read.
     contents : Contents
         Oil, water and grains.
     ratio : PhaseRatio or None
@@ -88,16 +93,12 @@ class Jar:
         What becomes of the grains where the jar stands.
     warm_grains : Grains or None
         The same at 40 °C.
-    creaming : Creaming or None
-        Which droplets keep.
     softness : Softness or None
         Of the fat phase; None without one.
     sets : tuple of SetsAt
         Melting and congealing of the fats, the highest first.
     pairs : tuple of (Eutectic, tuple of str)
         Fats that are softer together, with the ids.
-    pourings : tuple of Pouring
-        Each time that hot meets cold.
     flash : tuple of Flash
         Volatile liquids with their flash points.
     again : tuple of str
@@ -108,19 +109,42 @@ class Jar:
         A sentence for each field of the sheet that cannot be used.
     """
 
+    worked: Worked
+    values: dict[str, float]
     contents: Contents
     ratio: PhaseRatio | None
     grains: Grains | None
     warm_grains: Grains | None
-    creaming: Creaming | None
     softness: Softness | None
     sets: tuple[SetsAt, ...]
     pairs: tuple[tuple[Eutectic, tuple[str, ...]], ...]
-    pourings: tuple[Pouring, ...]
     flash: tuple[Flash, ...]
     again: tuple[str, ...]
     syrup: Syrup
     problems: dict[str, str]
+
+    @cached_property
+    def creaming(self) -> Creaming | None:
+        """Which droplets keep."""
+        asked = self.values
+        if "days" not in asked or "layer_mm" not in asked:
+            return None
+        return creaming_of(self.worked, self.contents, days=asked["days"], layer_mm=asked["layer_mm"])
+
+    @cached_property
+    def pourings(self) -> tuple[Pouring, ...]:
+        """Each time that hot meets cold."""
+        steps: list[Pouring] = []
+        for needs, step in (
+            (("oil_c", "water_c"), phases_meet),
+            (("base_c", "grains_c"), grains_meet),
+            (("wax_c", "batch_c"), wax_into_batch),
+        ):
+            if all(n in self.values for n in needs):
+                given = {n: self.values[n] for n in needs}
+                made = _or_none(lambda step=step, given=given: step(self.worked, **given))  # type: ignore[misc]
+                steps += [made] if made is not None else []
+        return tuple(steps)
 
 
 WARM_JAR_C = 40.0
@@ -184,33 +208,20 @@ def work_out_jar(worked: Worked, sheet: JarSheet | None = None) -> Jar:
     values, problems = _read(sheet or JarSheet())
     contents = contents_of(worked)
     softness = _or_none(lambda: softness_of(worked))
-    steps: list[Pouring] = []
-    for needs, step in (
-        (("oil_c", "water_c"), phases_meet),
-        (("base_c", "grains_c"), grains_meet),
-        (("wax_c", "batch_c"), wax_into_batch),
-    ):
-        if all(n in values for n in needs):
-            given = {n: values[n] for n in needs}
-            made = _or_none(lambda step=step, given=given: step(worked, **given))  # type: ignore[misc]
-            steps += [made] if made is not None else []
-    creaming = None
-    if "days" in values and "layer_mm" in values:
-        creaming = creaming_of(worked, contents, days=values["days"], layer_mm=values["layer_mm"])
     grains = None
     if "jar_c" in values:
         grains = grains_of(worked, contents, softness, temperature_c=values["jar_c"])
     keys = [x.key for x in worked.base_lines if x.is_fat and x.pct > 0]
     return Jar(
+        worked,
+        values,
         contents,
         ratio_of(worked, contents),
         grains,
         grains_of(worked, contents, softness, temperature_c=WARM_JAR_C),
-        creaming,
         softness,
         sets_at(worked),
         tuple(eutectics_in(keys)),
-        tuple(steps),
         flash_points(worked),
         heated_again(worked),
         syrup_of(worked, contents=contents),
