@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -75,10 +76,6 @@ class Stock:
             if x.price.value is not None and day >= held.get(name, (date.min, 0.0))[0]:
                 held[name] = (day, x.price.value)
         return {name: price for name, (_, price) in held.items()}
-
-    def has(self, name: str, library: Library) -> bool:
-        """Whether an ingredient stands on the shelf."""
-        return any(_named(x.name, library) == _named(name, library) for x in self.items)
 
     def ticked(self, names: Iterable[str], among: Iterable[str], library: Library) -> Stock:
         """The shelf where of these only the ticked ones stand; what stood there keeps its fields.
@@ -321,17 +318,18 @@ def changed_words(before: Stock, after: Stock) -> str:
     str
         For the history.
     """
-    old, new = [x.name for x in before.items], [x.name for x in after.items]
+    old, new = ({fold(x.name): x.name for x in held.items} for held in (before, after))
     said = [
         f"{_listed(names)} {word}"
         for names, word in (
-            ([n for n in new if n not in old], "on the shelf"),
-            ([n for n in old if n not in new], "off the shelf"),
+            ([n for key, n in new.items() if key not in old], "on the shelf"),
+            ([n for key, n in old.items() if key not in new], "off the shelf"),
         )
         if names
     ]
     if not said:
-        moved = [b.name for a, b in zip(before.items, after.items, strict=False) if a != b]
+        was, now = Counter(before.items), Counter(after.items)
+        moved = list(dict.fromkeys(x.name for x in (*(now - was), *(was - now))))
         said = [f"{_listed(moved)} changed"] if moved else ["order changed"]
     return ", ".join(said)
 

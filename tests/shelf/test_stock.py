@@ -112,3 +112,20 @@ def test_it_is_kept_with_its_changes_in_words() -> None:
         assert "polysorbate 80" in second.what.casefold()
         assert store.open(first.work, kind=STOCK).body == second.body
     assert changed_words(SHELF, Stock(SHELF.items[1:3])).endswith("off the shelf")
+
+
+@pytest.mark.parametrize(
+    ("items", "said"),
+    [
+        (SHELF.items[1:], "Polysorbate 80 changed"),  # one of two packs of it
+        ((*SHELF.items, SHELF.items[3]), "shea butter changed"),
+        (SHELF.items[::-1], "order changed"),
+        (SHELF.items[:3], "shea butter, sorbitan stearate off the shelf"),
+    ],
+)
+def test_a_pack_more_or_less_is_told_by_its_name(items: tuple[StockItem, ...], said: str) -> None:
+    assert changed_words(SHELF, Stock(items)) == said
+
+
+def test_what_is_left_of_a_pack_is_a_mass() -> None:
+    assert "'20 %' is no mass. Weigh what is left" in StockItem("shea butter", "20 %").problems[0]
