@@ -27,6 +27,15 @@ def see(line: Line, library: Library) -> Counted:
     return found
 
 
+def test_the_last_word_of_an_unknown_name_makes_its_kind_only_for_a_line_of_the_oil_phase(
+    library: Library,
+) -> None:
+    told, untold = (see(Line("aunt's butter", 20, counts=c), library) for c in ("oil", "auto"))
+    assert (told.kind, told.side) == ("butter", "oil")
+    assert told.estimate is not None
+    assert (untold.side, untold.estimate) == ("unknown", None)
+
+
 @pytest.mark.parametrize(
     ("name", "counts", "emulsifier"),
     [

@@ -34,7 +34,10 @@ def test_it_comes_back_as_it_was_kept(store: hlb.Store) -> None:
     assert found.body == bench
 
 
-@pytest.mark.parametrize("text", ["{}", "[]", '{"schema": "hlbcore bench", "version": 7}', "x"])
+STRANGE = '{"schema": "hlbcore bench", "version": 1, "ladders": [], "weather": "fine"}'
+
+
+@pytest.mark.parametrize("text", ["{}", "[]", '{"schema": "hlbcore bench", "version": 7}', "x", STRANGE])
 def test_what_is_no_bench_is_refused(text: str) -> None:
     with pytest.raises(hlb.HlbError):
         BENCH.read(text)

@@ -225,6 +225,29 @@ def test_a_ladder_far_from_what_the_others_say_is_named() -> None:
     assert (top["ladder"], top["word"]) == ("slip", "does not fit: check its record")
 
 
+@pytest.mark.parametrize(
+    ("end", "sign"), [({"low": 5}, 0), ({"low": 13}, 1), ({"high": 13}, 0), ({"high": 4}, -1)]
+)
+def test_an_open_end_surprises_only_by_what_lies_beyond_it(end: dict[str, float], sign: int) -> None:
+    half = BenchResult({"shea butter": 1, "sunflower oil": 1}, SOLID, name="half", **end)
+    row = learn([*LADDERS, half]).ladders.set_index("ladder").loc["half"]
+    said = learn(LADDERS, departure=0.5).required(dict(half.phase), pair=SOLID)
+    assert row["others"] == pytest.approx(said.value, abs=0.1)
+    assert np.sign(row["surprise"]) == sign
+    assert (row["word"] == "fits; its end is open") is (sign == 0)
+
+
+def test_each_ladder_is_read_for_its_own_phase_with_its_pair() -> None:
+    made = learn(LADDERS)
+    for x, own in made.own_phases:
+        assert own == made.required(dict(x.phase), pair=x.pair)
+    assert len(made.own_phases) == len(LADDERS)
+
+
+def test_a_band_that_passed_counts_by_its_middle() -> None:
+    assert BenchResult({"shea butter": 1}, SOLID, None, 7.0, 9.0).value == 8.0
+
+
 def test_phases_that_are_all_but_the_same_are_solved_to_the_last_digits() -> None:
     near = [
         BenchResult({"sunflower oil": 10, "shea butter": 5 + n * 1e-9}, SOLID, 7.6, 7.55, 7.65, name=f"n{n}")
@@ -252,6 +275,7 @@ def test_too_few_and_foretold_no_better_are_said() -> None:
     few = learn(LADDERS[:1])
     assert few.word == "too few to learn from"
     assert few.words.startswith("1 mixture has been laddered, 3 are needed.")
+    assert "0.9 HLB, by the tables to 1.1. Your phases depart" in learn(LADDERS).words
     scatter = [
         BenchResult({"sunflower oil": 1, o: 1}, SOLID, v, v - 0.5, v + 0.5)
         for o, v in (("shea butter", 9.5), ("jojoba oil", 4.9), ("cocoa butter", 8.9), ("avocado oil", 4.6))
@@ -259,6 +283,7 @@ def test_too_few_and_foretold_no_better_are_said() -> None:
     made = learn(scatter)
     assert not made.ready
     assert made.word == "nothing to learn yet"
+    assert made.words.endswith("Each ladder speaks for its own phase only.")
 
 
 def test_ladders_of_the_other_emulsion_type_are_left_out() -> None:
@@ -289,12 +314,15 @@ def test_a_phase_that_adds_to_nothing_is_refused() -> None:
         ({"optimum": 8, "low": 9}, "not in rising order"),
         ({"optimum": 8, "dose_pct": 130}, "dose"),
         ({"optimum": 8, "emulsion": "oil"}, "emulsion"),
+        ({"optimum": 8, "pair": ("polysorbate 60", "")}, "a name is blank. Name both"),
+        ({"optimum": 8, "name": "x" * 300}, "it has 300 characters"),
+        ({"optimum": 8, "who": "\ud800"}, "half a sign"),
         ({"optimum": 8, "method": "learned here from 3 ladders"}, "would count them twice"),
     ],
 )
 def test_what_cannot_be_used_is_told(given: dict[str, object], said: str) -> None:
     with pytest.raises(hlb.HlbError, match=said):
-        BenchResult({"shea butter": 1}, SOLID, **given)
+        BenchResult({"shea butter": 1}, **({"pair": SOLID} | given))
 
 
 @pytest.mark.parametrize(

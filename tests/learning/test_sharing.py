@@ -14,7 +14,7 @@ from hlbcore import BenchResult
 from hlbcore.ladder import fit_trial
 from hlbcore.learning.from_trial import bench_result
 from hlbcore.learning.published import published_ladders
-from hlbcore.learning.sharing import results_from_json, results_to_json
+from hlbcore.learning.sharing import LADDERS_MOST, results_from_json, results_to_json
 
 PAIR = ("sorbitan oleate", "polysorbate 80")
 ONE = BenchResult(
@@ -87,10 +87,13 @@ def test_one_bad_ladder_does_not_keep_the_others_out() -> None:
         {"phase": [["shea butter", 1]], "weather": "fine"},
         {"phase": [["shea butter", 1]], "optimum": 8, "method": "learned here from 2 ladders"},
         "shea butter",
+        {"phase": [["shea butter", 1]], "optimum": 8, "pair": [1, 2]},
+        {"phase": [["shea butter", 1]], "optimum": 8, "others": 3},
+        {"phase": [["shea butter", 1]], "optimum": [8]},
     ]
     held = results_from_json(json.dumps(raw))
     assert [x.name for x in held.ladders] == ["bench 7", "open"]
-    assert len(held.problems) == 6
+    assert len(held.problems) == 9
     said = (
         "Ladder 3: .* 57",
         "Ladder 4: .*no amount",
@@ -98,6 +101,9 @@ def test_one_bad_ladder_does_not_keep_the_others_out() -> None:
         "'weather'",
         "learned",
         "Ladder 8",
+        "its pair is no list of names",
+        "'others' is no list of names and amounts",
+        "'optimum' is no number",
     )
     for words, problem in zip(said, held.problems, strict=True):
         assert re.search(words, problem), problem
@@ -117,6 +123,12 @@ def test_one_bad_ladder_does_not_keep_the_others_out() -> None:
 def test_what_is_no_shared_file_is_told(text: str, said: str) -> None:
     with pytest.raises(hlb.InvalidInput, match=said):
         results_from_json(text)
+
+
+def test_a_file_of_too_many_ladders_is_refused_before_they_are_read() -> None:
+    raw = {"schema": "hlbcore bench results", "version": 1, "ladders": [{}] * (LADDERS_MOST + 1)}
+    with pytest.raises(hlb.InvalidInput, match="Share at most"):
+        results_from_json(json.dumps(raw))
 
 
 def test_a_file_of_the_first_form_is_read() -> None:
