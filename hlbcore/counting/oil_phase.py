@@ -281,7 +281,7 @@ def _sorted_lines(
         i, mass = x.ingredient, x.pct
         if i is not None and (reason := left_out(i)):
             held.excluded.append(Excluded(x.name, mass, reason))
-            if x.basis == OWN and not (hlb_values and x.is_emulsifier):
+            if x.basis == OWN and not hlb_values:
                 held.found.append(unused_value(x.name, i))
             continue
         if i is not None and gone.get(i.id, 0.0) > 0:

@@ -117,7 +117,9 @@ def _soap_findings(
             aside=True,
         )
     ]
-    if soap.base_equivalents > soap.acid_equivalents * 1.0001 and others:
+    if soap.base_equivalents <= soap.acid_equivalents * 1.0001:
+        return found
+    if others:
         found.append(
             Finding(
                 "caution",
@@ -129,7 +131,7 @@ def _soap_findings(
                 mend="Measure the pH of the finished product before it touches skin.",
             )
         )
-    elif soap.base_equivalents > soap.acid_equivalents * 1.0001 and not strong:
+    elif not strong:
         found.append(
             Finding(
                 "caution",
@@ -140,7 +142,7 @@ def _soap_findings(
                 mend="Measure the pH of the product, and reduce the base where it is too high.",
             )
         )
-    elif soap.base_equivalents > soap.acid_equivalents * 1.0001:
+    else:
         found.append(
             Finding(
                 "stop",

@@ -213,3 +213,14 @@ def test_text_never_promises() -> None:
     )
     said = " ".join(f"{f.title} {f.detail} {f.mend}" for f in found).casefold()
     assert not [w for w in ("stable", "is safe", "may be left out") if w in said]
+
+
+def test_cationic_emulsifier_with_an_anionic_is_a_stop_where_no_verdict_tells_of_it() -> None:
+    rinse = [Line("water", 92), Line("behentrimonium methosulfate", 5), Line("sodium cetearyl sulfate", 3)]
+    found = charge(work_out(Formula("x", "conditioner", rinse)))
+    assert of(found, "Cationic emulsifier with soap or another anionic").level == "stop"
+
+
+def test_cationic_polymer_with_an_anionic_emulsifier_is_a_caution() -> None:
+    found = told(Line("guar hydroxypropyltrimonium chloride", 0.3), Line("sodium cetearyl sulfate", 2))
+    assert of(found, "Cationic polymer with an anionic emulsifier").level == "caution"

@@ -56,3 +56,9 @@ def test_chlorides_are_held_against_the_limit_of_what_is_rinsed_off(
 
 def test_a_formula_without_a_cationic_says_nothing() -> None:
     assert found(Line("polysorbate 60", 3, phase="oil"), CETYL) == []
+
+
+def test_a_wax_whose_supplier_does_not_say_its_share_is_asked_for() -> None:
+    (one,) = found(Line("cetrimonium chloride (and) cetearyl alcohol", 5, phase="oil"))
+    assert one.title == "Active cationic: the supplier's share is missing"
+    assert (one.level, one.figure) == ("note", "5 % as bought")

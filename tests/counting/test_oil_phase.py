@@ -9,14 +9,17 @@ from hypothesis import strategies as st
 
 from hlbcore import (
     Estimate,
+    Formula,
     Ingredient,
     InvalidInput,
     Library,
+    Line,
     MissingValue,
     Reading,
     RequiredHlb,
     UnknownIngredient,
     required_hlb,
+    work_out,
 )
 from hlbcore.counting.required import CONTRIBUTION_COLUMNS
 from hlbcore.errors import EmptyPhase
@@ -282,10 +285,17 @@ def test_more_base_than_acid_is_a_stop_for_lye(base: str, level: str) -> None:
     assert "stearic acid" not in counted(found)
 
 
-def test_base_that_just_neutralises_is_no_stop(enlarged: Callable[..., Library]) -> None:
+def test_base_that_just_neutralises_leaves_nothing_over(enlarged: Callable[..., Library]) -> None:
     found = required_hlb({"alpha oil": 20, "theta acid": 10, "lye": 2.0}, library=enlarged(ACID, LYE))
-    assert titles(found, "stop") == []
+    assert [f.title for f in found.cautions if "More base" in f.title] == []
     assert found.soap == pytest.approx(10, rel=1e-3)
+
+
+def test_what_else_takes_the_base_is_named_and_nothing_is_called_caustic() -> None:
+    found = required_hlb({"olive oil": 20, "stearic acid": 5, "citric acid": 1, "sodium hydroxide": 2})
+    (left,) = [f for f in found.cautions if f.title == "More base than fatty acid"]
+    assert left.level == "caution"
+    assert left.detail.startswith("citric acid takes part of the base")
 
 
 def test_acid_without_base_counts_in_full(enlarged: Callable[..., Library]) -> None:
@@ -617,6 +627,18 @@ def test_remark_on_two_sides_turns_at_the_window(tiny_library: Library, window: 
     phase = {"alpha oil": 1, "zeta alcohol": 1}
     found = required_hlb(phase, window=window, library=tiny_library)
     assert "zeta alcohol stands on both sides" in titles(found, level)
+
+
+@pytest.mark.parametrize(("butter", "level"), [(10.0, "note"), (10.2, "caution")])
+def test_a_class_range_is_a_caution_where_it_moves_the_sum_by_more_than_the_window(
+    butter: float, level: str
+) -> None:
+    # butters run from 5 to 9 about 7: half of the phase moves the sum by 1, which is the window
+    lines = [Line("aunt's butter", butter, counts="oil"), Line("sunflower oil", 20 - butter)]
+    required = work_out(Formula("x", "o/w cream", [*lines, Line("polysorbate 80", 4)])).required
+    assert required is not None
+    doubts = [f for f in required.cautions if "No required HLB is known" in f.title]
+    assert [f.level for f in doubts] == [level]
 
 
 def test_a_value_for_something_not_in_the_phase_is_named() -> None:

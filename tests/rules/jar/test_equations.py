@@ -12,6 +12,7 @@ from hlbcore.rules.jar.heat import HeatPart
 
 OIL = HeatPart("oil phase", 25, 75, 2.0)
 CETYL = HeatPart("cetyl alcohol", 5, 75, 2.0, 49.2, 230)
+CETYL_15 = HeatPart("cetyl alcohol", 15, 75, 2.0, 49.2, 230)
 
 
 def near(value: float, digits: float = 1e-4) -> object:
@@ -159,6 +160,13 @@ def test_least_temperature_gives_the_temperature_wanted(wanted: float) -> None:
     assert back.value == near(wanted)
 
 
+@pytest.mark.parametrize("wanted", [42.0, 55.0, 70.0])
+def test_a_wax_is_warmed_until_its_heat_of_melting_is_there_too(wanted: float) -> None:
+    water = HeatPart("water", 5, 40, 4.18)
+    wax = HeatPart("cetyl alcohol", 15, heat.least_temperature(wanted, CETYL_15, [water]), 2.0, 49.2, 230)
+    assert heat.mixing_temperature([wax, water]).value == near(wanted)
+
+
 # --- bad input: a sentence each
 
 
@@ -178,6 +186,9 @@ def test_least_temperature_gives_the_temperature_wanted(wanted: float) -> None:
         (lambda: HeatPart("oil", 10, 167, 2.0), "If it is Fahrenheit, enter 75"),
         (lambda: HeatPart("oil", 1e308 * 10, 70, 2.0), "inf is not a finite number"),
         (lambda: heat.mixing_temperature([]), "What is mixed has no amount above 0"),
+        (lambda: heat.least_temperature(60, HeatPart("water", 0, 20, 4.18), [OIL]), "'water' has no amount"),
+        (lambda: activity.water_activity({}, 0), "The water phase has no amount above 0"),
+        (lambda: volumes.grain_share({}, {}), "The jar has no amount above 0"),
     ],
 )
 def test_what_cannot_be_used_is_told(call, words: str) -> None:

@@ -9,6 +9,7 @@ from hlbcore.rules.jar.grains import DOUBTFUL, HELD, PACKED, SINKS
 from hlbcore.rules.jar.phases import UNDETERMINED
 from hlbcore.rules.jar.sheet import Jar, JarSheet, work_out_jar
 from hlbcore.rules.jar.softness import CANNOT_SAY
+from hlbcore.rules.jar.words import answers
 
 
 def jar(*lines: Line, kind: str = "wash-off scrub", sheet: JarSheet | None = None, **facts: str) -> Jar:
@@ -181,12 +182,21 @@ def test_cold_water_sets_the_wax_and_the_least_temperatures_are_told() -> None:
     assert again.word == "stays melted"
 
 
+def test_pouring_says_what_sets_and_what_to_warm() -> None:
+    def said(oil_c: str, water_c: str) -> str:
+        return jar(*CREAM, kind="o/w cream", sheet=JarSheet(oil_c=oil_c, water_c=water_c)).pourings[0].words
+
+    assert "Beeswax sets up to 66 °C: it sets while you stir. At least: water phase 64 °C" in said("75", "25")
+    assert "Beeswax sets up to 66 °C, 9 K below." in said("75", "75")
+
+
 def test_melting_and_congealing_stand_side_by_side() -> None:
     held = jar(Line("stearic acid", 10), Line("beeswax", 10), Line("olive oil", 80)).sets
     assert [(s.name, s.melts, s.sets) for s in held] == [
         ("stearic acid", None, (53.0, 69.0)),
         ("beeswax", (61.0, 66.0), None),
     ]
+    assert [(s.melts_text, s.sets_text) for s in held] == [("", "53 to 69"), ("61 to 66", "")]
 
 
 def test_flash_points_come_from_the_tables_or_from_the_sheet() -> None:
@@ -280,3 +290,62 @@ def test_any_formula_gets_an_answer(lines: tuple[Line, ...]) -> None:
 def test_water_among_the_grains_makes_no_emulsion_to_cream() -> None:
     held = jar(Line("sunflower oil", 50, phase="oil"), Line("water", 50, phase="solids"), kind="o/w cream")
     assert held.creaming.droplet is None
+
+
+# --- in words
+
+
+def test_phases_are_told_by_volume_before_and_after_sugar_dissolves() -> None:
+    lotion = jar(Line("water", 70, phase="water"), Line("sunflower oil", 30), kind="o/w cream").ratio
+    scrub, dry = jar(*SYRUP_SCRUB).ratio, jar(Line("olive oil", 100)).ratio
+    assert lotion is not None
+    assert lotion.words.endswith("round droplets have room (up to 74 % inside).")
+    assert scrub is not None
+    assert "59 % of oil and water phase by volume, 77 % before sugar and salt dissolve" in scrub.words
+    assert dry is None or "No water is entered" in dry.words
+
+
+def test_droplets_that_keep_are_told_with_what_was_taken() -> None:
+    lotion = (Line("water", 80, phase="water"), Line("olive oil", 20))
+    made = jar(*lotion, kind="light o/w lotion", viscosity_mpas="400").creaming
+    assert made is not None
+    assert made.words.startswith("Droplets up to about")
+    assert "for 90 days" in made.words
+
+
+def test_a_jar_answers_only_what_applies() -> None:
+    asked = {
+        "lotion": [q for q, _ in answers(jar(*CREAM, kind="o/w cream"))],
+        "scrub": [q for q, _ in answers(jar(*SYRUP_SCRUB))],
+    }
+    assert asked["lotion"] == ["Do droplets rise?", "Oil phase 75 °C into water phase 75 °C?"]
+    assert asked["scrub"] == [
+        "Does it stay soft?",
+        "Do the grains stay up?",
+        "Do droplets rise?",
+        "Oil phase 75 °C into water phase 75 °C?",
+        "Base 60 °C onto grains 20 °C?",
+        "Does sugar keep it?",
+    ]
+
+
+def test_grains_that_the_cold_fat_holds_may_sink_in_a_warm_jar() -> None:
+    (warm,) = [
+        a for q, a in answers(jar(sugar(35), Line("coconut oil", 65))) if q == "Do the grains stay up?"
+    ]
+    assert warm == "cannot say; in a warm jar they sink"
+
+
+def test_gum_needs_water_and_grains_a_phase_that_holds_them() -> None:
+    dry = jar(
+        sugar(40), Line("xanthan gum", 1), Line("glycerin", 59, phase="water"), outer_phase="water"
+    ).grains
+    assert dry is not None
+    assert (dry.word, "xanthan gum needs water to swell" in dry.why) == (CANNOT_SAY, True)
+
+
+def test_salt_that_dissolves_is_told() -> None:
+    made = jar(
+        Line("water", 30, phase="water"), Line("sodium chloride", 40, phase="solids"), Line("olive oil", 30)
+    )
+    assert "% of salt dissolves" in made.syrup.words
