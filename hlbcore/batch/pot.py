@@ -13,6 +13,7 @@ from hlbcore.blending.worked import Worked
 from hlbcore.counting.counted import Counted
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.ingredients import fold
+from hlbcore.typed import in_full
 
 NO_PHASE = "no phase"
 """Where a line stands whose phase is none of the formula's."""
@@ -293,12 +294,12 @@ def _refuse_hopeless(
     names = ", ".join(f"'{clipped(s.ingredient, 40)}' ({s.grams:.3g} g)" for s in lost[:3])
     more = f" and {len(lost) - 3} more" if len(lost) > 3 else ""
     enough = max(s.enough_g for s in lost)
+    finer = 10.0 ** math.floor(math.log10(min(s.grams for s in lost) / 10))  # scales come in such steps
     raise InvalidInput(
         "scales",
         f"{names}{more}: less than half a division of {step:g} g, and no line of the same phase can carry a "
         "premix",
-        f"Make at least {batch_text(enough)}, or weigh on a scale of "
-        f"{min(s.grams for s in lost) / 10:.1g} g.",
+        f"Make at least {batch_text(enough)}, or weigh on a scale of {in_full(finer)} g.",
     )
 
 

@@ -296,3 +296,9 @@ def test_a_sheet_takes_a_worked_formula_and_tables_are_frames() -> None:
     sheet = batch_sheet(work_out(example_formula()), 500)
     assert isinstance(sheet.table, pd.DataFrame)
     assert "500 g" in repr(sheet)
+
+
+def test_a_finer_scale_is_asked_for_by_a_division_that_is_sold() -> None:
+    cream = work_out(example_formula("winter_hand_cream"))
+    with pytest.raises(InvalidInput, match=r"'tocopherol' \(0\.3 g\).*or weigh on a scale of 0\.01 g\."):
+        batch_sheet(cream, 150, scales=(Scale(1),))
