@@ -225,6 +225,8 @@ def taken(data: bytes, filename: str) -> None:
     except hlb.HlbError as error:
         st.error(plain(error))
         return
+    for remark in read.remarks:
+        st.caption(plain(remark))
     wrong = [r for r in read.report if r.status == "wrong"]
     st.markdown(plain(f"{len(read.prices.prices)} prices in the file, {len(wrong)} rows with a fault."))
     if wrong:

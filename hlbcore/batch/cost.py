@@ -13,9 +13,10 @@ from dataclasses import dataclass
 import pandas as pd
 
 from hlbcore._numbers import checked, checked_text, checked_word, grams
-from hlbcore.batch.prices import COUNT_MOST, PER, Price, PriceList, read_money
+from hlbcore.batch.prices import COUNT_MOST, PER, Price, PriceList
 from hlbcore.blending.worked import Worked
 from hlbcore.errors import InvalidInput, clipped
+from hlbcore.formula.fields import read_plain
 from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
 from hlbcore.library import Library, load_library
@@ -58,7 +59,7 @@ class OtherCost:
         object.__setattr__(self, "per", checked_word(self.per, PER, f"{item}, counted by"))
         object.__setattr__(self, "count", checked(self.count, f"{item}, how many", low=0, high=COUNT_MOST))
         if not (isinstance(self.price, str) and not self.price.strip()):
-            object.__setattr__(self, "price", read_money(self.price, item))
+            object.__setattr__(self, "price", read_plain(self.price, item))
 
 
 @dataclass(frozen=True, slots=True)

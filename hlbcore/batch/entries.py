@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from hlbcore._numbers import GRAMS_PER, MASS_MAX, checked, checked_text, read_amount
+from hlbcore.cells import whole_signs
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.limits import check_length
 from hlbcore.quantities import TEMPERATURE, read_quantity
@@ -97,7 +98,7 @@ def entry_of(kind: str, where: str, text: str, who: str, at: str, why: str) -> E
     for name, value in (("where", where), ("text", text), ("who", who), ("why", why)):
         check_length(checked_text(value, f"entry, {name}"), f"{ENTRY_KINDS[kind].label}, {name}")
     entry_number(kind, text)
-    return Entry(kind, where, text, who, at or now_text(), why)
+    return Entry(kind, *map(whole_signs, (where, text, who, at or now_text(), why)))
 
 
 def now_text() -> str:

@@ -5,18 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime
 
 import msgspec
 
 from hlbcore._numbers import GRAMS_PER, checked, checked_text, checked_word, read_amount
 from hlbcore.errors import InvalidInput, clipped
-from hlbcore.formula.fields import PRICE_MOST
+from hlbcore.formula.fields import PRICE_MOST, read_plain
 from hlbcore.formula.formula import Formula
 from hlbcore.ingredients import fold
 from hlbcore.library import Library
 from hlbcore.limits import check_count, check_length
-from hlbcore.saved_text import in_words
+from hlbcore.saved_text import opened
 from hlbcore.typed import Typed, in_full
 
 PER = ("jar", "batch", "kg")
@@ -24,6 +24,9 @@ PER = ("jar", "batch", "kg")
 
 COUNT_MOST = 1e6
 """Most of one thing in a jar or a batch. [-] Our convention."""
+
+PACK_LEAST = 1e-3
+"""Least that a pack holds. [g, or pieces] Our convention."""
 
 PRICES_MOST = 2000
 """Prices of one list. [-] Our convention."""
@@ -34,11 +37,6 @@ CURRENCY_MOST = 20
 SCHEMA, VERSION = "hlbcore prices", 1
 
 _PIECES = re.compile(r"(?P<number>[\d.,]*)\s*(?:pcs?|pieces?|units?|each)\.?", re.I)
-
-
-def read_money(value: str | float, item: str) -> float:
-    """An amount of money from 0 up. [currency]"""
-    return checked(checked(value, item, low=0), item, high=PRICE_MOST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,15 +90,15 @@ def read_pack(text: str, item: str) -> Pack:
             mend = "Write for example 500 g, 1 kg, 16 oz or 100 pieces."
             raise InvalidInput(said, f"'{clipped(text)}' has no unit of mass", mend)
         count, unit = checked(amount.number * GRAMS_PER[amount.unit], said, low=0, high=PRICE_MOST), "g"
-    if count <= 0:
-        raise InvalidInput(said, "a pack of 0 has no price per kg", "Enter what one pack holds.")
+    if count < PACK_LEAST:
+        raise InvalidInput(said, f"a pack of {count:g} has no price per kg", "Enter what one pack holds.")
     return Pack(count, unit)
 
 
 def read_day(text: str, item: str) -> date:
     """A day, year first: ``2026-03-01``."""
     try:
-        return date.fromisoformat(text.strip()[:10])
+        return datetime.fromisoformat(text.strip()).date()
     except ValueError:
         raise InvalidInput(
             f"{item}, date", f"'{clipped(text)}' is no date", "Write year, month and day: 2026-03-01."
@@ -155,24 +153,20 @@ class Price:
     ) -> None:
         item = f"price of '{clipped(name)}'"
         texts = [str(x) if isinstance(x, Typed) else x for x in (pack, on)]
-        cost = in_full(read_money(price, item)) if isinstance(price, int | float) else str(price)
+        cost = in_full(read_plain(price, item)) if isinstance(price, int | float) else str(price)
         for text, what in ((name, "name"), (supplier, "supplier"), (note, "note"), (texts[0], "pack")):
             check_length(checked_text(text, f"{item}, {what}"), f"{item}, {what}")
         check_length(cost, item)
         put = object.__setattr__
         put(self, "name", name)
-        put(self, "price", Typed.read(cost, lambda t: read_money(t, item)))
+        put(self, "price", Typed.read(cost, lambda t: read_plain(t, item)))
         put(self, "pack", Typed.read(texts[0], lambda t: read_pack(t, item)))
         put(self, "supplier", supplier)
         put(self, "on", Typed.read(checked_text(texts[1], f"{item}, date"), lambda t: read_day(t, item)))
         put(self, "note", note)
         put(self, "per", checked_word(per, ("", *PER), f"{item}, counted by"))
         times = in_full(checked(count, f"{item}, how many")) if isinstance(count, int | float) else str(count)
-        put(
-            self,
-            "count",
-            Typed.read(times, lambda t: checked(t, f"{item}, how many", low=0, high=COUNT_MOST)),
-        )
+        put(self, "count", Typed.read(times, lambda t: read_plain(t, f"{item}, how many", high=COUNT_MOST)))
 
     @property
     def problems(self) -> tuple[str, ...]:
@@ -288,8 +282,8 @@ class PriceList:
         rows = [
             {name: text for name, text in _texts(p).items() if text or name == "name"} for p in self.prices
         ]
-        held = _Filed(SCHEMA, VERSION, self.name, self.currency, rows, self.note)
-        return msgspec.json.encode(held).decode()
+        body = {"name": self.name, "currency": self.currency, "prices": rows, "note": self.note}
+        return msgspec.json.encode({"schema": SCHEMA, "version": VERSION, **body}).decode()
 
     @classmethod
     def from_json(cls, text: str) -> PriceList:
@@ -310,19 +304,9 @@ class PriceList:
         InvalidInput
             If it is no price list, or one of a later version.
         """
-        try:
-            held = msgspec.json.decode(text, type=_Filed)
-        except msgspec.MsgspecError as error:
-            raise InvalidInput("price list", f"it cannot be read: {in_words(error)}", _MEND) from None
-        if held.schema != SCHEMA or held.version != VERSION:
-            problem = f"it is '{clipped(held.schema)}', version {held.version}"
-            raise InvalidInput("price list", problem, _MEND)
-        prices = []
-        for row in held.prices:
-            if set(row) - set(_texts(Price("x"))) or "name" not in row:
-                raise InvalidInput("price list", "it has a field that is not known", _MEND)
-            prices.append(Price(**row))
-        return cls(held.name, held.currency, tuple(prices), held.note)
+        with opened(text, [SCHEMA], VERSION, "price list") as (_, _, raw):
+            held = msgspec.convert(raw, _Filed)
+            return cls(held.name, held.currency, tuple(Price(**row) for row in held.prices), held.note)
 
 
 def _texts(price: Price) -> dict[str, str]:
@@ -333,12 +317,8 @@ def _texts(price: Price) -> dict[str, str]:
 FIELDS = ("name", "price", "pack", "supplier", "on", "note", "per", "count")
 """Fields of a price."""
 
-_MEND = "Choose a price list that this tool wrote."
-
 
 class _Filed(msgspec.Struct, forbid_unknown_fields=True):
-    schema: str
-    version: int
     name: str
     currency: str
     prices: list[dict[str, str]]

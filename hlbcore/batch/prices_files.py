@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import pandas as pd
@@ -9,12 +10,17 @@ import pandas as pd
 from hlbcore.batch.prices import PRICES_MOST, Price, PriceList
 from hlbcore.cells import to_csv, to_xlsx
 from hlbcore.errors import HlbError, InvalidInput, clipped
+from hlbcore.formula.fields import read_plain
 from hlbcore.ingredients import fold
 from hlbcore.intake.ingredients import read_rows
-from hlbcore.intake.rows import RowReport
+from hlbcore.intake.rows import RowReport, check_width
+from hlbcore.typed import Typed
 
 COLUMNS = ("ingredient", "price", "currency", "pack", "supplier", "date", "note", "counted by", "how many")
 """Columns of a price list as a file."""
+
+PER_KG_OFF = 0.02
+"""A printed price per kg may be off by so much from that of the pack. [fraction] Our convention."""
 
 _HEADINGS = {
     "name": ("ingredient", "name", "item", "material", "raw material", "article", "product"),
@@ -44,11 +50,14 @@ class ReadPrices:
         One a row of the file.
     unread : tuple of str
         Headings that were not understood.
+    remarks : tuple of str
+        What is to be said of the file.
     """
 
     prices: PriceList
     report: tuple[RowReport, ...]
     unread: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 def price_table(prices: PriceList) -> pd.DataFrame:
@@ -140,17 +149,29 @@ def read_prices(data: bytes, filename: str, name: str = "") -> ReadPrices:
         try:
             if len(taken) >= PRICES_MOST:
                 raise InvalidInput(item, f"there are more than {PRICES_MOST:,} prices", "Part it in two.")
+            check_width(len(cells) - len(rows.header))
             currency = _currency(given.get("currency", ""), currency)
             price = _price(given)
         except HlbError as error:
             report.append(RowReport(number, said, str(error), "wrong"))
             continue
         taken.append(price)
-        told = price.problems
+        told = price.problems or _odd(price, given)
         report.append(RowReport(number, said, " ".join(told), "wrong" if told else "taken"))
     unread = tuple(h for n, h in enumerate(rows.header) if h and n not in at.values())
     title = name or filename.rsplit(".", 1)[0]
-    return ReadPrices(PriceList(clipped(title), currency, tuple(taken)), tuple(report), unread)
+    return ReadPrices(PriceList(clipped(title), currency, tuple(taken)), tuple(report), unread, rows.remarks)
+
+
+def _odd(price: Price, given: dict[str, str]) -> tuple[str, ...]:
+    """What is wrong with a price though each of its fields can be read."""
+    item = f"price of '{clipped(price.name)}'"
+    if not price.price:
+        return (f"{item}: it is blank. Enter what one pack costs, or delete the row.",)
+    told, worked = Typed.read(given.get("per_kg", ""), lambda t: read_plain(t, item)), price.per_kg
+    if told.value is None or worked is None or math.isclose(told.value, worked, rel_tol=PER_KG_OFF):
+        return (told.problem,) if told.problem else ()
+    return (f"{item}: pack and price give {worked:.4g} per kg, the row says {told}. Mend one of them.",)
 
 
 def _currency(text: str, so_far: str) -> str:

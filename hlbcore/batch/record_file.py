@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import json
-
 import msgspec
 
+from hlbcore._numbers import MASS_MAX, checked, grams
 from hlbcore.batch.entries import ENTRY_KINDS, Entry, entry_number
 from hlbcore.batch.record import ENTRIES_MOST, BatchRecord, PlannedRow, Rework
-from hlbcore.errors import InvalidInput
+from hlbcore.batch.size import checked_loss
+from hlbcore.errors import InvalidInput, clipped
 from hlbcore.formula.formula import Formula
-from hlbcore.limits import FILE_MOST, FORMULA_LINES_MOST, check_count, check_length
-from hlbcore.saved_text import in_words
+from hlbcore.limits import FORMULA_LINES_MOST, check_count
+from hlbcore.saved_text import opened, saved
 
 SCHEMA, VERSION = "hlbcore batch record", 1
 
@@ -41,8 +41,6 @@ class _Rework(msgspec.Struct, forbid_unknown_fields=True):
 
 
 class _File(msgspec.Struct, forbid_unknown_fields=True):
-    schema: str
-    version: int
     number: str
     made_on: str
     who: str
@@ -72,8 +70,6 @@ def record_json(record: BatchRecord) -> str:
         JSON; its fields are those of `BatchRecord`.
     """
     held = _File(
-        SCHEMA,
-        VERSION,
         record.number,
         record.made_on,
         record.who,
@@ -88,7 +84,7 @@ def record_json(record: BatchRecord) -> str:
         [_Entry(e.kind, e.where, e.text, e.who, e.at, e.why) for e in record.entries],
         [_Rework(r.lot, r.mass_g, r.formula_text) for r in record.reworks],
     )
-    return json.dumps(msgspec.to_builtins(held), ensure_ascii=False)
+    return saved(SCHEMA, VERSION, msgspec.to_builtins(held))
 
 
 def record_from_json(text: str) -> BatchRecord:
@@ -109,37 +105,32 @@ def record_from_json(text: str) -> BatchRecord:
     InvalidInput
         If it is no record, one of a later version, or one that was altered after it was closed.
     """
-    check_length(text, "batch record", FILE_MOST)
-    try:
-        head = json.loads(text)
-        if not isinstance(head, dict) or head.get("schema") != SCHEMA:
-            raise ValueError("it is no batch record")
-        if isinstance(head.get("version"), int) and head["version"] > VERSION:
-            raise InvalidInput(
-                "batch record", f"it is of a later version ({head['version']})", "Install the later version."
-            )
-        held = msgspec.convert(head, _File)
-    except (ValueError, RecursionError) as error:
-        if isinstance(error, InvalidInput):
-            raise
-        raise InvalidInput(
-            "batch record", f"it cannot be read: {in_words(error)}", "Choose a file of this tool."
-        ) from None
+    with opened(text, [SCHEMA], VERSION, "batch record") as (_, _, raw):
+        held = msgspec.convert(raw, _File)
+    grams(held.size_g, "batch record, size")
+    checked_loss(held.loss_pct)
     check_count(held.rows, "batch record, weighings", FORMULA_LINES_MOST)
     check_count(held.entries, "batch record, entries", 2 * ENTRIES_MOST)
     lines = len(Formula.from_json(held.formula).lines)
     rows = tuple(PlannedRow(r.name, r.place, r.grams, r.text, r.scale, tuple(r.brings)) for r in held.rows)
     for r in rows:
-        if not r.grams > 0 or not all(0 <= n < lines for n, _ in r.brings):
-            raise InvalidInput("batch record", "a weighing has no line or no amount", "Choose a whole file.")
+        grams(r.grams, f"batch record, '{clipped(r.name)}'")
+        if not all(0 <= n < lines and 0 <= share <= 1 + 1e-9 for n, share in r.brings):
+            raise InvalidInput(
+                "batch record", "a weighing has no line, or an odd share", "Choose a whole file."
+            )
     if held.water_line is not None and not 0 <= held.water_line < lines:
         raise InvalidInput("batch record", "its line of water is missing", "Choose a whole file.")
+    places = {str(n) for n in range(len(rows))}
     for e in held.entries:
         if e.kind not in ENTRY_KINDS:
             raise InvalidInput("batch record", f"'{e.kind}' is no entry", "Install the later version.")
-        if ENTRY_KINDS[e.kind].where == "row" and not (e.where.isdigit() and int(e.where) < len(rows)):
+        if ENTRY_KINDS[e.kind].where == "row" and e.where not in places:
             raise InvalidInput("batch record", "an entry has no weighing", "Choose a whole file.")
         entry_number(e.kind, e.text)
+    for rework in held.reworks:
+        checked(rework.mass_g, f"batch record, batch '{clipped(rework.lot)}'", low=0, high=MASS_MAX, unit="g")
+        Formula.from_json(rework.formula)
     record = BatchRecord(
         held.number,
         held.made_on,

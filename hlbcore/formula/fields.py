@@ -21,6 +21,7 @@ CLASS_RANGE = "class range"
 """The words that take the range of an ingredient's own kind."""
 
 PRICE_MOST = 1e9
+"""Most of a price. [currency] Our convention."""
 
 
 def typed(given: object, how: Callable[[str], T], as_text: Callable[[object], str] | None = None) -> Typed[T]:
@@ -81,6 +82,13 @@ def rate_reader(item: str) -> Callable[[str], tuple[float, float, str]]:
         return low, high, basis or "formula"
 
     return read
+
+
+def read_plain(value: str | float, item: str, *, high: float = PRICE_MOST) -> float:
+    """A number from 0 up without a unit, such as money or a count."""
+    if isinstance(value, str) and (unit := read_amount(value, item).unit):
+        raise InvalidInput(item, f"'{clipped(value)}' has the unit {unit}", "Write the number alone.")
+    return checked(checked(value, item, low=0), item, high=high)
 
 
 def mass_reader(item: str) -> Callable[[str], float]:

@@ -8,12 +8,12 @@ from hlbcore._numbers import Amount, checked, checked_text, checked_word
 from hlbcore.errors import InvalidInput, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.formula.fields import (
-    PRICE_MOST,
     amount_reader,
     figure_reader,
     figure_text,
     number_reader,
     rate_reader,
+    read_plain,
     typed,
 )
 from hlbcore.sheets import RATE_BASES
@@ -147,7 +147,7 @@ class Line:
         put(self, "portion", portion if portion and portion.strip() else None)
         put(self, "low", typed(low, number_reader(f"{item}, at least")))
         put(self, "high", typed(high, number_reader(f"{item}, at most")))
-        put(self, "price", typed(price, number_reader(f"{item}, price", high=PRICE_MOST, unit="")))
+        put(self, "price", typed(price, lambda t: read_plain(t, f"{item}, price")))
         put(self, "supplier_rate", typed(supplier_rate, rate_reader(f"{item}, supplier's rate")))
         put(self, "oil_limit", typed(oil_limit, number_reader(f"{item}, oil limit")))
         put(self, "note", note)

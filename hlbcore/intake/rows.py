@@ -76,6 +76,16 @@ def _kind(text: str) -> str:
         ) from None
 
 
+def check_width(beyond: int, item: str = "cells") -> None:
+    """Refuse a row with more cells than there are headings: a decimal comma may have parted a number."""
+    if beyond > 0:
+        raise InvalidInput(
+            item,
+            f"the row has {beyond} more than there are headings",
+            "With decimal commas, part the columns by semicolons or save as XLSX.",
+        )
+
+
 class Reader:
     """Takes row by row; each gives items and a report."""
 
@@ -100,12 +110,7 @@ class Reader:
         """
         name = given.get("name", "")
         try:
-            if beyond > 0:
-                raise InvalidInput(
-                    "cells",
-                    f"the row has {beyond} more than there are headings",
-                    "With decimal commas, part the columns by semicolons or save as XLSX.",
-                )
+            check_width(beyond)
             items, said = self._row(number, given)
         except HlbError as error:
             self.lines.append(RowReport(number, name, str(error), "wrong"))

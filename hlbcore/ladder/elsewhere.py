@@ -15,6 +15,7 @@ from hlbcore.errors import InvalidInput, UnknownIngredient, clipped
 from hlbcore.estimate import Estimate
 from hlbcore.ingredients import Ingredient, fold
 from hlbcore.intake.ingredients import Rows
+from hlbcore.intake.rows import check_width
 from hlbcore.ladder.doubts import recorded_ladder
 from hlbcore.ladder.kinds import OBSERVATION_KINDS, observation_kind
 from hlbcore.ladder.ladder import Ladder
@@ -93,6 +94,7 @@ def ladder_from_rows(rows: Rows, *, name: str = "", library: Library | None = No
     emulsifiers = _emulsifiers(known)
     held: dict[str, tuple[float | None, dict[str, float]]] = {}
     for number, cells in zip(rows.numbers, rows.rows, strict=True):
+        check_width(len(cells) - len(heads), f"row {number}")
         row = dict(zip(heads, cells, strict=False))
         label = row.get(vial, "").strip()
         if not label:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 import pandas as pd
 
 from hlbcore.errors import HlbError
 from hlbcore.intake.ingredients import Rows
+from hlbcore.intake.rows import check_width
 from hlbcore.ladder.kinds import observation_kind
 from hlbcore.ladder.ladder import Ladder
 from hlbcore.ladder.observations import Observation
@@ -16,6 +18,7 @@ from hlbcore.ladder.record_cells import NOTE, RINSE_TIMES, TYPE_KINDS, TYPE_TIME
 from hlbcore.ladder.record_table import read_observations
 from hlbcore.ladder.sheet import Cell, LadderSheet, parted
 from hlbcore.ladder.times import read_hours
+from hlbcore.typed import Fields
 
 
 def with_upload(sheet: LadderSheet, ladder: Ladder, rows: Rows) -> tuple[LadderSheet, pd.DataFrame]:
@@ -48,8 +51,11 @@ def with_upload(sheet: LadderSheet, ladder: Ladder, rows: Rows) -> tuple[LadderS
     >>> [c.text for c in after.cells], len(problems)
     (['3'], 1)
     """
-    made = [dict(zip(_once(rows.header), row, strict=False)) for row in rows.rows]
-    read = read_observations(made, ladder)
+    wide = Fields()
+    for number, row in zip(rows.numbers, rows.rows, strict=True):
+        wide.read(str(number), partial(check_width, len(row) - len(rows.header)))
+    kept = [(n, r) for n, r in zip(rows.numbers, rows.rows, strict=True) if str(n) not in wide.errors]
+    read = read_observations([dict(zip(_once(rows.header), r, strict=False)) for _, r in kept], ladder)
     held = {_place(c): c for c in sheet.cells}
     rinsed = [t for times in RINSE_TIMES.values() for t in times]
     times = {_hours(t): t for t in (*(rinsed if ladder.kind == "rinse" else ()), *parted(sheet.times))}
@@ -64,7 +70,10 @@ def with_upload(sheet: LadderSheet, ladder: Ladder, rows: Rows) -> tuple[LadderS
             note = Cell(str(o.vial), NOTE, "", "", o.note)
             held.setdefault(_place(note), note)
     problems = pd.DataFrame(
-        [(rows.numbers[p.row - 1], p.column, p.problem) for p in read.problems],
+        [
+            *((int(number), "", why) for number, why in wide.errors.items()),
+            *((kept[p.row - 1][0], p.column, p.problem) for p in read.problems),
+        ],
         columns=["row", "column", "problem"],
     )
     return replace(sheet, cells=tuple(held.values())), problems

@@ -10,7 +10,7 @@ from typing import Any
 
 from hlbcore._numbers import GRAMS_PER, MASS_MAX, checked, read_amount
 from hlbcore.errors import InvalidInput, clipped
-from hlbcore.formula.fields import PRICE_MOST, typed
+from hlbcore.formula.fields import read_plain, typed
 from hlbcore.ingredients import NAME_MAX
 from hlbcore.limits import check_length
 from hlbcore.typed import Typed, in_full
@@ -104,7 +104,7 @@ class StockItem:
         item = f"'{clipped(self.name)}'"
 
         def money(text: str) -> float:
-            return checked(text, f"{item}, price", low=0, high=PRICE_MOST)
+            return read_plain(text, f"{item}, price")
 
         def put(name: str, value: object) -> None:
             object.__setattr__(self, name, value)

@@ -12,12 +12,12 @@ import msgspec
 import pandas as pd
 
 from hlbcore._numbers import checked
-from hlbcore.errors import InvalidInput, clipped
+from hlbcore.errors import clipped
 from hlbcore.findings import Finding
 from hlbcore.ingredients import fold
 from hlbcore.library import EMULSIFIER_SIDE, Library
-from hlbcore.limits import FILE_MOST, STOCK_MOST, check_count, check_length
-from hlbcore.saved_text import in_words
+from hlbcore.limits import STOCK_MOST, check_count
+from hlbcore.saved_text import opened
 from hlbcore.shelf.packs import NAMES, StockItem, grams_text
 from hlbcore.typed import Typed
 
@@ -226,9 +226,8 @@ class Stock:
 
     def to_json(self) -> str:
         """The shelf as text, as typed."""
-        return msgspec.json.encode(
-            _Saved(SCHEMA, VERSION, tuple(_Item(*(str(getattr(x, n)) for n in NAMES)) for x in self.items))
-        ).decode()
+        items = [_Item(*(str(getattr(x, n)) for n in NAMES)) for x in self.items]
+        return msgspec.json.encode({"schema": SCHEMA, "version": VERSION, "items": items}).decode()
 
     @classmethod
     def from_json(cls, text: str) -> Stock:
@@ -244,16 +243,9 @@ class Stock:
         Stock
             As typed.
         """
-        check_length(text, "The shelf", FILE_MOST)
-        mend = "Choose a file that this tool wrote."
-        try:
-            saved = msgspec.json.decode(text, type=_Saved)
-        except (msgspec.MsgspecError, UnicodeError, RecursionError) as error:
-            raise InvalidInput("The shelf", f"it cannot be read: {in_words(error)}", mend) from None
-        if saved.schema != SCHEMA or saved.version > VERSION:
-            said = f"it is '{clipped(saved.schema)}', version {saved.version}"
-            raise InvalidInput("The shelf", said, mend)
-        return cls(tuple(StockItem(**{n: getattr(x, n) for n in NAMES}) for x in saved.items))
+        with opened(text, [SCHEMA], VERSION, "The shelf") as (_, _, raw):
+            held = msgspec.convert(raw, _Saved)
+            return cls(tuple(StockItem(**{n: getattr(x, n) for n in NAMES}) for x in held.items))
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,8 +278,6 @@ class _Item(msgspec.Struct, frozen=True, forbid_unknown_fields=True, omit_defaul
 
 
 class _Saved(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    schema: str
-    version: int
     items: tuple[_Item, ...] = ()
 
 

@@ -208,6 +208,25 @@ def test_one_bad_row_never_stops_the_others() -> None:
     assert "'USD' stands beside 'EUR'" in mixed.report[1].result
 
 
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [
+        ("shea,12,50,1 kg,2026-03-01,1,,", "1 more than there are headings"),
+        ("shea,5 kg,1 kg,,,", "has the unit kg"),
+        ("shea,5,1e-300 g,,,", "has no price per kg"),
+        ("shea,,1 kg,,,", "it is blank. Enter what one pack costs"),
+        ("shea,5,1 kg,2026-03-0199,,", "is no date"),
+        ("jar,5,100 pieces,,3 kg,", "has the unit kg"),
+        ("shea,5,500 g,,,12", "give 10 per kg, the row says 12"),
+    ],
+)
+def test_a_row_that_says_something_else_than_a_price_is_told(row: str, words: str) -> None:
+    data = f"ingredient,price,pack,date,how many,price per kg\n{row}\n".encode()
+    (report,) = read_prices(data, "x.csv").report
+    assert report.status == "wrong"
+    assert words in report.result
+
+
 # kept
 
 

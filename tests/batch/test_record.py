@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -233,11 +234,19 @@ def test_a_record_comes_back_as_it_was() -> None:
         (lambda d: d["entries"].pop(3), "altered after it was closed"),
         (lambda d: d["rows"][0].update(grams=1.0), "altered after it was closed"),
         (lambda d: d.update(number="other"), "altered after it was closed"),
-        (lambda d: d.update(version=2), "later version"),
+        (lambda d: d.update(version=2), "newer version"),
         (lambda d: d.update(extra=1), "cannot be read"),
-        (lambda d: d.update(schema="x"), "no batch record"),
+        (lambda d: d.update(schema="x"), "another kind of file"),
         (lambda d: d["rows"][0].update(brings=[[99, 1.0]]), "no line"),
-        (lambda d: d["rows"][0].update(grams=0), "no amount"),
+        (lambda d: d["rows"][0].update(grams=0), "too small"),
+        (lambda d: d["rows"][0].update(grams=1e999), "not a finite number"),
+        (lambda d: d["rows"][0].update(brings=[[0, 7.0]]), "an odd share"),
+        (lambda d: d.update(size_g=math.nan), "size: nan is not a finite number"),
+        (lambda d: d.update(loss_pct=-5), "loss in the process"),
+        (lambda d: d.update(who="\ud800"), "half a sign"),
+        (lambda d: d["entries"][0].update(where="²"), "no weighing"),
+        (lambda d: d["reworks"].append({"lot": "A", "mass_g": -1, "formula": "{}"}), "is negative"),
+        (lambda d: d["reworks"].append({"lot": "A", "mass_g": 5, "formula": "["}), "formula"),
         (lambda d: d.update(water_line=99), "line of water"),
         (lambda d: d["entries"][0].update(where="99"), "no weighing"),
         (lambda d: d["entries"][0].update(kind="magic"), "no entry"),

@@ -423,6 +423,13 @@ def test_rows_of_a_file_that_cannot_be_used_are_told_by_their_number() -> None:
     assert problems["row"].tolist() == [2, 3]
 
 
+def test_a_row_with_a_decimal_comma_in_a_file_of_commas_is_told_and_not_read() -> None:
+    after, problems = with_upload(OIL, planned(), rows("vial,time,score\n1,1 h,3,5\n2,1 h,4\n"))
+    assert [c.text for c in after.cells] == ["4"]
+    assert problems["row"].tolist() == [2]
+    assert "part the columns by semicolons" in problems["problem"][0]
+
+
 def test_a_file_whose_headings_repeat_is_told() -> None:
     after, problems = with_upload(OIL, planned(), rows("vial;time;score;score\n1;1 h;3;4\n"))
     assert (after.cells, len(problems)) == ((), 1)
