@@ -211,7 +211,7 @@ def test_one_bad_row_never_stops_the_others() -> None:
 @pytest.mark.parametrize(
     ("row", "words"),
     [
-        ("shea,12,50,1 kg,2026-03-01,1,,", "1 more than there are headings"),
+        ("shea,12,50,1 kg,2026-03-01,1,25", "1 more than there are headings"),
         ("shea,5 kg,1 kg,,,", "has the unit kg"),
         ("shea,5,1e-300 g,,,", "has no price per kg"),
         ("shea,,1 kg,,,", "it is blank. Enter what one pack costs"),
