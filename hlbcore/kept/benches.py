@@ -10,7 +10,7 @@ import pandas as pd
 
 from hlbcore.blending.work_out import work_out
 from hlbcore.errors import HlbError, InvalidInput, clipped
-from hlbcore.formula.formula import Formula
+from hlbcore.kept.across import current
 from hlbcore.kept.catalogue import NO_NAME
 from hlbcore.kept.figures import MOVED, kept_figures
 from hlbcore.kept.kinds import BENCH, LADDER
@@ -164,7 +164,8 @@ def compared(store: Store, before: Library, after: Library, oils: Iterable[str])
     """
     wanted = {after.key(oil) for oil in oils}
     rows = []
-    for uid, formula in formulas_of(store):
+    for uid, held in current(store).items():
+        formula = held.body
         if not any(after.key(x.name) in wanted for x in formula.lines):
             continue
         old, new = (kept_figures(work_out(formula, tables)) for tables in (before, after))
@@ -198,10 +199,10 @@ def phases_of(store: Store, library: Library) -> tuple[BenchPhase, ...]:
         Of o/w formulas that require an HLB.
     """
     found = []
-    for _, formula in formulas_of(store):
-        phase = phase_of_worked(work_out(formula, library))
+    for held in current(store).values():
+        phase = phase_of_worked(work_out(held.body, library))
         if phase is not None:
-            found.append(replace(phase, name=formula.name or NO_NAME))
+            found.append(replace(phase, name=held.body.name or NO_NAME))
     return tuple(found)
 
 
@@ -264,14 +265,3 @@ def taken_in(
 
 def _number(value: float | str | None) -> float:
     return float("nan") if value is None or isinstance(value, str) else value
-
-
-def formulas_of(store: Store) -> list[tuple[str, Formula]]:
-    """The formulas in use, as they stand now; one that cannot be read is left out."""
-    found = []
-    for uid in store.formulas()["uid"]:
-        try:
-            found.append((str(uid), store.open(str(uid)).body))
-        except HlbError:
-            continue
-    return found
