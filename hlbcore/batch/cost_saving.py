@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from hlbcore.batch.prices import PriceList, with_prices
 from hlbcore.blending.work_out import work_out
 from hlbcore.blending.worked import Worked
-from hlbcore.errors import HlbError
 from hlbcore.ingredients import fold
 
 
@@ -64,10 +63,7 @@ def cheapest_saves(worked: Worked, prices: PriceList | None = None) -> Saving | 
     priced = with_prices(worked.made, prices, worked.library) if prices is not None else worked.made
     asked = replace(priced, aims=replace(worked.formula.aims, goal="cheapest"))
     known = {fold(x.name): x.price.value for x in priced.lines if x.portion is None}
-    try:
-        found = work_out(asked, worked.library)
-    except HlbError:
-        return None
+    found = work_out(asked, worked.library)
     if found.solved is None or not worked.amounts:
         return None
 

@@ -173,6 +173,11 @@ def test_the_cheapest_says_what_it_saves() -> None:
     assert made is not None
     assert made.cheapest <= made.now
     assert f"would save {made.now - made.cheapest:.2f}" in made.words
+    again = cheapest_saves(
+        hlb.work_out(hlb.work_out(replace(cream, aims=replace(cream.aims, goal="cheapest"))).made)
+    )
+    assert again is not None
+    assert again.words == "No cheaper amounts of these emulsifiers meet what is asked."
     without = replace(cream, lines=tuple(replace(x, price=Typed()) for x in cream.lines))
     assert cheapest_saves(hlb.work_out(without)) is None
 

@@ -1,7 +1,9 @@
 from __future__ import annotations
 
+import csv
 import json
 import math
+import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -14,6 +16,7 @@ from hlbcore.batch.numbering import best_before, next_number
 from hlbcore.batch.record import STANDARD, BatchRecord
 from hlbcore.batch.record_file import record_from_json, record_json
 from hlbcore.batch.record_made import LOG_COLUMNS, RECORD_COLUMNS, heat_limits, record_log, record_table
+from hlbcore.batch.record_page import record_csv, record_page
 from hlbcore.batch.record_start import start_record
 from hlbcore.kept.kinds import RECORD
 
@@ -288,3 +291,22 @@ def test_a_record_of_the_first_release_is_read_for_ever() -> None:
 
 def test_an_open_record_takes_another_head() -> None:
     assert replace(started(), number="9") == started().headed(number="9")
+
+
+# printed
+
+
+def test_the_page_shows_what_was_entered_and_every_correction() -> None:
+    record = weighed(started(), row0="351.8").enter("ph", "5.5").enter("temperature", "75", where="oil phase")
+    record = record.close(who="Ana").enter("weighed", "350", where="0", who="Ben", why="read wrongly")
+    page = record_page(record)
+    for text in ("closed by Ana", "Ben", "351.8", "read wrongly", "5.5", "75 °C", "oil phase"):
+        assert text in page, text
+    assert "open" not in re.findall(r"<td[^>]*>([^<]*)", page)
+
+
+def test_the_csv_has_a_row_a_weighing_with_its_difference() -> None:
+    rows = list(csv.DictReader(record_csv(weighed(started(), row0="351.8")).decode("utf-8-sig").splitlines()))
+    assert len(rows) == 12
+    assert rows[0]["batch"] == "20260301-1"
+    assert (rows[0]["weighed [g]"], rows[0]["difference [g]"]) == ("351.8", "1.0")

@@ -20,6 +20,8 @@ from hlbcore import (
     required_hlb,
     work_out,
 )
+from hlbcore.blending.judging import System
+from hlbcore.blending.verdict import doubt_of
 from hlbcore.product_types import ProductType
 
 SCRUB = {"polysorbate 80": 8.0}
@@ -59,6 +61,24 @@ def test_wider_range_of_the_requirement_is_more_doubt_and_no_other_word(
     found = judge(PAIR, Estimate(10.5, *ends), "o/w cream", oil_pct=20)
     assert found.word == "inside"
     assert found.doubt.startswith(doubt)
+
+
+@pytest.mark.parametrize(
+    ("word", "share", "doubt"),
+    [
+        ("inside", 0.80, "firm"),
+        ("inside", 0.79, "fair"),
+        ("inside", 0.40, "fair"),
+        ("inside", 0.39, "weak"),
+        ("outside", 0.20, "firm"),
+        ("outside", 0.21, "fair"),
+        ("outside", 0.60, "fair"),
+        ("outside", 0.61, "weak"),
+    ],
+)
+def test_doubt_turns_at_four_and_at_two_fifths_of_the_spread(word: str, share: float, doubt: str) -> None:
+    required = required_hlb({"mineral oil": 1})
+    assert doubt_of(word, share, required, System((), (), ())).startswith(f"{doubt}:")
 
 
 def test_sentence_gives_blend_target_window_and_share() -> None:
