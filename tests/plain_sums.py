@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import math
 import operator
+from collections.abc import Callable
 
 OPERATIONS = {
     ast.Add: operator.add,
@@ -13,6 +14,9 @@ OPERATIONS = {
     ast.Div: operator.truediv,
     ast.Pow: operator.pow,
 }
+
+
+FUNCTIONS: dict[str, Callable[..., float]] = {"max": max, "abs": abs, "sqrt": math.sqrt, "ln": math.log}
 
 
 def arithmetic(text: str) -> float:
@@ -25,9 +29,7 @@ def arithmetic(text: str) -> float:
             return -value(node.operand)
         if isinstance(node, ast.Call):
             assert isinstance(node.func, ast.Name)
-            return float(
-                {"max": max, "abs": abs, "sqrt": math.sqrt}[node.func.id](*[value(a) for a in node.args])
-            )
+            return float(FUNCTIONS[node.func.id](*[value(a) for a in node.args]))
         assert isinstance(node, ast.Constant)
         return float(node.value)
 

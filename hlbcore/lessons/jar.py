@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from hlbcore.lessons._steps import Step, Working
+from hlbcore.lessons._steps import Step, Working, figure
 from hlbcore.rules.jar.activity import SOLUTES, norrish
 from hlbcore.rules.jar.grains import Grains
 from hlbcore.rules.jar.pouring import LOSSES, Pouring
@@ -109,9 +109,9 @@ def grains_working(jar: Jar, grains: Grains) -> Working:
             )
     if grains.hold is not None:
         h = grains.hold
-        steps.append(
-            Step("Yield number", "tau/(g d drho)", f"tau / ({h.least_pa / 0.048:.3g} Pa)", h.number, "-")
-        )
+        weight = h.least_pa / 0.048
+        numbers = f"{figure(h.number * weight)} / {figure(weight)}"
+        steps.append(Step("Yield number", "tau/(g d drho)", numbers, h.number, "-"))
     return Working(
         "What becomes of the grains",
         tuple(steps),
@@ -153,11 +153,8 @@ def pouring_working(pouring: Pouring) -> Working:
         )
     if pouring.margin_c is not None and pouring.highest is not None and pouring.highest.top_c is not None:
         top = pouring.highest.top_c
-        steps.append(
-            Step(
-                f"Above {pouring.highest.name}", "T - T_sets", f"{m.low:.1f} - {top:g}", pouring.margin_c, "K"
-            )
-        )
+        numbers = f"{figure(m.low)} - {figure(top)}"
+        steps.append(Step(f"Above {pouring.highest.name}", "T - T_sets", numbers, pouring.margin_c, "K"))
     for name, c in pouring.least:
         steps.append(Step(f"So that nothing sets, {name} at least", "", "the other as it is", c, "°C"))
     return Working(
@@ -226,9 +223,10 @@ def droplets_working(jar: Jar) -> Working:
     if c is not None and c.droplet is not None and math.isfinite(c.droplet.low_um):
         steps.append(
             Step(
-                f"Largest droplet for {c.days:g} days at {c.viscosity_mpas:.3g} mPa s",
+                f"Largest droplet for {c.days:g} days at {c.viscosity_mpas:.3g} mPa s, n = 4.48; with 5.6 it is a "
+                "little larger",
                 "sqrt(18 eta h/(g drho t (1 - phi)^n))",
-                "n = 4.48; with 5.6 it is a little larger",
+                "in SI units",
                 c.droplet.low_um,
                 "µm",
             )
