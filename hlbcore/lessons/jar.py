@@ -223,8 +223,8 @@ def droplets_working(jar: Jar) -> Working:
     if c is not None and c.droplet is not None and math.isfinite(c.droplet.low_um):
         steps.append(
             Step(
-                f"Largest droplet for {c.days:g} days at {c.viscosity_mpas:.3g} mPa s, n = 4.48; with 5.6 it is a "
-                "little larger",
+                f"Largest droplet for {c.days:g} days at {c.viscosity_mpas:.3g} mPa s, "
+                "n = 4.48; with 5.6 it is a little larger",
                 "sqrt(18 eta h/(g drho t (1 - phi)^n))",
                 "in SI units",
                 c.droplet.low_um,
