@@ -53,3 +53,11 @@ def test_a_group_of_the_tables_leaves_out_what_they_do_not_know() -> None:
     system = {"own grade": 4.0, "other grade": 15.0}
     with pytest.raises(hlb.InvalidInput, match="group 'solids': none of the emulsifiers belongs to it"):
         hlb.solve_blend(system, 10, total=5, groups=[hlb.Group("solids", high=0.0)])
+
+
+def test_the_table_of_a_blend_holds_shares_figures_and_cost() -> None:
+    made = hlb.solve_blend({"low": 5.0, "high": 15.0}, 10, total=4, cost={"low": 30.0, "high": 20.0})
+    assert made.table.values.tolist() == [
+        ["low", 2.0, 50.0, 5.0, 5.0, 5.0, pytest.approx(0.6)],
+        ["high", 2.0, 50.0, 15.0, 15.0, 15.0, pytest.approx(0.4)],
+    ]

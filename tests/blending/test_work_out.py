@@ -556,6 +556,13 @@ def test_an_oil_phase_of_next_to_nothing_has_no_usual_dose_and_is_no_crash(tiny_
     assert work_out(of(*lines, aims=Aims(batch="500 g")), tiny_library).verdict.word
 
 
+@pytest.mark.parametrize("pct", [0.01, 0.5, 1.0])
+def test_a_little_oil_is_an_oil_phase(pct: float, tiny_library: Library) -> None:
+    required = work_out(of(Line("alpha oil", pct), *PAIR), tiny_library).required
+    assert required is not None
+    assert required.mass == pytest.approx(pct)
+
+
 # --- the scale
 
 
