@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from hlbcore.errors import InvalidInput, clipped
+from hlbcore.estimate import HLB_MAX
 from hlbcore.ingredients import fold
 from hlbcore.lessons._answers import read_answer
 from hlbcore.lessons._mistakes import Mistake
@@ -17,7 +18,7 @@ LETTERS = "abcdefgh"
 CLOSE = 0.03
 """An answer this near to the right one is called close. [fraction of it] Our convention."""
 
-CLOSE_BY, PLACE = "close", "decimal place"
+CLOSE_BY, PLACE, TOO_HIGH = "close", "decimal place", "higher than any HLB"
 
 NEAR = 0.006
 """An answer this near to what a mistake leads to is taken for it. [fraction of it]
@@ -205,6 +206,9 @@ def _wrong(exercise: Exercise, read: float, attempt: int) -> Feedback:
     for times in (10, 0.1):
         if abs(read - times * answer) <= times * exercise.tolerance:
             return Feedback(False, PLACE, "The digits are right, the decimal point is one place off.", read)
+    if exercise.unit == "HLB" and read > HLB_MAX >= answer:
+        hint = "No HLB is that high: nearly all lie from 0 to 20. Look at what was divided by what."
+        return Feedback(False, TOO_HIGH, f"{hint} {_next_step(exercise.steps, attempt)}", read)
     if abs(read - answer) <= max(3 * exercise.tolerance, CLOSE * abs(answer)):
         hint = "Close. Check the rounding on the way: carry all digits, and round the last result alone."
         return Feedback(False, CLOSE_BY, f"{hint} {_further(exercise, attempt)}".strip(), read)

@@ -502,6 +502,24 @@ def test_57_14_and_a_negative_mass_are_met_with_the_slip() -> None:
     assert "cannot be" in mark(exercise(2.1, unit="g"), "-0.369 g").hint
 
 
+@pytest.mark.parametrize("level", ["phase", "blend"])
+def test_57_14_is_told_as_no_hlb_whatever_exercise_is_shown(level: str) -> None:
+    for seed in range(5):
+        said = mark(make_exercise(level, seed), "57.14")
+        assert not said.right
+        assert said.mistake == "higher than any HLB" or "divided" in said.hint
+        assert "divided" in said.hint
+
+
+def test_an_answer_rounded_to_two_decimals_is_right_in_every_exercise() -> None:
+    for level in LEVELS:
+        for seed in range(3):
+            e = make_exercise(level, seed)
+            if not isinstance(e.answer, str):
+                assert mark(e, f"{e.answer:.2f}").right, e.text
+                assert mark(e, f"{e.answer:.2f} {e.unit}".replace(".", ",")).right, e.text
+
+
 # --- seeds, sheets, files
 
 
