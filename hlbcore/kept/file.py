@@ -168,8 +168,10 @@ def open_file(path: Path | None, *, fresh: bool = False) -> tuple[sqlite3.Connec
 
     Examples
     --------
-    >>> open_file(None)[0].execute("PRAGMA user_version").fetchone()
+    >>> link, _ = open_file(None)
+    >>> link.execute("PRAGMA user_version").fetchone()
     (2,)
+    >>> link.close()
     """
     if path is None:
         held = connect(":memory:")

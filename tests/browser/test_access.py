@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -20,7 +21,7 @@ from hlbcore.batch.record_page import record_page
 from hlbcore.batch.record_start import start_record
 from hlbcore.ladder import labels_page, weighing_page
 from hlbcore.learning.bench import Bench as Learning
-from hlbcore.lessons import exercise_sheet, hand_out
+from hlbcore.lessons import class_sheets, exercise_sheet, hand_out
 from hlbcore.plots.page import axis_words
 
 TARGET = 44  # [px]; help signs and the tools of a picture, which no one needs at the bench, have 24
@@ -91,15 +92,40 @@ def tour(browser: Any, server: Served) -> Iterator[Bench]:
         yield bench
 
 
+def learn_for_a_class(bench: Bench) -> None:
+    """An answer that is counted under a class code, and the sheets and answers of that class."""
+    bench.type("Class code", "maple")
+    bench.page.get_by_text("Count my answers for the class, without a name").click()
+    bench.settle()
+    bench.type(re.compile("^Answer 1 "), "a")
+    bench.page.get_by_role("radio", name="For a class", exact=True).click()
+    bench.page.get_by_role("region", name="Answers of the class").wait_for()
+    bench.open("Look at the questions")
+    bench.settle()
+
+
+MORE_VIEWS = {"Learn": learn_for_a_class}
+"""The way on to another view of a page, in the same visit."""
+
+
 @pytest.mark.parametrize("page", PAGES.values())
 def test_a_page_unfolded_is_sound_at_every_width_in_light_and_dark(tour: Bench, page: str) -> None:
-    bench = tour
-    bench.page.emulate_media(color_scheme="light")
-    bench.resize("desktop")
-    bench.visit(page)
+    tour.page.emulate_media(color_scheme="light")
+    tour.resize("desktop")
+    tour.visit(page)
+    unfold(tour, page)
+    sound(tour, page)
+    if page in MORE_VIEWS:
+        tour.page.emulate_media(color_scheme="light")
+        tour.resize("desktop")
+        MORE_VIEWS[page](tour)
+        sound(tour, page)
+
+
+def sound(bench: Bench, page: str) -> None:
+    """What stands there, at every width, in light and dark."""
     assert bench.page.title() == page
     assert bench.page.get_by_role("heading", level=1).count() == 1
-    unfold(bench, page)
     assert grave(bench) == []
     darkened(bench)
     # colours do not change with the width, and are the slowest to look through
@@ -135,6 +161,7 @@ def test_what_is_printed_or_handed_out_is_sound(browser: Any) -> None:
     ladder = hlb.plan_ladder(
         "sorbitan stearate", "polysorbate 60", centre=8, half_width=3, oil_phase={"olive oil": 20}
     )
+    one, every = exercise_sheet("class 1", ("formula", "split"), 2), class_sheets("class 1", 3, None, 4)
     held = hlb.plots.lesson_figure("required")
     drawn = held.draw(held.start)
     pages = {
@@ -145,7 +172,10 @@ def test_what_is_printed_or_handed_out_is_sound(browser: Any) -> None:
         "vial labels": labels_page(ladder, "Trial"),
         "label": label_page(hlb.declare(CREAM, "eu")),
         "cost": cost_page(cost(CREAM, batch=500, jar=50), "Cream"),
-        "questions": exercise_sheet("class 1", ("formula",), 1).html,
+        "questions": one.html,
+        "answer key": one.key_html,
+        "questions of a class": every.html,
+        "one key for a class": every.key_html,
         "hand-out": hand_out("required", {"required": (hlb.plots.to_svg(drawn), hlb.plots.words(drawn))}),
     }
     page = browser.new_page()

@@ -159,6 +159,9 @@ def test_the_last_backup_and_the_record_hold_all_that_was_saved(
         last = store.save(replace(CREAM, note="b"), on=store.open(store.formulas()["uid"][0]))
         store._end.detach()  # killed: no backup at its end
         path.unlink()
+        held = store._open
+        for link in filter(None, (held.link, held.second)):
+            link.close()  # as the end of a process does
     with pytest.raises(DamagedFile) as caught:
         Store(path)
     assert caught.value.backup is not None
