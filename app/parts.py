@@ -6,7 +6,6 @@ import base64
 import html
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -18,10 +17,12 @@ import hlbcore as hlb
 from hlbcore.findings import worst_first
 from hlbcore.lessons import lesson_texts
 from hlbcore.lessons.of_findings import lesson_of
-from hlbcore.units import AS_KEPT
 
 LOOK = f"<style>{Path(__file__).with_name('look.css').read_text('utf-8')}</style>"
 
+
+HAS_FIGURE = re.compile(r"\d")
+"""Only figures are read in other units."""
 
 NO_WIDTH = "\u2060"
 """A sign that is not seen and breaks no line."""
@@ -32,7 +33,13 @@ PAUSE = "2s"
 
 def plain(text: object) -> str:
     """Text with every sign that could act as markup made plain, its figures in the units of who reads it."""
-    return named(units().text(str(text)))
+    return named(as_read(text))
+
+
+def as_read(text: object) -> str:
+    """Text with its figures in the units of who reads it."""
+    said = str(text)
+    return units().text(said) if HAS_FIGURE.search(said) else said  # the session is slow to ask
 
 
 def named(text: str) -> str:
@@ -45,7 +52,7 @@ def named(text: str) -> str:
 
 def safe(text: object) -> str:
     """Text for use inside HTML, its figures in the units of who reads it."""
-    return html.escape(units().text(str(text)))
+    return html.escape(as_read(text))
 
 
 def verbatim(text: object) -> str:
@@ -55,7 +62,8 @@ def verbatim(text: object) -> str:
 
 def as_summed(text: object) -> str:
     """A step of a working: in grams and °C, since its numbers are."""
-    return html.escape(replace(units(), mass=AS_KEPT.mass, temperature=AS_KEPT.temperature).text(str(text)))
+    said = str(text)
+    return html.escape(units().as_computed.text(said) if HAS_FIGURE.search(said) else said)
 
 
 def headed(label: str) -> str:

@@ -90,6 +90,15 @@ class Units:
         """Whether everything is read as it is computed."""
         return (self.mass, self.temperature, self.decimal) == ("g", "°C", ".")
 
+    @property
+    def as_computed(self) -> Units:
+        """The same in grams and °C, as sums are."""
+        return (
+            self
+            if (self.mass, self.temperature) == ("g", "°C")
+            else replace(self, mass="g", temperature="°C")
+        )
+
     def naming(self, names: Iterable[str]) -> Units:
         """The same units, with names in which no figure is turned.
 

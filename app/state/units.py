@@ -57,8 +57,7 @@ def units() -> Units:
 
 def as_printed(*, words: bool = False) -> None:
     """This page stays in grams and °C, as its sums and its sources are; `words`: with the point too."""
-    held = replace(units(), mass=AS_KEPT.mass, temperature=AS_KEPT.temperature)
-    st.session_state["units"] = AS_KEPT if words else held
+    st.session_state["units"] = AS_KEPT if words else units().as_computed
 
 
 def put_units(asked: UnitsAsked) -> None:

@@ -133,12 +133,14 @@ def shifts(made: hlb.Swap) -> None:
     inner = held["quantity"].str.startswith(("fatty acid", "triacylglycerol"))
     shifting(held[~inner])
     show_how({"what else shifts": shifts_figure(made)})
-    with st.expander("Fatty acids and triacylglycerols"):
-        shifting(held[inner])
-        again("fatty acids and triacylglycerols", of="what else shifts")
-    with st.expander("Where these figures come from"):
-        cited = held[held["source"] != ""]
-        table({"": "", "source": ""}, [(r.quantity, library().cite(r.source)) for r in cited.itertuples()])
+    with st.expander("Fatty acids and triacylglycerols", key="swap_fats", on_change="rerun") as box:
+        if box.open:  # long tables cost an edit most
+            shifting(held[inner])
+            again("fatty acids and triacylglycerols", of="what else shifts")
+    with st.expander("Where these figures come from", key="swap_sources", on_change="rerun") as box:
+        if box.open:
+            cite, cited = library().cite, held[held["source"] != ""]
+            table({"": "", "source": ""}, [(r.quantity, cite(r.source)) for r in cited.itertuples()])
 
 
 def checks(made: hlb.Swap) -> None:

@@ -217,13 +217,13 @@ class FatPhase:
         >>> shares["stearic"].value, shares["lauric"].coverage
         (19.75, 0.5)
         """
-        held = {p.name: composition_of(p.ingredient, what) for p in self.parts if p.ingredient}
+        held = {p.ingredient.id: composition_of(p.ingredient, what) for p in self.parts if p.ingredient}
         names = dict.fromkeys(n for shares in held.values() for n in shares)
         found = {}
         for name in names:
 
             def one(i: Ingredient, name: str = name) -> Figure:
-                share = composition_of(i, what).get(name)
+                share = held[i.id].get(name)
                 if share is None:
                     return Figure(None, None, None, "%", 0.0, (i.common_name,))
                 return Figure(share[0], share[0], share[0], "%", sources=(share[1],))

@@ -67,6 +67,8 @@ def unfolded(app: AppTest, label: str) -> AppTest:
         "wishes": "swap_more",
         "all kept": "across_box",
         "substitutes": "swap_rank_box",
+        "fats": "swap_fats",
+        "figures": "swap_sources",
     }
     app.session_state[boxes[label]] = True
     return app.run()

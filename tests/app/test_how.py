@@ -144,6 +144,8 @@ def filled(app: AppTest, page: str) -> AppTest:
         field(app, "Goes out").set_value("shea butter").run()
         field(app, "Comes in").set_value(["mango butter"]).run()
         unfolded(app, "substitutes")
+        unfolded(app, "fats")
+        unfolded(app, "figures")
     if page == "values":
         field(app, "Ingredient").set_value("cetyl alcohol").run()
     assert not app.exception

@@ -156,6 +156,10 @@ def watched(browser: Any, server: Served, name: str) -> Any:
         bench.add("Comes in", "mango butter")
         bench.page.keyboard.press("Escape")
         bench.sees("First answer")
+    if name == "Shelf":
+        bench.add("Emulsifiers that I have", "sorbitan oleate")
+        bench.add("Emulsifiers that I have", "polysorbate 80")
+        bench.page.keyboard.press("Escape")
     bench.page.wait_for_timeout(2000)
     bench.page.evaluate(WATCH)
     return bench.page
