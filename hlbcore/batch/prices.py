@@ -306,22 +306,34 @@ class PriceList:
         """
         with opened(text, [SCHEMA], VERSION, "price list") as (_, _, raw):
             held = msgspec.convert(raw, _Filed)
-            return cls(held.name, held.currency, tuple(Price(**row) for row in held.prices), held.note)
+            return cls(
+                held.name,
+                held.currency,
+                tuple(Price(**msgspec.structs.asdict(x)) for x in held.prices),
+                held.note,
+            )
 
 
 def _texts(price: Price) -> dict[str, str]:
     """The fields of a price as typed."""
-    return {name: str(getattr(price, name)) for name in FIELDS}
+    return {name: str(getattr(price, name)) for name in _Row.__struct_fields__}
 
 
-FIELDS = ("name", "price", "pack", "supplier", "on", "note", "per", "count")
-"""Fields of a price."""
+class _Row(msgspec.Struct, forbid_unknown_fields=True):
+    name: str
+    price: str = ""
+    pack: str = ""
+    supplier: str = ""
+    on: str = ""
+    note: str = ""
+    per: str = ""
+    count: str = ""
 
 
 class _Filed(msgspec.Struct, forbid_unknown_fields=True):
     name: str
     currency: str
-    prices: list[dict[str, str]]
+    prices: list[_Row]
     note: str = ""
 
 
