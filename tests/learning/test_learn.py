@@ -143,12 +143,15 @@ def test_the_size_of_departures_is_the_mean_by_marginal_likelihood() -> None:
     assert made.departure_sd == pytest.approx(weight @ DEPARTURES / weight.sum(), abs=1e-9)
 
 
+@pytest.mark.parametrize("closed", [(), LADDERS[:2]], ids=["alone", "beside closed ones"])
 @pytest.mark.parametrize(("low", "high"), [(9.0, None), (None, 6.0)], ids=["above 9", "below 6"])
-def test_an_open_end_matches_the_moments_of_its_likelihood(low: float | None, high: float | None) -> None:
+def test_an_open_end_matches_the_moments_of_its_likelihood(
+    low: float | None, high: float | None, closed: tuple[BenchResult, ...]
+) -> None:
     phase = {"sunflower oil": 1, "castor oil": 1}
-    before = learn([], departure=0.4).required(phase)
+    before = learn(closed, departure=0.4).required(phase, pair=SOLID)
     x = BenchResult(phase, SOLID, None, low, high)
-    after = learn([x], departure=0.4).required(phase, pair=SOLID)
+    after = learn([*closed, x], departure=0.4).required(phase, pair=SOLID)
 
     def density(h: float) -> float:
         seen = norm.cdf((h - low) / EDGE_SD) if low is not None else norm.cdf((high - h) / EDGE_SD)
@@ -339,6 +342,11 @@ def test_amounts_as_typed_and_very_large_ones_are_read() -> None:
     assert (typed.phase, typed.optimum) == ((("shea butter", 2.5), ("jojoba oil", 7.5)), 8.1)
     large = BenchResult({"shea butter": 1e308, "jojoba oil": 1e308}, SOLID, 8.0)
     assert learn([large]).required({"shea butter": 1, "jojoba oil": 1}, pair=SOLID).moved_by
+
+
+def test_an_oil_of_no_amount_makes_no_mixture() -> None:
+    alone = BenchResult({"jojoba oil": 6, "castor oil": 0}, SOLID, 8.0, 7.5, 8.5)
+    assert learn([alone]).words.startswith("No mixture has been laddered")
 
 
 def test_two_unlike_ladders_under_one_name_are_refused() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from statistics import median
+
 import numpy as np
 import pytest
 
@@ -10,7 +12,7 @@ from hlbcore import BenchResult, learn
 from hlbcore.errors import EmptyPhase
 from hlbcore.learning.bench_result import Z_95
 from hlbcore.learning.learned import Learned
-from hlbcore.learning.next_bench import BenchPhase, candidates
+from hlbcore.learning.next_bench import READ_SD, BenchPhase, candidates
 
 SOLID = ("sorbitan stearate", "polysorbate 60")
 LADDERS = (
@@ -67,6 +69,13 @@ def test_it_is_planned_in_vials_and_grams() -> None:
 def test_the_pair_with_most_ladders_is_taken_where_none_is_named() -> None:
     assert learn(LADDERS).next_ladder([{"castor oil": 1}]).choice.pair == SOLID
     assert learn([]).next_ladder([{"castor oil": 1}]).choice.pair == ()
+
+
+def test_the_next_ladder_is_taken_to_be_read_as_well_as_those_before() -> None:
+    half = BenchResult({"mineral oil": 1}, SOLID, low=9.0, name="half")
+    asked = [{"castor oil": 1}]
+    assert learn([*LADDERS, half]).next_ladder(asked).read_sd == median(x.sd for x in LADDERS)
+    assert learn([]).next_ladder(asked).read_sd == READ_SD
 
 
 def test_names_of_phases_come_along() -> None:
