@@ -27,7 +27,7 @@ def own_target(now: Learning) -> None:
         key=named,
         on_change=choose,
         max_selections=8,
-        format_func=lambda n: plain(n),
+        format_func=named,
         placeholder="Type a name",
         select_all=False,
     )

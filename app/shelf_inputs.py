@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 import streamlit as st
-from parts import field_error, picker_options, plain
+from parts import field_error, named, picker_options
 from state import ShelfDraft, library
 
 from hlbcore.shelf.sheet import ShelfOutcome
@@ -38,7 +38,7 @@ def ticks(now: ShelfDraft) -> None:
         on,
         key=key,
         on_change=tick,
-        format_func=lambda n: plain(n),
+        format_func=named,
         placeholder="Type a name",
         select_all=False,  # else Enter takes all that match what was typed
         help="Kept with your work; the formula page takes from these first",

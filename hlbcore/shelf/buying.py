@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -43,7 +45,7 @@ BUY_COLUMNS = {
 """Columns of `what_to_buy` with unit or meaning."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Reach:
     """What a shelf reaches.
 
@@ -88,7 +90,7 @@ class Reach:
                 found.append((a, b))
         return tuple(found)
 
-    @property
+    @cached_property
     def length(self) -> float:
         """Length of the axis that is reached. [HLB]"""
         return math.fsum(b - a for a, b in self.parts)
@@ -198,7 +200,47 @@ def buying(
     library = library or load_library()
     wanted, without = targets_of(targets, library)
     prices = {library.key(n): checked(v, f"price of '{clipped(n)}'", low=0) for n, v in (cost or {}).items()}
-    exclude = [exclude] if isinstance(exclude, str) else list(exclude)
+    key = (
+        tuple(shelf.items()) if isinstance(shelf, Mapping) else tuple(shelf),
+        isinstance(shelf, Mapping),
+        total,
+        window,
+        sizes if isinstance(sizes, int) else tuple(sizes),
+        min_share,
+        tuple((limits or {}).items()),
+        tuple(groups),
+        (exclude,) if isinstance(exclude, str) else tuple(exclude),
+        library,
+    )
+    try:
+        now, reaches, left_out = _reaches(*key)
+    except TypeError:  # a list somewhere cannot be a key
+        now, reaches, left_out = _reaches.__wrapped__(*key)
+    open_ones = [t for t in wanted if not now.holds(t.hlb)]
+
+    def order(offer: tuple[Ingredient, Reach]) -> tuple[float, ...]:
+        i, reach = offer
+        opened = sum(reach.holds(t.hlb) for t in open_ones)
+        known = len(i.hlb.sources) if i.hlb else 0
+        return -opened, -round(reach.length, 9), prices.get(i.id, math.inf), -known
+
+    return Buying(now, wanted, tuple(sorted(reaches, key=order)), prices, (*without, *left_out))
+
+
+@lru_cache(8)  # another target moves nothing of it
+def _reaches(
+    shelf: tuple[Any, ...],
+    with_figures: bool,
+    total: Any,
+    window: float,
+    sizes: int | tuple[int, ...],
+    min_share: float,
+    limits: tuple[tuple[str, tuple[float, float]], ...],
+    groups: tuple[Group, ...],
+    exclude: tuple[str, ...],
+    library: Library,
+) -> tuple[Reach, tuple[tuple[Ingredient, Reach], ...], tuple[str, ...]]:
+    """What the shelf reaches, what it reaches with each emulsifier more, and what was left out."""
 
     def asked(emulsifiers: Emulsifiers) -> Asked:
         return asked_of(
@@ -208,14 +250,14 @@ def buying(
             window=window,
             sizes=sizes,
             min_share=min_share,
-            limits=limits or {},
+            limits=dict(limits),
             groups=groups,
-            exclude=exclude,
+            exclude=list(exclude),
             cost={},
             library=library,
         )
 
-    here = asked(shelf)
+    here = asked(dict(shelf) if with_figures else shelf)
     held = {c.id for c in here.shelf.held} | {library.key(b.name) for b in here.shelf.ready}
     more = [
         i
@@ -239,17 +281,7 @@ def buying(
             count = len(rest[0]) if rest else 1
             reach = reach.with_more(_spans(both, (*rest, np.full(count, position[i.id]))))
         offers.append((i, reach))
-    open_ones = [t for t in wanted if not now.holds(t.hlb)]
-
-    def order(offer: tuple[Ingredient, Reach]) -> tuple[float, ...]:
-        i, reach = offer
-        opened = sum(reach.holds(t.hlb) for t in open_ones)
-        known = len(i.hlb.sources) if i.hlb else 0
-        return -opened, -round(reach.length, 9), prices.get(i.id, math.inf), -known
-
-    offers.sort(key=order)
-    notes = (*without, *here.shelf.left_out)
-    return Buying(now, wanted, tuple(offers), prices, notes)
+    return now, tuple(offers), tuple(here.shelf.left_out)
 
 
 def _spans(asked: Asked, members: tuple[Index, ...]) -> Array:

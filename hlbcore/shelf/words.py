@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from hlbcore.shelf.results import Screening
 from hlbcore.shelf.sheet import ShelfOutcome
@@ -45,6 +46,7 @@ def system_words(amounts: Mapping[str, float]) -> str:
     return " + ".join(f"{pct:.2f} % {name}" for name, pct in amounts.items())
 
 
+@lru_cache(4)  # the page shows one of the two, and picks from both
 def listed(found: Screening, *, every: bool) -> list[dict[str, object]]:
     """The systems as the page lists them, each with its number in the order.
 

@@ -39,7 +39,10 @@ FIELDS = {
 
 WATCH = """() => {
     window.changed = 0;
-    const noted = new MutationObserver(() => { window.changed = performance.now(); });
+    const own = r => r.target.closest?.('[data-testid=stTextInput]');  // its hint goes with Enter
+    const noted = new MutationObserver(seen => {
+        if (!seen.every(own)) window.changed = performance.now();
+    });
     const main = document.querySelector('[data-testid=stMain]');
     noted.observe(main, {subtree: true, childList: true, characterData: true});
     const press = e => { if (e.key === 'Enter') window.pressed = performance.now(); };
