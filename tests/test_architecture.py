@@ -5,6 +5,7 @@ import inspect
 import re
 import tomllib
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -72,10 +73,17 @@ ORDER = tuple(name for room in HOUSE for name in room)
 MODULES = pytest.mark.parametrize("path", sorted(ROOT.rglob("*.py")), ids=lambda p: str(p.relative_to(ROOT)))
 
 
+@cache
+def nodes_of(path: Path) -> tuple[ast.AST, ...]:
+    """All of the syntax tree of a file."""
+    return tuple(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+
+
+@cache
 def imported(path: Path) -> list[str]:
     """Full names of all modules that a file imports, also inside functions."""
     names = []
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in nodes_of(path):
         if isinstance(node, ast.Import):
             names += [a.name for a in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -96,7 +104,7 @@ def test_core_does_not_print(path: Path) -> None:
         return
     calls = [
         node.lineno
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in nodes_of(path)
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"
     ]
     assert calls == []

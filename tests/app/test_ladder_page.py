@@ -87,12 +87,12 @@ def test_what_is_typed_changes_the_plan(app: AppTest) -> None:
 
 
 @pytest.mark.parametrize("label", ["Middle [HLB]", "Mass of a vial", "Steps", "Vials made twice"])
-@pytest.mark.parametrize("text", ["abc", "-3", "nan", "<b>1</b>"])
-def test_a_field_that_cannot_be_used_is_told(app: AppTest, label: str, text: str) -> None:
-    typed(app, label, text)
-    assert not app.exception
-    assert len(sentences(app)) == 1
-    assert "the ladder stands here" in everything(app)
+def test_a_field_that_cannot_be_used_is_told(app: AppTest, label: str) -> None:
+    for text in ("abc", "-3", "nan", "<b>1</b>"):
+        typed(app, label, text)
+        assert not app.exception, text
+        assert len(sentences(app)) == 1, text
+        assert "the ladder stands here" in everything(app)
 
 
 def test_hot_wax_and_skin_are_cautioned(app: AppTest) -> None:

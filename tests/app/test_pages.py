@@ -23,20 +23,15 @@ def test_every_view_is_a_page_of_the_list() -> None:
     assert {path.stem for path in VIEWS.glob("*.py")} == set(HEADINGS)
 
 
-@pytest.mark.parametrize("page", HEADINGS)
-def test_each_page_has_one_heading_of_the_first_order(app: AppTest, page: str) -> None:
-    app.switch_page(f"views/{page}.py").run()
-    assert not app.exception
-    assert [said(t.value) for t in app.title] == [HEADINGS[page]]
-
-
-@pytest.mark.parametrize("page", HEADINGS)
-def test_labels_of_a_page_are_unique(app: AppTest, page: str) -> None:
-    app.switch_page(f"views/{page}.py").run()
-    held = [*app.text_input, *app.selectbox, *app.button, *app.toggle, *app.text_area, *app.multiselect]
-    names = [w.label for w in held]
-    assert "" not in names
-    assert sorted(names) == sorted(set(names))
+def test_each_page_has_one_heading_of_the_first_order_and_labels_of_its_own(app: AppTest) -> None:
+    for page, heading in HEADINGS.items():  # one visit: opening the app costs most
+        app.switch_page(f"views/{page}.py").run()
+        assert not app.exception, page
+        assert [said(t.value) for t in app.title] == [heading]
+        held = [*app.text_input, *app.selectbox, *app.button, *app.toggle, *app.text_area, *app.multiselect]
+        names = [w.label for w in held]
+        assert "" not in names, page
+        assert sorted(names) == sorted(set(names)), page
 
 
 # --- values and sources

@@ -6,6 +6,7 @@ Compared are feasibility and the value of the objective, not the amounts, which 
 from __future__ import annotations
 
 import itertools
+import os
 from dataclasses import replace
 
 import numpy as np
@@ -16,7 +17,9 @@ from scipy.optimize import linprog
 
 import hlbcore as hlb
 
-BLOCK = 100
+BLOCK = int(os.environ.get("SOLVER_BLOCK", "30"))
+"""Problems of a block; more of them on request."""
+
 PLAIN = [pytest.param(1000 * n, id=f"block {n}") for n in range(8)]
 WITH_SMALLEST = [pytest.param(100_000 + 1000 * n, id=f"smallest, block {n}") for n in range(2)]
 EDGE = 1e-6  # a problem nearer than this to being infeasible is decided by rounding
