@@ -11,6 +11,7 @@ from hlbcore.errors import HlbError, InvalidInput, clipped
 from hlbcore.ingredients import KINDS, Ingredient, fold
 from hlbcore.library import EMULSIFIER_SIDE, OIL_SIDE, Library
 from hlbcore.own_items import OwnIngredient, OwnReading
+from hlbcore.quantities import COLD_C, HOT_C, TEMPERATURE, read_quantity
 
 BLANKS = {"-", "–", "—", "?", "n/a", "na", "unknown"}
 """Words that stand for no figure, as a blank does."""
@@ -61,8 +62,8 @@ def _range(text: str, item: str) -> tuple[float, float] | None:
 def _single(text: str, item: str, unit: str) -> float | None:
     """A number in a unit that may stand behind it; None for a blank."""
     text = _figure(text, item)
-    if unit == "°C":
-        text = re.sub(r"\s*°?\s*[cC]$", "", text)
+    if text and unit == "°C":
+        return read_quantity(text, item, TEMPERATURE, low=COLD_C, high=HOT_C)
     return checked(text, item, unit=unit) if text else None
 
 

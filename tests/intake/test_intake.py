@@ -470,7 +470,7 @@ def test_columns_without_a_field_are_named() -> None:
 def test_whole_row_is_taken() -> None:
     intake = taken(
         "name;INCI;kind;required HLB;emulsion;note;date;pair;method;dose;temperature;other names",
-        "meadow oil;Pratum Oil;Oils;8 to 10;W/O;soft;2026-03-01;a and b;ladder;5 %;70 °C;x oil|y",
+        "meadow oil;Pratum Oil;Oils;8 to 10;W/O;soft;2026-03-01;a and b;ladder;5 %;158 °F;x oil|y",
     )
     assert intake.items == (
         OwnIngredient("meadow oil", "oil", "Pratum Oil", "soft", ("x oil", "y")),
@@ -535,7 +535,7 @@ def test_word_for_no_figure_is_a_blank(word: str) -> None:
         ("low;high", "x;8;9", "there is a range and no figure"),
         ("required HLB;low", "x;8;9", "the value lies outside its range"),
         ("required HLB;dose", "x;8;101", "dose_pct: 101 is out of range"),
-        ("required HLB;temperature", "x;8;160 °F", "temperature: '160 °F' is not a number"),
+        ("required HLB;temperature", "x;8;160 K", "temperature: 'k' is not a unit known for it"),
         ("HLB", "shea butter;9", "no HLB of its own. If the figure is the HLB that it requires"),
         ("required HLB", "polysorbate 80;15", "Put the HLB of an emulsifier under HLB"),
         ("required HLB", "glycerin;15", "it is of kind humectant and not counted in the oil phase"),
