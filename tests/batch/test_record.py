@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from hlbcore import InvalidInput, Scale, Store, batch_sheet, check, example_formula, work_out
+from hlbcore import InvalidInput, Line, Scale, Store, batch_sheet, check, example_formula, work_out
 from hlbcore.batch.entries import ENTRY_KINDS
 from hlbcore.batch.numbering import best_before, next_number
 from hlbcore.batch.record import STANDARD, BatchRecord
@@ -117,6 +117,9 @@ def test_an_earlier_batch_counts_by_its_parts_and_keeps_its_heat_limit() -> None
         "Batch 20260201-1 holds phenoxyethanol with ethylhexylglycerin, tocopherol, lavender oil, sweet "
         "orange oil: warm it not above 40 °C.",
     )
+    none = replace(old.as_weighed, lines=(Line("menthol", 0, phase="cool-down"), *old.as_weighed.lines))
+    again = weighed(started()).with_rework("20260201-1", "50 g", none, who="Ana", why="too thin")
+    assert heat_limits(again) == heat_limits(record)
     with pytest.raises(InvalidInput, match="reason is missing"):
         record.with_rework("x", "5", old.as_weighed, why=" ")
     with pytest.raises(InvalidInput, match="formula is missing"):

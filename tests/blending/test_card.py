@@ -101,3 +101,77 @@ def test_one_emulsifier_without_its_amount_is_asked_for() -> None:
     assert headline(work_out(Formula("x", "o/w cream", lines))) == "No amount yet for sorbitan stearate"
     asked = Formula("x", "o/w cream", lines, aims=Aims(goal="closest"))
     assert headline(work_out(asked)) == "Not reachable"
+
+
+ALONE = [Line("water", 76), Line("olive oil", 20), Line("polysorbate 80")]
+LOW_ONLY = [
+    Line("water", 76),
+    Line("mineral oil", 20),
+    Line("sorbitan stearate", 2),
+    Line("sorbitan oleate", 2),
+]
+
+
+@pytest.mark.parametrize(
+    ("formula", "said"),
+    [
+        (Formula("x", "o/w cream", ALONE), "Type it, or add a second emulsifier"),
+        (Formula("x", "o/w cream", LOW_ONLY, aims=Aims(goal="closest")), "HLB 10 cannot be reached"),
+        (Formula("x", "wash-off scrub", ALONE[:2]), "The rinse test: how milky"),
+        (Formula(), "There is no oil phase yet"),
+        (EXAMPLE, "Doubt of the figures: fair"),
+    ],
+    ids=["no amount", "not reachable", "rinse test", "nothing typed", "judged by HLB"],
+)
+def test_below_the_headline_stands_what_to_do_or_how_sure(formula: Formula, said: str) -> None:
+    assert card.doubt(work_out(formula)).startswith(said)
+
+
+def test_in_brief_only_what_is_known_is_said() -> None:
+    assert card.in_brief(work_out(Formula())) == ""
+    assert card.in_brief(work_out(Formula(lines=[Line("olive oil", 20)]))) == "oils ask 7.0"
+    assert headline(work_out(Formula())) == "Nothing to judge yet"
+
+
+@pytest.mark.parametrize(
+    ("product", "shelf", "said"),
+    [
+        ("o/w cream", (), ""),
+        ("o/w cream", ("sorbitan stearate", "polysorbate 60"), "Your shelf has what it takes: sorbitan"),
+        ("o/w cream", ("polysorbate 60",), "One emulsifier more opens HLB 8.2: sorbitan stearate, with"),
+        ("o/w cream", ("coco-glucoside",), "Nothing on your shelf makes a pair for HLB 8.2"),
+        ("wash-off scrub", ("sorbitan oleate",), "Not on your shelf: polysorbate 80, which is usual here."),
+    ],
+)
+def test_the_shelf_is_told_what_it_lacks(product: str, shelf: tuple[str, ...], said: str) -> None:
+    worked = work_out(replace(EXAMPLE, product_type=product), shelf=shelf)
+    assert card.shelf_words(worked).startswith(said)
+    assert bool(card.shelf_words(worked)) is bool(said)
+
+
+def test_a_proposal_shows_each_amount_before_and_after() -> None:
+    worked = work_out(EXAMPLE)
+    assert worked.proposal is not None
+    words = card.proposal_words(worked)
+    for x in worked.emulsifiers:
+        after = dict(zip(worked.proposal.labels, worked.proposal.masses, strict=True))[x.label]
+        assert f"{x.label}: {x.pct:.2f} % → {after:.2f} %" in words
+
+
+def test_the_figure_of_a_line_names_where_it_comes_from() -> None:
+    own = [Line("olive oil", 20, own="8"), Line("nobody's oil", 5), Line("shea butter", 5)]
+    library = hlb.load_library()
+    table, typed, none = (
+        card.figure_words(x, library)
+        for x in (lambda a, b, c: (c, a, b))(*work_out(Formula(lines=own)).lines)
+    )
+    assert "First source: " in table
+    assert typed.startswith("8.0")
+    assert "own" in typed
+    assert none == ""
+
+
+def test_what_the_scale_makes_of_them_is_said() -> None:
+    held = work_out(EXAMPLE).weighed
+    assert held is not None
+    assert card.weighed_words(held) == f"As weighed: HLB {held.hlb.value:.1f}, {held.total_g:.9g} g together."
