@@ -10,7 +10,7 @@ import hlbcore as hlb
 from hlbcore import Facts, Formula, InvalidInput, Line, work_out
 from hlbcore.batch.cost import cost
 from hlbcore.batch.label import LabelWords
-from hlbcore.batch.label_pages import cost_page, label_page, selling_page
+from hlbcore.batch.label_pages import cost_page, label_page, selling_page, without_keys
 from hlbcore.batch.selling import before_you_sell
 from hlbcore.batch.selling_steps import STEPS
 
@@ -63,3 +63,11 @@ def test_pages_run_nothing_and_say_what_is_open() -> None:
     assert "&lt;i&gt;7&lt;/i&gt;" in pages[0]
     assert "Letter" in pages[1]
     assert "no price" in pages[2]
+
+
+def test_the_law_is_printed_without_keys_of_sources_and_with_its_own_brackets() -> None:
+    tables = hlb.load_library()
+    key = next(iter(tables.sources))
+    assert without_keys(f"Art. 19 (seen), annex (I) ({key})", tables) == "Art. 19 (seen), annex (I)"
+    page = selling_page(before_you_sell("eu", work_out(CREAM)))
+    assert [k for k in tables.sources if f"({k})" in page] == []

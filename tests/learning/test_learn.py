@@ -251,6 +251,11 @@ def test_a_band_that_passed_counts_by_its_middle() -> None:
     assert BenchResult({"shea butter": 1}, SOLID, None, 7.0, 9.0).value == 8.0
 
 
+def test_an_optimum_without_an_interval_counts_as_one_hlb_to_either_side() -> None:
+    bare = BenchResult({"shea butter": 1}, SOLID, 8.0)
+    assert bare.sd == pytest.approx(BenchResult({"shea butter": 1}, SOLID, 8.0, 7.0, 9.0).sd)
+
+
 def test_phases_that_are_all_but_the_same_are_solved_to_the_last_digits() -> None:
     near = [
         BenchResult({"sunflower oil": 10, "shea butter": 5 + n * 1e-9}, SOLID, 7.6, 7.55, 7.65, name=f"n{n}")
