@@ -217,13 +217,14 @@ def _blank(held: Sequence[Readings], names: Sequence[tuple[str, ...]]) -> TrialF
 
 def _all_alike(held: Sequence[Readings]) -> Saying | None:
     """The saying where all vials of all ladders read good, bad, or the same."""
-    sayings = {_alike(x) for x in held}
+    sayings = {alike(x) for x in held}
     if None in sayings:
         return None
     return sayings.pop() if len(sayings) == 1 else verdicts.ALL_ALIKE
 
 
-def _alike(held: Readings) -> Saying | None:
+def alike(held: Readings) -> Saying | None:
+    """The saying where all vials of one ladder read good, bad, or the same."""
     seen = held.values[~np.isnan(held.values)]
     if held.scale is not None:
         low, high = held.scale

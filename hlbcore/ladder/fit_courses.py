@@ -23,19 +23,23 @@ PROVISIONAL_BELOW = 7
 SHAPES_FROM = 5
 """Different HLB values from which a hump is looked for. [-] Our convention."""
 
-HUMP_SIGN, HUMP_SIGN_BY_SCATTER = 0.8, 8.5
-"""Log of the odds against a course that only rises or falls, above which a hump is clear: the greater
-of the first, and the second times the scatter as a share of the height. [-] Our convention, set by
-simulation: single-sided courses are then called clear in 3 of 100 or fewer."""
+HUMP_SIGN = 0.5
+"""Least log of the odds against a course that only rises or falls, above which a hump is clear. [-] Our
+convention, set by simulation: single-sided courses are then called clear in 3 of 100 or fewer."""
 
-FLAT_SIGN, FLAT_SIGN_FEW = 2.4, 2.9
+HUMP_SIGN_BY_SCATTER, HUMP_SIGN_OF_STEPS = 5.4, 7.1
+"""The same, as so many times the scatter as a share of the height, where that is more: for measured
+readings, and for scores, of which several at the end of the scale show no scatter at all. [-] Our
+convention, set by simulation."""
+
+FLAT_SIGN, FLAT_SIGN_FEW = 1.8, 2.1
 """Log of the odds against no course at all, above which a hump is clear, and the same below
 `PROVISIONAL_BELOW` vials. [-] Our convention, set by simulation."""
 
 COURSE_SIGN = 0.5
 """Log of the odds of any course below which a ladder is flat. [-] Our convention."""
 
-EDGE_SIGN = -1.6
+EDGE_SIGN = -1.4
 """Log of the odds of a hump inside, below which the next vials go beyond an end. [-] Our convention."""
 
 EDGE_SHARE = 0.8
@@ -78,7 +82,7 @@ def read_courses(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
             held,
             strength,
         )
-    if len(held) == 1 and verdicts.single(means[0][1]) and belief.flat_odds > FLAT_SIGN:
+    if len(held) == 1 and is_single(means[0][1], float(belief.flat_odds)):
         at_best = int(means[0][1].argmax())
         low, high = (float(means[0][0][at_best + k]) for k in (-1, 1))
         fit = replace(
@@ -88,7 +92,7 @@ def read_courses(held: Sequence[Readings], blank: TrialFit) -> TrialFit:
             proposal=next_vials.Proposal("narrow", round(low, 1), round(high, 1), next_vials.NEXT_VIALS),
         )
         return _finished(fit, verdicts.narrow(best, low, high), held, strength)
-    if _is_clear(belief, few=len(hlb) < PROVISIONAL_BELOW):
+    if is_clear(belief, few=len(hlb) < PROVISIONAL_BELOW, steps=any(x.step for x in held)):
         return _finished(*_clear(fit, tried, belief, rungs, best), held, strength)
     differ = any(duplicates.differ(*x) for x in seen)
     made = min(made_least(x) for x in held)
@@ -100,10 +104,17 @@ def made_least(held: Readings) -> int:
     return min(len(g) for _, g in held.rungs)
 
 
-def _is_clear(belief: Belief, *, few: bool) -> bool:
+def is_single(means: Array, flat_odds: float) -> bool:
+    """Whether one vial alone is good, and no chance in a flat ladder."""
+    return verdicts.single(means) and flat_odds > FLAT_SIGN
+
+
+def is_clear(belief: Belief, *, few: bool, steps: bool) -> Mask:
     """Whether a hump is believed against one-sided courses and against none."""
-    wanted = max(HUMP_SIGN, HUMP_SIGN_BY_SCATTER * min(belief.outer_scatter, SCATTER_MOST))
-    return belief.hump_odds > wanted and belief.flat_odds > (FLAT_SIGN_FEW if few else FLAT_SIGN)
+    by_scatter = HUMP_SIGN_OF_STEPS if steps else HUMP_SIGN_BY_SCATTER
+    wanted = np.maximum(HUMP_SIGN, by_scatter * np.minimum(belief.outer_scatter, SCATTER_MOST))
+    against_flat = belief.flat_odds > (FLAT_SIGN_FEW if few else FLAT_SIGN)
+    return np.asarray((belief.hump_odds > wanted) & against_flat)
 
 
 def _with_course(fit: TrialFit, tried: Courses, belief: Belief) -> TrialFit:
@@ -116,24 +127,31 @@ def _with_course(fit: TrialFit, tried: Courses, belief: Belief) -> TrialFit:
     return replace(
         fit,
         model=tried.name(chosen),
-        scatter=belief.scatter,
+        scatter=float(belief.scatter),
         mass=tuple((m, w) for m, w in zip(tried.places.tolist(), marginal.tolist(), strict=True) if w > 0),
         drawn=tuple(zip(at.tolist(), drawn.tolist(), strict=True)),
     )
+
+
+def clear_ends(
+    mass: Sequence[tuple[float, float]], rungs: Array, best: float
+) -> tuple[float, float, float, float]:
+    """Low end, optimum, high end and half a rung there, of a clear optimum. [HLB]"""
+    low, mean, high = quantiles(mass)
+    optimum = round(mean, 1)
+    at = min(max(int(np.searchsorted(rungs, optimum)), 1), len(rungs) - 1)
+    half = float(rungs[at] - rungs[at - 1]) / 2
+    low, high = ends(min(low, best), optimum, max(high, best), half)
+    return low, optimum, high, half
 
 
 def _clear(
     fit: TrialFit, tried: Courses, belief: Belief, rungs: Array, best: float
 ) -> tuple[TrialFit, Saying]:
     """A clear optimum: its interval and the vials on its flanks."""
-    low, optimum, high = quantiles(fit.mass)
-    optimum = round(optimum, 1)
-    at = min(max(int(np.searchsorted(rungs, optimum)), 1), len(rungs) - 1)
-    half = float(rungs[at] - rungs[at - 1]) / 2
-    low, high = ends(min(low, best), optimum, max(high, best), half)
-    proposal = next_vials.flanks(
-        tried, belief.mass * tried.inside, optimum, 2 * fit.half_rung, belief.scatter
-    )
+    scatter = float(belief.scatter)
+    low, optimum, high, half = clear_ends(fit.mass, rungs, best)
+    proposal = next_vials.flanks(tried, belief.mass * tried.inside, optimum, 2 * fit.half_rung, scatter)
     fit = replace(fit, optimum=optimum, low=low, high=high, half_rung=half, proposal=proposal)
     return fit, verdicts.clear(optimum, low, high)
 
@@ -157,15 +175,17 @@ def _unclear(
     if belief.course_odds < COURSE_SIGN:
         return fit, (verdicts.too_noisy if differ else verdicts.flat)(made)
     marginal = tried.marginal(belief.mass)
-    upper = belief.rising > 0.5
-    side = max(belief.rising, 1 - belief.rising)
+    rising = float(belief.rising)
+    upper = rising > 0.5
+    side = max(rising, 1 - rising)
     middle = (first + last) / 2
     lies = float(marginal[tried.places > middle].sum())
     if side >= EDGE_SHARE and (lies if upper else 1 - lies) >= EDGE_SHARE:
-        sure = belief.hump_odds < EDGE_SIGN
+        sure = bool(belief.hump_odds < EDGE_SIGN)
         proposal = next_vials.beyond(first, last, 2 * fit.half_rung, upper=upper, sure=sure)
         far = proposal.high if upper else proposal.low
-        low, _, high = quantiles(list(zip(tried.places.tolist(), marginal.tolist(), strict=True)))
+        held = list(zip(tried.places.tolist(), marginal.tolist(), strict=True))
+        low, _, high = quantiles(held)
         low, high = round(max(low, first), 1), round(min(high, last), 1)
         return (
             replace(fit, low=low if upper else None, high=None if upper else high, proposal=proposal),
@@ -193,7 +213,7 @@ def _by_weighing(tried: Courses, found: Weighed, block: Block, number: int, sd: 
         2, -1
     )
     moved = (found.heights[number, course] * (ahead - behind) / (2 * tiny) * sd) ** 2
-    own = max(float(found.scatters[number, course]), 1e-3 * found.span) ** 2
+    own = max(float(found.scatters[number, course]), 1e-3 * float(found.span[0])) ** 2
     weight = block.weight * own / (own + moved)
     least = max(block.least_sd, math.sqrt(float(np.average(moved, weights=block.weight))))
     return replace(block, weight=weight / weight.mean(), least_sd=least)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,7 +30,7 @@ TABLES_SD = 1.1
 """Least doubt of the tables where they serve as a prior. [HLB] Pooled standard deviation of the o/w
 readings of the materials with more than one."""
 
-TAILS = 0.01
+TAILS = 0.02
 """Mass beyond each end of an interval. [-] Our convention, less than the 0.025 of 95 %: the humps of a bench
 are not drawn from those that are weighed here. Set by simulation, so that lopsided humps are covered too."""
 
@@ -193,9 +194,7 @@ class TrialFit:
         return self.verdict + (" (provisional)" if self.provisional and self.mass else "")
 
 
-def quantiles(
-    mass: tuple[tuple[float, float], ...] | list[tuple[float, float]],
-) -> tuple[float, float, float]:
+def quantiles(mass: Sequence[tuple[float, float]]) -> tuple[float, float, float]:
     """Low end, mean and high end of masses at rising places. [HLB]"""
     places: Array = np.array([m for m, _ in mass])
     weight: Array = np.array([w for _, w in mass])

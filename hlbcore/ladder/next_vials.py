@@ -125,12 +125,12 @@ def flanks(held: Courses, mass: Array, middle: float, rung: float, scatter: floa
     at = np.array([np.linspace(p.low, p.high, NEXT_VIALS) for p in tried])
     heights = held.drawn(likely, at.ravel()).reshape(len(likely), *at.shape)
     heights = heights - np.tensordot(w, heights, 1)
-    left = []
-    for height in heights.swapaxes(0, 1):
-        spread = (w[:, None] * height).T @ height + scatter**2 * np.eye(NEXT_VIALS) + LEVEL_DOUBT**2
-        cross = (w * top) @ height
-        left.append(-float(cross @ np.linalg.solve(spread, cross)))
-    return tried[int(np.argmin(left))]
+    heights = heights.swapaxes(0, 1)  # plans, courses, vials
+    spread = (w[:, None] * heights).swapaxes(1, 2) @ heights
+    spread += scatter**2 * np.eye(NEXT_VIALS) + LEVEL_DOUBT**2
+    cross = (w * top) @ heights
+    told = (cross * np.linalg.solve(spread, cross[..., None])[..., 0]).sum(axis=1)
+    return tried[int(told.argmax())]
 
 
 def answers(vials: str, scatter: float) -> float:

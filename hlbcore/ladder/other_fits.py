@@ -9,10 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import isotonic_regression
 
-from hlbcore.ladder.evidence import USUAL_SCATTER
 from hlbcore.ladder.readings import Numbers, rungs_of
 
 Array = NDArray[np.float64]
+
+USUAL_SCATTER = 0.10
+"""Scatter of a reading that was not repeated, as a share of what was read from worst to best. [-] Our
+convention."""
 
 ALIKE = 2.0
 """Vials differ where their means lie more than so many standard deviations of a difference apart.
