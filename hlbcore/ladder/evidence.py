@@ -27,7 +27,6 @@ Our convention."""
 SCATTER_MOST = 0.25
 """Scatter beyond this share of the height asks for no stronger sign of a hump. [-] Our convention."""
 
-
 LEAST_HEIGHT = 0.05
 """A height is never taken for less than this share of what was read from worst to best. [-]"""
 

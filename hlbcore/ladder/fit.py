@@ -94,8 +94,9 @@ def fit_trials(
     inside the ladder, the interval leaves out `TAILS` at each end and is never narrower than half
     a rung each side. It is clear only where a hump is believed against courses that only rise or
     fall, and against none. Several times are merged to one response a vial; the interval rests on
-    the scatter between vials. Simplifications: scores count as numbers with even steps, and their
-    scatter is never believed less than rounding makes it; censored readings stand at their limit.
+    the scatter between vials. Simplifications: scores count as numbers with even steps, their scatter is
+    never believed less than rounding makes it, and they are asked for a stronger sign of a hump, since
+    several at the end of the scale hide it; censored readings stand at their limit.
 
     Examples
     --------

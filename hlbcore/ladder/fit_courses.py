@@ -184,8 +184,7 @@ def _unclear(
         sure = bool(belief.hump_odds < EDGE_SIGN)
         proposal = next_vials.beyond(first, last, 2 * fit.half_rung, upper=upper, sure=sure)
         far = proposal.high if upper else proposal.low
-        held = list(zip(tried.places.tolist(), marginal.tolist(), strict=True))
-        low, _, high = quantiles(held)
+        low, _, high = quantiles(list(zip(tried.places.tolist(), marginal.tolist(), strict=True)))
         low, high = round(max(low, first), 1), round(min(high, last), 1)
         return (
             replace(fit, low=low if upper else None, high=None if upper else high, proposal=proposal),

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
+from scipy.stats import invgamma
 
 import hlbcore as hlb
+from hlbcore.ladder.curves import courses
+from hlbcore.ladder.evidence import Belief, Block, believed, weighed
+from hlbcore.ladder.fit_courses import is_clear
+from hlbcore.ladder.fit_results import ends
 
 SEVEN = [7, 8, 9, 10, 11, 12, 13]
 
@@ -104,3 +111,78 @@ def test_where_the_top_may_as_well_lie_inside_one_vial_alone_goes_beyond_the_end
 def test_so_few_vials_are_said_to_be_provisional() -> None:
     assert repr(hlb.fit_trials([8, 9, 10, 11, 12], [0, 2, 5, 2, 0])).endswith("(provisional)")
     assert "provisional" not in repr(hlb.fit_trials(SEVEN, [0, 1, 3, 5, 3, 1, 0]))
+
+
+@pytest.mark.parametrize(
+    ("against_slope", "against_flat", "scatter", "clear"),
+    # by hand: 5.4 and 7.1 times the scatter, up to 0.25 of the height, but at least 0.5; 1.8 and 2.1
+    [
+        (0.55, 1.85, 0.05, (True, False, True, False)),
+        (0.45, 5.0, 0.05, (False, False, False, False)),
+        (1.20, 5.0, 0.20, (True, True, False, False)),
+        (1.50, 5.0, 0.20, (True, True, True, True)),
+        (1.80, 5.0, 0.90, (True, True, True, True)),
+        (1.70, 5.0, 0.90, (True, True, False, False)),
+        (5.00, 1.75, 0.20, (False, False, False, False)),
+    ],
+)
+def test_scores_and_few_vials_need_a_stronger_sign(
+    against_slope: float, against_flat: float, scatter: float, clear: tuple[bool, ...]
+) -> None:
+    odds = (np.array(v) for v in (against_slope, against_flat, 5.0, 0.5, 0.1, scatter))
+    held = Belief(np.ones(1), *odds)
+    found = [is_clear(held, few=few, steps=steps) for steps in (False, True) for few in (False, True)]
+    assert tuple(bool(f) for f in found) == clear
+
+
+def test_ladders_weighed_at_once_say_what_each_says_alone() -> None:
+    tried = courses((7.0, 8, 9, 10, 11, 12, 13))
+    rows = np.array([[0, 2, 5, 6, 4, 3, 0.5], [5, 4, 3, 2, 1, 0, 0.0], [30, 10, 20, 15, 25, 12, 18]])
+    ones, at = np.ones(7), np.arange(7)
+    # the second ladder stands 40 times as high as the first: each has a span of its own
+    many = believed(tried, weighed(tried, [Block(at, rows, ones), Block(at, rows[::-1], ones)], tied=True))
+    for n, row in enumerate(rows):
+        both = [Block(at, row, ones), Block(at, rows[::-1][n], ones)]
+        alone = believed(tried, weighed(tried, both, tied=True))
+        for name in ("mass", "hump_odds", "flat_odds", "course_odds", "rising", "scatter", "outer_scatter"):
+            assert getattr(many, name)[n] == pytest.approx(getattr(alone, name), rel=1e-9, abs=1e-12), name
+
+
+def test_ladders_may_share_one_height_and_scatter() -> None:
+    rungs = np.linspace(7, 13, 7)
+    row = np.exp(-0.5 * ((rungs - 10) / 1.5) ** 2) + 0.1 * np.array([1, -1, 1, 0, -1, 1, -1])
+    tried = courses(tuple(rungs.tolist()))
+    block = Block(np.arange(7), row, np.ones(7))
+    apart, shared = (believed(tried, weighed(tried, [block] * 2, tied=t)) for t in (False, True))
+    assert shared.flat_odds > apart.flat_odds + 0.1
+    one = [believed(tried, weighed(tried, [block], tied=t)).flat_odds for t in (False, True)]
+    assert one[0] == one[1]
+
+
+@pytest.mark.parametrize(("top", "power"), [(10.0, 2.0), (11.0, 4.0), (13.0, 1.2)])
+def test_evidence_in_closed_form_is_the_integral_over_height_and_variance(top: float, power: float) -> None:
+    # the level drops out with the mean; variance: inverse gamma that counts as one reading of 0.15
+    rungs = np.linspace(7, 13, 7)
+    row = np.array([0.0, 0.3, 0.55, 1.0, 0.8, 0.75, 0.3])
+    tried = courses(tuple(rungs.tolist()))
+    held = weighed(tried, [Block(np.arange(7), row, np.ones(7))])
+    k = int(np.flatnonzero((np.abs(tried.top - top) < 0.01) & (tried.power == power))[20])
+    y, s = row - row.mean(), tried.shape[k] - tried.shape[k].mean()
+
+    def summed(height: np.ndarray) -> float:
+        """Mean over the heights of the sum over the logs of the scatter."""
+        log_sd = np.linspace(math.log(1e-3), math.log(10), 2000)[:, None]
+        left = ((y - height[:, None] * s) ** 2).sum(axis=1)
+        readings = -left / (2 * np.exp(2 * log_sd)) - 6 * (log_sd + math.log(2 * math.pi) / 2)
+        before = invgamma.logpdf(np.exp(2 * log_sd), 0.5, scale=0.15**2 / 2) + math.log(2) + 2 * log_sd
+        return float(np.exp(readings + before).mean() * math.log(1e4))
+
+    heights = (np.arange(1000) + 0.5) / 500  # from 0 to 2
+    assert float(held.course[k]) == pytest.approx(math.log(summed(heights)), abs=0.08)
+    assert float(held.flat) == pytest.approx(math.log(summed(np.zeros(1))), abs=0.01)
+
+
+def test_an_interval_reaches_half_a_rung_to_either_side() -> None:
+    assert ends(9.93, 10.0, 10.08, 0.5) == (9.5, 10.5)
+    assert ends(9.13, 10.0, 11.08, 0.5) == (9.1, 11.1)
+    assert ends(0.2, 0.3, 39.99, 0.5) == (0.0, 40.0)

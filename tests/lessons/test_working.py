@@ -156,7 +156,7 @@ def test_an_optimum_is_told_with_how_its_interval_comes_about() -> None:
     assert FIT.computed is not None
     low, middle, high = FIT.computed
     assert last(held, "Optimum: the mean of all tops") == pytest.approx(middle)
-    assert last(held, "1 % of the belief lies below") == pytest.approx(high - low)
+    assert last(held, "2 % of the belief lies below") == pytest.approx(high - low)
     assert last(held, "Half a rung") == FIT.half_rung
     assert round(middle, 1) == FIT.optimum
     assert f"{FIT.low:.1f} to {FIT.high:.1f}" in held.text
