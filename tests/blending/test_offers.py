@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
+from any_formula import LIBRARY, formulas
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hlbcore import Aims, Formula, Line, Worked, batch_sheet, work_out
 from hlbcore.blending.offers import BATCH, DOSE, WeighingOffer, weighing_offers
+from hlbcore.formula.fields import mass_reader, typed
+from hlbcore.typed import Typed
 
 
 def cream(low: str = "2.64", high: str = "0.66", **aims: str) -> Worked:
@@ -20,6 +24,10 @@ def cream(low: str = "2.64", high: str = "0.66", **aims: str) -> Worked:
     return work_out(
         Formula("c", "o/w cream", lines, aims=Aims(**{"batch": "150 g", "scales": "1 g", **aims}))
     )
+
+
+def mass(grams: float) -> Typed[float]:
+    return typed(f"{grams} g", mass_reader("mass"))
 
 
 def kinds(worked: Worked) -> dict[str, WeighingOffer]:
@@ -155,3 +163,19 @@ def test_the_batch_page_offers_the_same_on_its_own_scale_and_size() -> None:
     coarse = batch_sheet(whole, 150, scales=[1.0]).offers
     assert [offer.press for offer in coarse] == ["Take a dose of 6 %", "Make 260 g"]
     assert batch_sheet(whole, 500, scales=[0.1]).offers == ()
+
+
+@settings(max_examples=40)
+@given(formula=formulas(), batch=st.sampled_from((20, 70, 150, 400)), scale=st.sampled_from((0.1, 1, 5)))
+def test_any_formula_is_looked_at_and_an_offer_lands_once_taken(
+    formula: Formula, batch: int, scale: float
+) -> None:
+    aims = replace(formula.aims, batch=mass(batch), scales=mass(scale))
+    worked = work_out(replace(formula, aims=aims), LIBRARY)
+    for offer in weighing_offers(worked):
+        again = work_out(offer.formula, LIBRARY)
+        assert again.weighed is not None
+        assert again.weighed.grams == offer.weighed.grams
+        assert [x.name for x in again.formula.lines] == [x.name for x in formula.lines]
+        assert offer.why
+        assert offer.words
