@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import field_error, picker_options, plain, steps
+from parts import field_error, named, picker_options, plain, steps
 from state import Learning, library
 
 import hlbcore as hlb
@@ -15,16 +15,16 @@ def own_target(now: Learning) -> None:
     """Emulsifiers and a target that the reader names, and the steps to the blend."""
     st.subheader("A target of your own", anchor=False)
     st.markdown("Where a target is given and no oils are: name two or more emulsifiers.")
-    named = "learn_target_names"
+    key = "learn_target_names"
 
     def choose() -> None:
-        now.to_blend = tuple(st.session_state[named])
+        now.to_blend = tuple(st.session_state[key])
 
     st.multiselect(
         "Emulsifiers to blend",
         list(picker_options("emulsifier", library())),
         list(now.to_blend),
-        key=named,
+        key=key,
         on_change=choose,
         max_selections=8,
         format_func=named,
