@@ -410,3 +410,11 @@ def test_a_published_ladder_does_not_count_twice() -> None:
 def test_what_is_no_result_is_refused() -> None:
     with pytest.raises(hlb.InvalidInput, match="Give BenchResult objects"):
         learn([{"phase": 1}])  # type: ignore[list-item]
+
+
+def test_pairs_with_most_ladders_stand_first_and_then_by_name() -> None:
+    lower = BenchResult({"shea butter": 1}, ("ceteth-2", "ceteth-20"), 6.0, 5.5, 6.5)
+    for ladders in (LADDERS, LADDERS[::-1]):
+        table = learn([*ladders, lower], departure=0.4).pairs
+        assert table["ladders"].tolist() == [2, 2, 2]
+        assert table["pair"].tolist() == sorted(table["pair"])
