@@ -354,6 +354,9 @@ def test_every_duty_of_a_label_has_a_section(market: str) -> None:
     items = label_items(market)
     assert all(i.section and i.hint for i in items)
     fields = {"identity", "net_contents", "batch", "durability", "precautions", "responsible", "origin"}
+    assert {i.field for i in items if not i.must} == {"origin"} | (
+        {"durability", "batch"} if market == "us" else set()
+    )
     assert {i.field for i in items} == fields | ({"contact"} if market == "us" else set())
 
 

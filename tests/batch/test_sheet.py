@@ -165,6 +165,7 @@ def test_errors_of_each_row() -> None:
     row = errors.loc["polysorbate 60"]
     assert row.error_pct == pytest.approx(50 * 0.1 / row.grams)
     assert row.standard_g == pytest.approx(0.1 / math.sqrt(6))
+    assert row.standard_pct == pytest.approx(100 * row.standard_g / row.grams)
     assert row.worst_g == pytest.approx(0.1)
 
 

@@ -418,3 +418,9 @@ def test_pairs_with_most_ladders_stand_first_and_then_by_name() -> None:
         table = learn([*ladders, lower], departure=0.4).pairs
         assert table["ladders"].tolist() == [2, 2, 2]
         assert table["pair"].tolist() == sorted(table["pair"])
+
+
+def test_figures_are_learned_of_every_oil_that_the_tables_have_one_of() -> None:
+    held = {i.id for i in hlb.load_library().oils if i.readings("o/w")}
+    assert set(learn([]).figures["id"]) == held
+    assert set(learn(LADDERS).figures["id"]) == held
