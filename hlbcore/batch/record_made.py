@@ -134,7 +134,7 @@ def heat_limits(record: BatchRecord) -> tuple[str, ...]:
         late = [x.name for x, p in pairs if "cool" in x.phase.casefold() and p > 0]
         if late:
             most = f"not above {min(known):g} °C" if known else "by the lowest limit on their papers"
-            found.append(f"Batch {r.lot} holds {', '.join(late[:4])}: warm it {most}.")
+            found.append(f"Batch {r.lot} holds {', '.join(late)}: warm it {most}.")
     return tuple(found)
 
 

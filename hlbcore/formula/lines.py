@@ -283,7 +283,7 @@ class Composite:
     name : str
         As the lines call it.
     parts : tuple of CompositePart
-        What it is made of.
+        What it is made of; pairs of name and share will do. [% of the blend]
     """
 
     name: str
@@ -291,7 +291,19 @@ class Composite:
 
     def __post_init__(self) -> None:
         checked_text(self.name, "composite, name")
-        object.__setattr__(self, "parts", tuple(self.parts))
+        object.__setattr__(self, "parts", tuple(_part(p, self.name) for p in self.parts))
+
+
+def _part(given: object, whole: str) -> CompositePart:
+    if isinstance(given, CompositePart):
+        return given
+    if isinstance(given, tuple | list) and 2 <= len(given) <= 4:
+        return CompositePart(*given)
+    raise InvalidInput(
+        f"parts of '{clipped(whole)}'",
+        f"{clipped(repr(given), 60)} is no part",
+        "Give each as a name and its share in %.",
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -115,7 +115,7 @@ def test_an_earlier_batch_counts_by_its_parts_and_keeps_its_heat_limit() -> None
     assert made["sunflower oil"] == pytest.approx(100 * (45 + 50 * 0.07) / 550, rel=1e-4)
     assert heat_limits(record) == (
         "Batch 20260201-1 holds phenoxyethanol with ethylhexylglycerin, tocopherol, lavender oil, sweet "
-        "orange oil: warm it not above 40 °C.",
+        "orange oil, rosemary oil: warm it not above 40 °C.",
     )
     none = replace(old.as_weighed, lines=(Line("menthol", 0, phase="cool-down"), *old.as_weighed.lines))
     again = weighed(started()).with_rework("20260201-1", "50 g", none, who="Ana", why="too thin")

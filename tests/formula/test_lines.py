@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hlbcore import Estimate, InvalidInput, Line, Portion, SupplierRate
-from hlbcore.formula.lines import COUNTS, TYPED_FIELDS, CompositePart
+from hlbcore.formula.lines import COUNTS, TYPED_FIELDS, Composite, CompositePart
 
 # --- numbers
 
@@ -191,3 +191,10 @@ def test_a_bad_share_of_a_portion_is_refused(share: float) -> None:
 def test_a_bad_part_of_a_composite_is_refused(end: str) -> None:
     with pytest.raises(InvalidInput, match=rf"part 'a', {end}: 101 % .*Enter 0 to 100 %"):
         CompositePart(**{"name": "a", "pct": 1, end: 101})  # type: ignore[arg-type]
+
+
+def test_a_part_of_a_bought_blend_is_a_name_and_a_share() -> None:
+    made = Composite("wax", (("cetyl alcohol", 60), CompositePart("ceteareth-20", 40)))  # type: ignore[arg-type]
+    assert [(p.name, p.pct) for p in made.parts] == [("cetyl alcohol", 60), ("ceteareth-20", 40)]
+    with pytest.raises(InvalidInput, match=r"parts of 'wax'.*is no part"):
+        Composite("wax", ("cetyl alcohol",))  # type: ignore[arg-type]

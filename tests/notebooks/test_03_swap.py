@@ -83,8 +83,8 @@ def test_what_shifts_beside_hlb() -> None:
     assert known.between(0, 100 + 1e-9).all()
 
     n = LESSON.after("lines = hlb.plots.slopes(moved)")
-    assert "castor oil 0.00 to 10.00" in hlb.plots.words(n.lines)
-    assert "soybean oil 10.00 to 0.00" in hlb.plots.words(n.lines)
+    assert "castor oil from 0.00 to 10.00" in hlb.plots.words(n.lines)
+    assert "soybean oil from 10.00 to 0.00" in hlb.plots.words(n.lines)
 
 
 def test_your_turn() -> None:
