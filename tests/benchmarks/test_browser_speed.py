@@ -33,9 +33,9 @@ FIELDS = {
     "Label": ("One package holds [g or ml]", 50, "{:g}"),
     "Swap": ("Own figure of what comes in [HLB]", 7, "{:g}"),
     "Shelf": ("HLB asked", 9, "{:g}"),
-    "In the jar": ("Shall keep for [days]", 90, "{:g}"),
 }
-"""A field of each page, where its numbers begin, and how they are typed."""
+"""A field of each page, where its numbers begin, and how they are typed. In the jar has none that always
+changes what is shown."""
 
 WATCH = """() => {
     window.changed = 0;
